@@ -1,0 +1,133 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"shakedown/figure"
+	"shakedown/machine"
+	"shakedown/quantity"
+)
+
+// Context is what the rules look at.
+type Context struct {
+	Build    *machine.Build
+	Baseline *machine.Build
+	Figures  map[string]figure.Figure // of the build, with changes against the baseline
+	System   quantity.System          // in which the sentences speak
+}
+
+// NewContext gathers what the rules look at.
+func NewContext(build, baseline *machine.Build, figures []figure.Figure, system quantity.System) *Context {
+	c := &Context{Build: build, Baseline: baseline, Figures: make(map[string]figure.Figure, len(figures)), System: system}
+	for _, f := range figures {
+		c.Figures[f.ID] = f
+	}
+	return c
+}
+
+// Rule is one goes-together rule.
+type Rule struct {
+	ID      string
+	LooksAt string
+	Basis   string
+	judge   func(c *Context, r *report)
+}
+
+// report gathers the findings of one rule.
+type report struct {
+	rule     *Rule
+	findings []figure.Finding
+}
+
+func (r *report) add(severity figure.Severity, remedy string, where []string, format string, args ...any) {
+	r.findings = append(r.findings, figure.Finding{
+		Rule: r.rule.ID, Severity: severity, Text: fmt.Sprintf(format, args...), Remedy: remedy, Basis: r.rule.Basis, Where: where,
+	})
+}
+
+// cannot says that the rule could not be judged, and why.
+func (r *report) cannot(why string, where ...string) {
+	r.add(figure.NotComputed, "", where, "%s: %s.", r.rule.LooksAt, why)
+}
+
+// Run applies every rule and gives the findings, worst first.
+func Run(c *Context) []figure.Finding {
+	var all []figure.Finding
+	for i := range rules {
+		all = append(all, rules[i].run(c)...)
+	}
+	slices.SortStableFunc(all, figure.Compare)
+	return all
+}
+
+// Rules lists the rules for the generated table.
+func Rules() []Rule { return slices.Clone(rules) }
+
+func (rule *Rule) run(c *Context) []figure.Finding {
+	r := &report{rule: rule}
+	rule.judge(c, r)
+	return r.findings
+}
+
+// figure is a figure that can be used; when it cannot, the rule is reported as not computed.
+func (c *Context) figure(r *report, id string) (figure.Figure, bool) {
+	f, ok := c.Figures[id]
+	if !ok {
+		panic("check: no figure " + id)
+	}
+	if f.State != figure.Ready {
+		r.cannot(f.Why, id)
+		return f, false
+	}
+	return f, true
+}
+
+// number is an input [SI]; ok is false when it is not given.
+func (c *Context) number(path string) (float64, bool) {
+	v, ok := c.Build.Values[path]
+	return c.Build.Project.Number(v), ok
+}
+
+// input is a number that a rule needs; when it is not given the rule is reported as not computed.
+func (c *Context) input(r *report, path string) (float64, bool) {
+	number, ok := c.number(path)
+	if !ok {
+		how := ""
+		if field := machine.FieldAt(path); field != nil {
+			how = " (" + field.How + ")"
+		}
+		r.cannot("not computed without "+path+how, path)
+	}
+	return number, ok
+}
+
+// show prints an SI value for people in the unit's kin of their system, to three or four digits.
+func (c *Context) show(value float64, unit string) string {
+	u := quantity.MustUnit(unit).In(c.System)
+	return quantity.Show(value, u.Factor*scale(u.Difference(value)), u)
+}
+
+// scale is the half-width that makes a number show three to four digits.
+func scale(number float64) float64 {
+	size := math.Abs(number)
+	switch {
+	case size >= 100:
+		return 2
+	case size >= 10:
+		return 0.2
+	default:
+		return 0.02
+	}
+}
+
+// shown prints a figure's value for people.
+func (c *Context) shown(f figure.Figure) string { return c.show(f.Value, f.Unit.Symbol) }
+
+// less says that a value is below a limit by more than rounding.
+func less(value, limit float64) bool {
+	return value < limit-1e-9*math.Max(math.Abs(value), math.Abs(limit))
+}
+
+func percent(share float64) string { return quantity.Number(100*share, 0) + " %" }

@@ -1,0 +1,302 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shakedown/figure"
+	"shakedown/forecast"
+	"shakedown/quantity"
+)
+
+// Limits of the engine rules. Common practice unless the rule's basis names a source.
+const (
+	gasketMargin     = 1e-3   // [m] gasket hole over bore
+	linerLeast       = 2e-3   // [m]
+	ringGapShare     = 0.0045 // of the bore, air-cooled racing use
+	loadRise         = 0.10   // inertia load over the baseline's
+	balanceChange    = 0.03   // reciprocating mass against the baseline's
+	liftLeft         = 1e-3   // [m] to coil bind, to the seal
+	clutchMargin     = 1.3    // capacity over peak torque
+	floatMargin      = 1.1    // float speed over redline
+	intakeClearance  = 1.0e-3 // [m] piston to valve
+	exhaustClearance = 1.5e-3 // [m]
+)
+
+var sides = []string{"intake", "exhaust"}
+
+func gasketOverBore(c *Context, r *report) {
+	gasket, ok1 := c.input(r, "engine.chamber.gasket_bore")
+	bore, ok2 := c.input(r, "engine.bore")
+	if !ok1 || !ok2 || !less(gasket, bore+gasketMargin) {
+		return
+	}
+	r.add(figure.Conflict, fmt.Sprintf("Fit a gasket with a hole of %s or more.", c.show(bore+gasketMargin, "mm")),
+		[]string{"engine.chamber.gasket_bore", "engine.bore"},
+		"The head gasket's hole of %s leaves only %s to the %s bore; its edge would stand in the fire.", c.show(gasket, "mm"), c.show(gasket-bore, "mm"), c.show(bore, "mm"))
+}
+
+func linerLeft(c *Context, r *report) {
+	wall, ok := c.figure(r, "engine.liner_wall")
+	if !ok || !less(wall.Value, linerLeast) {
+		return
+	}
+	outer, _ := c.number("engine.liner_outer")
+	r.add(figure.Conflict, fmt.Sprintf("Stay at a bore of %s or less, or fit a liner of %s outside.", c.show(outer-2*linerLeast, "mm"), c.show(outer-2*wall.Value+2*linerLeast, "mm")),
+		[]string{"engine.liner_outer", "engine.bore", "engine.liner_wall"},
+		"The bore leaves %s of liner; %s is wanted.", c.shown(wall), c.show(linerLeast, "mm"))
+}
+
+func ringGap(c *Context, r *report) {
+	if c.Build.Text("engine.cooling") != "air" {
+		return
+	}
+	gap, ok1 := c.input(r, "engine.clearances.ring_gap")
+	bore, ok2 := c.input(r, "engine.bore")
+	if !ok1 || !ok2 || !less(gap, ringGapShare*bore) {
+		return
+	}
+	least := c.show(ringGapShare*bore, "mm")
+	r.add(figure.Conflict, fmt.Sprintf("File the top ring to %s before it goes in.", least), []string{"engine.clearances.ring_gap", "engine.bore"},
+		"The top ring's gap of %s is less than the %s that an air-cooled racing engine of this bore needs; its ends would meet when hot.", c.show(gap, "mm"), least)
+}
+
+func pistonSpeed(c *Context, r *report) {
+	speed, ok := c.figure(r, "engine.mean_piston_speed")
+	if !ok {
+		return
+	}
+	severity := figure.Note
+	switch {
+	case !less(speed.Value, 24) && speed.Value > 24:
+		severity = figure.Conflict
+	case speed.Value > 22:
+		severity = figure.Caution
+	case speed.Value > 20:
+	default:
+		return
+	}
+	redline, _ := c.number("engine.redline")
+	r.add(severity, fmt.Sprintf("20 m/s would be a redline of %s.", c.show(redline*20/speed.Value, "rpm")), []string{"engine.mean_piston_speed", "engine.redline", "engine.stroke"},
+		"The mean piston speed at redline is %s; above 20 m/s an old engine wears fast, above 24 m/s it is not long for this world.", c.shown(speed))
+}
+
+// rise is a figure's change over the baseline's value; ok is false without a change.
+func rise(f figure.Figure) (share float64, ok bool) {
+	if f.Change == nil || f.Value == f.Change.Value {
+		return 0, false
+	}
+	return f.Change.Value / (f.Value - f.Change.Value), true
+}
+
+func rodLoad(c *Context, r *report) {
+	load, ok := c.figure(r, "engine.rod_inertia_load")
+	share, changed := rise(load)
+	if !ok || !changed || !less(loadRise, share) {
+		return
+	}
+	redline, _ := c.number("engine.redline")
+	r.add(figure.Caution, fmt.Sprintf("Use a lighter piston and pin, or stop at %s, where the load is as before.", c.show(redline/math.Sqrt(1+share), "rpm")),
+		[]string{"engine.rod_inertia_load"}, "The rod's inertia load at redline rises by %s to %s.", percent(share), c.shown(load))
+}
+
+func balance(c *Context, r *report) {
+	mass, ok := c.figure(r, "engine.reciprocating_mass")
+	share, changed := rise(mass)
+	if !ok || !changed || !less(balanceChange, math.Abs(share)) || c.hasWork(balancing) {
+		return
+	}
+	r.add(figure.Caution, fmt.Sprintf("Have the crank balanced for the new %s, or find a piston and pin within %s of the old.", c.shown(mass), percent(balanceChange)),
+		[]string{"engine.reciprocating_mass"}, "Piston, rings, pin and small end change by %s to %s: the crank is no longer balanced for them.", signedPercent(share), c.shown(mass))
+}
+
+func signedPercent(share float64) string {
+	if share > 0 {
+		return "+" + percent(share)
+	}
+	return percent(share)
+}
+
+func inletChoke(c *Context, r *report) {
+	z, ok := c.figure(r, "engine.inlet_mach_index")
+	if !ok || z.Value <= 0.5 {
+		return
+	}
+	severity := figure.Note
+	if z.Value > 0.6 {
+		severity = figure.Caution
+	}
+	redline, _ := c.number("engine.redline")
+	r.add(severity, fmt.Sprintf("Expect no more power above %s, or fit a larger inlet valve or a better port.", c.show(redline*0.5/z.Value, "rpm")),
+		[]string{"engine.inlet_mach_index"}, "The inlet Mach index at redline is %s; above 0.5 to 0.6 the cylinder no longer fills.", c.shown(z))
+}
+
+func pistonToValve(c *Context, r *report) {
+	for _, side := range sides {
+		least := map[string]float64{"intake": intakeClearance, "exhaust": exhaustClearance}[side]
+		f, ok := c.figure(r, "engine.piston_to_valve_mistimed."+side)
+		if !ok || !less(f.Value, least) {
+			continue
+		}
+		verb := "comes within " + c.shown(f) + " of"
+		if f.Value <= 0 {
+			verb = "hits"
+		}
+		r.add(figure.Conflict, fmt.Sprintf("Deepen the %s valve pocket by %s, or use less lift or a later opening; then measure with a strip of soft wire.", side, c.show(least-f.Value, "mm")),
+			[]string{f.ID, "engine.head.piston_to_valve." + side}, "The %s valve %s the piston with the cam 2° off; %s is wanted.", side, verb, c.show(least, "mm"))
+	}
+}
+
+func coilBind(c *Context, r *report) {
+	for _, side := range sides {
+		c.leftAtLift(r, "engine.coil_bind_left."+side, side, "to coil bind", "Fit a spring that binds later, shims removed, or a cam with %s less lift.")
+	}
+}
+
+func retainer(c *Context, r *report) {
+	for _, side := range sides {
+		c.leftAtLift(r, "engine.retainer_left."+side, side, "between retainer and seal", "Shorten the guide by %s, or use a cam with that much less lift.")
+	}
+}
+
+func (c *Context) leftAtLift(r *report, id, side, where, remedy string) {
+	f, ok := c.figure(r, id)
+	if !ok || !less(f.Value, liftLeft) {
+		return
+	}
+	r.add(figure.Conflict, fmt.Sprintf(remedy, c.show(liftLeft-f.Value, "mm")), []string{id, "engine.cam." + side + ".lift"},
+		"At full lift the %s side has %s left %s; %s is wanted.", side, c.shown(f), where, c.show(liftLeft, "mm"))
+}
+
+// compressionFuel is rough and says so: the knock model will replace it.
+func compressionFuel(c *Context, r *report) {
+	trapped, ok1 := c.figure(r, "engine.trapped_compression_ratio")
+	ron, ok2 := c.input(r, "engine.fuel.ron")
+	if !ok1 || !ok2 {
+		return
+	}
+	allowance := (ron - 95) / 5
+	if c.Build.Text("engine.cooling") == "liquid" {
+		allowance++
+	}
+	severity := figure.Note
+	switch over := trapped.Value - allowance; {
+	case less(11, over):
+		severity = figure.Conflict
+	case less(9.5, over):
+		severity = figure.Caution
+	case less(8.5, over):
+	default:
+		return
+	}
+	need := 95 + 5*(trapped.Value-9.5-(allowance-(ron-95)/5))
+	remedy := "Set the ignition with care, watch the plug, and back off at the first ring of knock."
+	if severity != figure.Note {
+		remedy = fmt.Sprintf("By this rule it wants about RON %s, or a lower dome, a later closing intake or less advance. The rule is rough.", quantity.Number(math.Ceil(need), 0))
+	}
+	r.add(severity, remedy, []string{"engine.trapped_compression_ratio", "engine.fuel.ron"},
+		"The ratio from intake closing is %s : 1 on fuel of RON %s; the rough limits for this engine are %s (note), %s (caution) and %s (conflict).",
+		c.shown(trapped), quantity.Number(ron, 0), quantity.Number(8.5+allowance, 1), quantity.Number(9.5+allowance, 1), quantity.Number(11+allowance, 1))
+}
+
+func valveFloat(c *Context, r *report) {
+	redline, ok := c.input(r, "engine.redline")
+	if !ok {
+		return
+	}
+	for _, side := range sides {
+		f, ok := c.figure(r, "engine.valve_float."+side)
+		if !ok || !less(f.Value, floatMargin*redline) {
+			continue
+		}
+		severity, text := figure.Caution, "within %[4]s of"
+		if less(f.Value, redline) {
+			severity, text = figure.Conflict, "below"
+		}
+		r.add(severity, fmt.Sprintf("Fit springs about %s firmer, or stop at %s.", percent(math.Pow(floatMargin*redline/f.Value, 2)-1), c.show(f.Value/floatMargin, "rpm")),
+			[]string{f.ID, "engine.redline"}, "The %[1]s valve floats at %[2]s, "+text+" the redline of %[3]s.", side, c.shown(f), c.show(redline, "rpm"), percent(floatMargin-1))
+	}
+}
+
+func springFollower(c *Context, r *report) {
+	surface := c.Build.Text("engine.cam.follower.surface")
+	limits := forecast.FollowerLimits()
+	for _, side := range sides {
+		fast, ok1 := c.figure(r, "engine.nose_stress."+side)
+		slow, ok2 := c.figure(r, "engine.nose_stress_slow."+side)
+		if !ok1 || !ok2 {
+			continue
+		}
+		worst, when := fast, "at redline"
+		if slow.Value > fast.Value {
+			worst, when = slow, "turned slowly, when no inertia helps"
+		}
+		for _, limit := range limits {
+			if limit.Surface != surface || !less(limit.Low, worst.Value) {
+				continue
+			}
+			severity := figure.Caution
+			if less(limit.High, worst.Value) {
+				severity = figure.Conflict
+			}
+			r.add(severity, standing(limits, worst.Value), []string{worst.ID, "engine.cam.follower.surface"},
+				"The %s lobe presses its %s follower with %s at the nose %s; that surface stands %s to %s.", side, surface, c.shown(worst), when, c.show(limit.Low, "MPa"), c.show(limit.High, "MPa"))
+		}
+	}
+}
+
+// standing names the surfaces that stand the stress with care.
+func standing(limits []forecast.FollowerLimit, stress float64) string {
+	var names []string
+	for _, limit := range limits {
+		if limit.Low >= stress {
+			names = append(names, limit.Surface)
+		}
+	}
+	if len(names) == 0 {
+		return "No surface in the table stands this with care: softer springs, a wider lobe or a larger follower radius."
+	}
+	return "Have the follower made " + quantity.AnyOf(names) + ", or fit softer springs."
+}
+
+func clutch(c *Context, r *report) {
+	capacity, ok1 := c.figure(r, "driveline.clutch_capacity")
+	torque, ok2 := c.figure(r, "driveline.clutch_torque")
+	if !ok1 || !ok2 || !less(capacity.Value, clutchMargin*torque.Value) {
+		return
+	}
+	faces, _ := c.number("driveline.clutch.friction_faces")
+	need := clutchMargin * torque.Value / capacity.Value
+	r.add(figure.Conflict, fmt.Sprintf("Clutch springs %s firmer, or %s faces in place of %s.", percent(need-1), quantity.Number(2*math.Ceil(faces*need/2-1e-9), 0), quantity.Number(faces, 0)),
+		[]string{capacity.ID, torque.ID}, "The clutch holds %s; with a margin of %s this engine asks %s. The torque is taken from 10 bar of mean pressure until a curve is computed.",
+		c.shown(capacity), percent(clutchMargin-1), c.show(clutchMargin*torque.Value, "Nm"))
+}
+
+// The kinds of shop work that the rules know by their words.
+var (
+	welding   = []string{"weld", "gusset", "braz"}
+	coating   = []string{"coat", "paint", "powder", "plating"}
+	boring    = []string{"rebore", "boring", "bored"}
+	balancing = []string{"balanc"}
+)
+
+// hasWork says that a part of the build is work of that kind.
+func (c *Context) hasWork(words []string) bool {
+	for _, part := range c.Build.Parts {
+		if isWork(part.Kind+" "+part.Name+" "+part.ID, words) {
+			return true
+		}
+	}
+	return false
+}
+
+func isWork(text string, words []string) bool {
+	text = strings.ToLower(text)
+	for _, word := range words {
+		if strings.Contains(text, word) {
+			return true
+		}
+	}
+	return false
+}

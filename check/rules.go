@@ -1,0 +1,41 @@
+package check
+
+const practice = "common practice"
+
+// rules is every goes-together rule. Cautions of the work come last.
+var rules = []Rule{
+	{"class-limits", "Displacement, width over tyres, race fuel and claimed sound against the class", "the sheet's class_rules", classLimits},
+	{"gasket-over-bore", "Head gasket hole at least bore + 1 mm", practice, gasketOverBore},
+	{"liner-left", "Liner wall after boring at least 2 mm", practice, linerLeft},
+	{"ring-gap", "Top ring gap at least 0.0045 x bore, air-cooled racing use", practice, ringGap},
+	{"piston-speed", "Mean piston speed above 20 m/s note, 22 caution, 24 conflict", "published ranges of racing engines; limits common practice", pistonSpeed},
+	{"rod-load", "Inertia load on the rod up by more than 10 % on the baseline", practice, rodLoad},
+	{"balance", "Piston, rings, pin and small-end share changed by more than 3 %", practice, balance},
+	{"inlet-choke", "Inlet Mach index above 0.5 note, 0.6 caution", "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", inletChoke},
+	{"piston-to-valve", "Least clearance over the overlap with the cam 2 deg off: intake 1.0 mm, exhaust 1.5 mm", practice, pistonToValve},
+	{"coil-bind", "1.0 mm left to coil bind at full lift", practice, coilBind},
+	{"retainer", "1.0 mm left between retainer and seal at full lift", practice, retainer},
+	{"compression-fuel", "Ratio from intake closing against the fuel: RON 95, air-cooled, 8.5 note, 9.5 caution, 11 conflict; one more per 5 octane, one more liquid-cooled", "common practice, rough; until the knock model", compressionFuel},
+	{"valve-float", "Float speed below 1.1 x redline caution, below redline conflict", "force balance; margin common practice", valveFloat},
+	{"spring-follower", "Contact stress at the lobe nose against the follower's surface", "Hertz; limits Tribology Handbook B10 and Rothbart, Cam Design Handbook, from memory", springFollower},
+	{"clutch", "Clutch capacity at least 1.3 x peak torque x primary; torque from 10 bar of mean pressure until a curve is computed", "Shigley, Mechanical Engineering Design, ch. 16; factor common practice", clutch},
+	{"chain-fit", "Even pitches, axle inside the adjuster, wrap on the small sprocket at least 120 deg", "ISO 606 geometry; common practice", chainFit},
+	{"chain-repeat", "Front teeth and chain pitches share a factor", "number theory", chainRepeat},
+	{"tyre-rim", "Rim width in the tyre's usual range", "measuring rims of ETRTO and TRA; common practice", tyreRim},
+	{"tyre-clearance", "Clearance at full bump less half the growth of the tyre at least 10 mm", practice, tyreClearance},
+	{"wheel-pattern", "Bolt circle and count of wheel and hub", "the sheet", wheelPattern},
+	{"axle-load", "Load at one wheel that bends the axle: below twice the weight caution, below the weight conflict", "beam theory; landing of twice the weight on one wheel, common practice", axleLoad},
+	{"tips-before-slides", "Tip-over, less 12 % for compliance, below the grip: centred, hung off, braking", "statics; compliance from tilt-table tests of four-wheelers (10 to 15 %)", tipsBeforeSlides},
+	{"sag", "Rider sag 25 to 35 %, free sag 5 to 20 % of travel", practice, sag},
+	{"spring-solid", "Free length - solid length - preload - stroke at least 3 mm", practice, springSolid},
+	{"oil-air-gap", "Air in the fork at full travel above 3 bar", "polytropic gas; limit common practice, from memory", oilAirGap},
+	{"fuel-range", "Fuel for the race and a fifth more in the tank", practice, fuelRange},
+	{"order-of-work", "Weld before coating, piston in hand before boring, balance after the piston's weight is known", practice, orderOfWork},
+	{"needs", "What a part needs is in the build", "the sheet", needs},
+	{"excludes", "What a part excludes is not in the build", "the sheet", excludes},
+	{"set-twice", "No input is set by two parts of a build", "the sheet", setTwice},
+	{"unusual", "Inputs inside what the trade uses", practice, unusual},
+	{"ride-height", "Tyres of another size move the machine's height", "geometry", rideHeight},
+	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
+	{"cautions", "What the work on this build can do to people", "common practice; local rules, the maker's manual and licensed practice first", cautions},
+}

@@ -1,0 +1,286 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shakedown/figure"
+	"shakedown/quantity"
+)
+
+// Limits of the rules for driveline, wheels, chassis and suspension. Common practice.
+const (
+	wrapLeast      = 120 * math.Pi / 180 // [rad] chain on the small sprocket
+	clearanceLeast = 10e-3               // [m] around a tyre at full bump
+	compliance     = 0.12                // of the rigid tip-over, taken off for tyres and springs
+	solidLeast     = 3e-3                // [m] left before a spring goes solid
+	airMost        = 3e5                 // [Pa] above the air outside, in a fork
+	landing        = 2                   // weights on one wheel, a landing
+	tyreMoves      = 5e-3                // [m] of loaded radius that is worth a word
+)
+
+var ends = []string{"front", "rear"}
+
+func chainFit(c *Context, r *report) {
+	pitches, ok := c.input(r, "driveline.chain.pitches")
+	if !ok {
+		return
+	}
+	if math.Mod(pitches, 2) != 0 {
+		r.add(figure.Conflict, fmt.Sprintf("Use %s or %s pitches.", quantity.Number(pitches-1, 0), quantity.Number(pitches+1, 0)), []string{"driveline.chain.pitches"},
+			"A chain of %s pitches closes only with a cranked link, which is its weakest.", quantity.Number(pitches, 0))
+	}
+	centres, ok := c.figure(r, "driveline.chain_centres")
+	shortest, ok1 := c.input(r, "driveline.sprocket_centres.shortest")
+	longest, ok2 := c.input(r, "driveline.sprocket_centres.longest")
+	if !ok || !ok1 || !ok2 {
+		return
+	}
+	if less(centres.Value, shortest) || less(longest, centres.Value) {
+		wanted, _ := c.figure(r, "driveline.chain_pitches")
+		even := quantity.Number(2*math.Round(wanted.Value/2), 0)
+		r.add(figure.Conflict, fmt.Sprintf("The middle of the adjuster asks %s pitches: try %s.", quantity.Number(wanted.Value, 1), even), []string{"driveline.chain.pitches", centres.ID},
+			"With these sprockets and %s pitches the centres are %s; the adjuster goes from %s to %s.", quantity.Number(pitches, 0), c.shown(centres), c.show(shortest, "mm"), c.show(longest, "mm"))
+	}
+	if wrap, ok := c.figure(r, "driveline.chain_wrap"); ok && less(wrap.Value, wrapLeast) {
+		r.add(figure.Caution, "Use a larger front or smaller rear sprocket, or longer centres.", []string{wrap.ID},
+			"The chain wraps the small sprocket by only %s; %s is wanted.", c.shown(wrap), c.show(wrapLeast, "deg"))
+	}
+}
+
+func chainRepeat(c *Context, r *report) {
+	pitches, ok := c.input(r, "driveline.chain.pitches")
+	front, ok1 := c.input(r, "driveline.sprockets.front")
+	rear, ok2 := c.input(r, "driveline.sprockets.rear")
+	if !ok || !ok1 || !ok2 {
+		return
+	}
+	shared := gcd(int(front), int(pitches))
+	if shared < 2 {
+		return
+	}
+	var better []string
+	for _, teeth := range []int{int(front) - 1, int(front) + 1} {
+		if gcd(teeth, int(pitches)) == 1 {
+			better = append(better, fmt.Sprintf("%d teeth share nothing (gearing %s)", teeth, signedPercent(front/float64(teeth)-1)))
+		}
+	}
+	remedy := "Live with it, or change chain and sprockets together."
+	if len(better) > 0 {
+		remedy = strings.ToUpper(better[0][:1]) + strings.Join(better, "; ")[1:] + "."
+	}
+	text := fmt.Sprintf("%d teeth and %d pitches share %d: a front tooth meets only every %s link.", int(front), int(pitches), shared, ordinal(shared))
+	if also := gcd(int(rear), int(pitches)); also > 1 {
+		text += fmt.Sprintf(" The rear's %d teeth share %d.", int(rear), also)
+	}
+	r.add(figure.Note, remedy, []string{"driveline.sprockets.front", "driveline.chain.pitches"}, "%s", text)
+}
+
+func ordinal(n int) string {
+	switch n {
+	case 2:
+		return "second"
+	case 3:
+		return "third"
+	}
+	return fmt.Sprintf("%dth", n)
+}
+
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+func tyreRim(c *Context, r *report) {
+	for _, end := range ends {
+		rim, ok := c.input(r, "wheels."+end+".rim_width")
+		low, ok1 := c.figure(r, "tyres."+end+".rim_narrowest")
+		high, ok2 := c.figure(r, "tyres."+end+".rim_widest")
+		if !ok || !ok1 || !ok2 || !less(rim, low.Value) && !less(high.Value, rim) {
+			continue
+		}
+		r.add(figure.Caution, fmt.Sprintf("Use a rim of %s to %s, or ask the tyre's maker.", c.show(low.Value, "in"), c.show(high.Value, "in")),
+			[]string{"wheels." + end + ".rim_width", "wheels." + end + ".tyre"},
+			"The %s tyre %s is usually fitted to rims of %s to %s; this rim has %s.", end, c.Build.Text("wheels."+end+".tyre"), c.show(low.Value, "in"), c.show(high.Value, "in"), c.show(rim, "in"))
+	}
+}
+
+func tyreClearance(c *Context, r *report) {
+	for _, end := range ends {
+		left, ok := c.figure(r, "tyres."+end+".clearance_left")
+		if !ok || !less(left.Value, clearanceLeast) {
+			continue
+		}
+		r.add(figure.Conflict, fmt.Sprintf("Find %s more room, or a tyre %s smaller in diameter.", c.show(clearanceLeast-left.Value, "mm"), c.show(2*(clearanceLeast-left.Value), "mm")),
+			[]string{left.ID, "wheels." + end + ".tyre"}, "At full bump the %s tyre keeps %s from the nearest fixed part; %s is wanted.", end, c.shown(left), c.show(clearanceLeast, "mm"))
+	}
+}
+
+func wheelPattern(c *Context, r *report) {
+	for _, end := range ends {
+		wheel, ok1 := c.Build.Values["wheels."+end+".bolt_circle"]
+		hub, ok2 := c.Build.Values["wheels."+end+".hub"]
+		if !ok1 || !ok2 {
+			r.cannot("not computed without the bolt circle of "+end+" wheel and hub", "wheels."+end+".bolt_circle", "wheels."+end+".hub")
+			continue
+		}
+		if wheel.Bolts.Count == hub.Bolts.Count && math.Abs(wheel.Bolts.Diameter-hub.Bolts.Diameter) < 0.5e-3 {
+			continue
+		}
+		r.add(figure.Conflict, "Change the hub with the wheel, or order the wheel drilled for this hub.", []string{"wheels." + end + ".bolt_circle", "wheels." + end + ".hub"},
+			"The %s wheel is drilled %s, the hub %s.", end, wheel.Text, hub.Text)
+	}
+}
+
+func axleLoad(c *Context, r *report) {
+	load, ok := c.figure(r, "axle.yield_load")
+	mass, ok1 := c.figure(r, "chassis.mass")
+	if !ok || !ok1 {
+		return
+	}
+	weight := mass.Value * quantity.StandardGravity
+	severity := figure.Caution
+	switch {
+	case less(load.Value, weight):
+		severity = figure.Conflict
+	case less(load.Value, landing*weight):
+	default:
+		return
+	}
+	notch := ""
+	if factor, ok := c.number("wheels.axle.weakest.stress_factor"); ok {
+		notch = fmt.Sprintf(" The %s raises the stress %s times; such places fail by fatigue first: look for cracks at every strip.", c.Build.Text("wheels.axle.weakest.kind"), quantity.Number(factor, 1))
+	}
+	diameter, _ := c.number("wheels.axle.weakest.diameter")
+	if diameter == 0 {
+		diameter, _ = c.number("wheels.axle.diameter")
+	}
+	r.add(severity, fmt.Sprintf("At this width and steel the weakest section would want %s, or the same section a stronger steel; do not land on one wheel.", c.show(diameter*math.Cbrt(landing*weight/load.Value), "mm")),
+		[]string{load.ID, "geometry.track_rear", "wheels.axle.diameter"},
+		"One rear wheel bends the axle at %s; a landing of twice the weight on one wheel is %s.%s", c.shown(load), c.show(landing*weight, "N"), notch)
+}
+
+func tipsBeforeSlides(c *Context, r *report) {
+	grip, ok := c.input(r, "track.peak_grip")
+	if !ok {
+		return
+	}
+	var tips, where []string
+	worst := math.Inf(1)
+	for _, way := range []struct{ id, words string }{
+		{"chassis.tip_lateral", "rider centred"}, {"chassis.tip_lateral_hung", "rider hung off"}, {"chassis.tip_lateral_braking", "braking at 0.3 g"},
+	} {
+		f, ok := c.figure(r, way.id)
+		if !ok || !less((1-compliance)*f.Value, grip) {
+			continue
+		}
+		tips = append(tips, fmt.Sprintf("%s at %s", way.words, c.show((1-compliance)*f.Value, "g0")))
+		where = append(where, way.id)
+		worst = math.Min(worst, f.Value)
+	}
+	if len(tips) == 0 {
+		return
+	}
+	remedy := "Brake upright, hang off early, and lower the weight or widen the track"
+	if track, ok := c.number("geometry.track_rear"); ok {
+		remedy += fmt.Sprintf("; to slide first in all of these it would want a track of about %s", c.show(track*grip/((1-compliance)*worst), "mm"))
+	}
+	r.add(figure.Caution, remedy+".", append(where, "track.peak_grip"),
+		"It tips before it slides: %s (%s taken off for tyres and springs), and this ground grips %s.", strings.Join(tips, ", "), percent(compliance), quantity.Number(grip, 2))
+}
+
+// sagLimits are the usual shares of travel for three-wheelers and quads.
+var sagLimits = struct{ riderLow, riderHigh, freeLow, freeHigh float64 }{0.25, 0.35, 0.05, 0.20}
+
+// sag looks at rider and free sag together: one right and the other wrong means the spring, not the preload.
+func sag(c *Context, r *report) {
+	for _, end := range ends {
+		rider, ok := c.figure(r, "suspension."+end+".rider_sag")
+		free, ok1 := c.figure(r, "suspension."+end+".free_sag")
+		travel, ok2 := c.input(r, "suspension."+end+".travel")
+		if !ok || !ok1 || !ok2 {
+			continue
+		}
+		riderShare, freeShare := rider.Value/travel, free.Value/travel
+		riderWrong := outside(riderShare, sagLimits.riderLow, sagLimits.riderHigh)
+		freeWrong := outside(freeShare, sagLimits.freeLow, sagLimits.freeHigh)
+		if riderWrong == 0 && freeWrong == 0 {
+			continue
+		}
+		remedy := "One is right and the other wrong: it is the spring, not the preload. "
+		if riderWrong == freeWrong {
+			remedy = "Both are off the same way: try the preload first. "
+		}
+		r.add(figure.Caution, remedy+c.springWanted(end), []string{rider.ID, free.ID},
+			"At the %s rider sag is %s of the travel (usual %s to %s) and free sag %s (usual %s to %s).", end,
+			tenths(riderShare), percent(sagLimits.riderLow), percent(sagLimits.riderHigh), tenths(freeShare), percent(sagLimits.freeLow), percent(sagLimits.freeHigh))
+	}
+}
+
+// springWanted words the spring and preload that would bring both sags to the middle.
+func (c *Context) springWanted(end string) string {
+	rate, preload := c.Figures["suspension."+end+".rate_for_sag"], c.Figures["suspension."+end+".preload_for_sag"]
+	present, _ := c.number("suspension." + end + ".spring_rate")
+	if rate.State != figure.Ready || preload.State != figure.Ready {
+		return "Go up or down one spring and measure again."
+	}
+	return fmt.Sprintf("A spring of about %s (now %s) with %s of preload would bring both to the middle.", c.shown(rate), c.show(present, "N/mm"), c.shown(preload))
+}
+
+func tenths(share float64) string { return quantity.Number(100*share, 1) + " %" }
+
+// outside is -1 below the range, 1 above it, 0 inside.
+func outside(value, low, high float64) int {
+	switch {
+	case less(value, low):
+		return -1
+	case less(high, value):
+		return 1
+	}
+	return 0
+}
+
+func springSolid(c *Context, r *report) {
+	for _, end := range ends {
+		left, ok := c.figure(r, "suspension."+end+".spring_left")
+		if !ok || !less(left.Value, solidLeast) {
+			continue
+		}
+		r.add(figure.Conflict, fmt.Sprintf("Take %s off the preload, or fit a spring with that much more room.", c.show(solidLeast-left.Value, "mm")), []string{left.ID},
+			"The %s spring has %s left at full travel before it goes solid; %s is wanted.", end, c.shown(left), c.show(solidLeast, "mm"))
+	}
+}
+
+func oilAirGap(c *Context, r *report) {
+	pressure, ok := c.figure(r, "suspension.front.air_pressure")
+	gap, ok1 := c.input(r, "suspension.front.oil_air_gap")
+	if !ok || !ok1 || !less(airMost, pressure.Value) {
+		return
+	}
+	r.add(figure.Caution, fmt.Sprintf("Lower the oil: set it more than %s below the upper edge of the tube, a step of %s at a time.", c.show(gap, "mm"), c.show(10e-3, "mm")),
+		[]string{pressure.ID, "suspension.front.oil_air_gap"},
+		"With the oil %s below the upper edge of the tube the air reaches %s at full travel; above %s seals weep and the last of the travel goes hard.", c.show(gap, "mm"), c.shown(pressure), c.show(airMost, "bar"))
+}
+
+func fuelRange(_ *Context, r *report) {
+	r.cannot("not computed until a lap is; take a can", "tank.capacity", "class_rules.race_time")
+}
+
+// rideHeight says what the figures leave out when tyres of another size go on.
+func rideHeight(c *Context, r *report) {
+	for _, end := range ends {
+		tyre, ok := c.figure(r, "tyres."+end+".diameter")
+		if !ok || tyre.Change == nil || math.Abs(tyre.Change.Value)/2 < tyreMoves {
+			continue
+		}
+		way := "higher"
+		if tyre.Change.Value < 0 {
+			way = "lower"
+		}
+		r.add(figure.Note, "Weigh it again with the new tyres and give rake and the height of the centre of gravity as measured.", []string{tyre.ID, "mass.cg_height", "geometry.rake"},
+			"The %s stands about %s %s on these tyres; rake and the height of the centre of gravity in the sheet are those of the machine before.", end, c.show(math.Abs(tyre.Change.Value)/2, "mm"), way)
+	}
+}

@@ -1,0 +1,238 @@
+package check
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"shakedown/figure"
+	"shakedown/machine"
+	"shakedown/quantity"
+)
+
+func classLimits(c *Context, r *report) {
+	if limit, ok := c.number("class_rules.max_displacement"); ok {
+		if swept, ok := c.figure(r, "engine.swept_volume"); ok && less(limit, swept.Value) {
+			r.add(figure.Conflict, fmt.Sprintf("Come down by %s, or enter the next class.", c.show(swept.Value-limit, "cc")), []string{swept.ID, "class_rules.max_displacement"},
+				"The engine has %s; the class allows %s.", c.shown(swept), c.show(limit, "cc"))
+		}
+	}
+	if limit, ok := c.number("class_rules.max_width"); ok {
+		if width, ok := c.figure(r, "chassis.width_over_tyres"); ok && less(limit, width.High) {
+			severity, text := figure.Caution, "could be over the %s the class allows: it comes to %s, and tyres differ from their designation"
+			if less(limit, width.Value) {
+				severity, text = figure.Conflict, "is over the %s the class allows: it comes to %s"
+			}
+			r.add(severity, "Measure over the tyres at racing pressure before the entry is sent.", []string{width.ID, "class_rules.max_width"},
+				"The width over the tyres "+text+".", c.show(limit, "mm"), c.shown(width))
+		}
+	}
+	if limit, ok := c.number("class_rules.max_sound"); ok {
+		sound, given := c.input(r, "engine.exhaust.silencer.sound")
+		if given && less(limit, sound) {
+			r.add(figure.Conflict, fmt.Sprintf("Find a silencer that is %s quieter.", c.show(sound-limit, "dB")), []string{"engine.exhaust.silencer.sound", "class_rules.max_sound"},
+				"The silencer is given with %s; the class allows %s.", c.show(sound, "dB"), c.show(limit, "dB"))
+		}
+	}
+	if allowed, ok := c.Build.Values["class_rules.race_fuel"]; ok && !allowed.Yes && c.Build.Values["engine.fuel.race"].Yes {
+		r.add(figure.Conflict, "Use pump fuel, and let the compression follow.", []string{"engine.fuel.race", "class_rules.race_fuel"},
+			"The fuel %q counts as race fuel, which the class does not allow.", c.Build.Text("engine.fuel.name"))
+	}
+}
+
+// orderOfWork looks whether the plan makes one kind of work wait for another.
+func orderOfWork(c *Context, r *report) {
+	for _, part := range c.Build.Parts {
+		text := part.Kind + " " + part.Name + " " + part.ID
+		switch {
+		case isWork(text, coating):
+			for _, other := range c.Build.Parts {
+				if other != part && isWork(other.Kind+" "+other.Name+" "+other.ID, welding) && !waits(c.Build, part.ID, other.ID) {
+					r.order(part, other, "would be burnt by the welding of")
+				}
+			}
+		case isWork(text, boring):
+			for _, other := range c.Build.Parts {
+				if other != part && setsInput(other, "engine.bore") && !waits(c.Build, part.ID, other.ID) {
+					r.order(part, other, "needs in hand, to be bored to its measured size,")
+				}
+			}
+		case isWork(text, balancing):
+			for _, other := range c.Build.Parts {
+				if other != part && setsInput(other, "engine.piston_mass") && !waits(c.Build, part.ID, other.ID) {
+					r.order(part, other, "needs on the scale")
+				}
+			}
+		}
+	}
+}
+
+func (r *report) order(part, before *machine.Part, why string) {
+	r.add(figure.Caution, fmt.Sprintf("Write waits_for: [%s] under %s.", before.ID, part.ID), []string{"parts." + part.ID},
+		"%s (%s) %s %s, and does not wait for it.", part.Name, part.ID, why, before.Name)
+}
+
+func setsInput(part *machine.Part, path string) bool {
+	return slices.ContainsFunc(part.Sets, func(e machine.Entry) bool { return e.Path == path })
+}
+
+// waits says that a part waits for another, directly or through others. Circles are refused by the sheet.
+func waits(b *machine.Build, id, other string) bool {
+	part := b.Project.Part(id)
+	return part != nil && slices.ContainsFunc(part.WaitsFor, func(ref machine.Reference) bool {
+		return ref.Name == other || waits(b, ref.Name, other)
+	})
+}
+
+func needs(c *Context, r *report) {
+	for _, m := range c.Build.Missing {
+		part := c.Build.Project.Part(m.Needs)
+		r.findings = append(r.findings, figure.Finding{
+			Rule: r.rule.ID, Severity: figure.Caution, Basis: r.rule.Basis, Where: []string{"parts." + m.Part}, Origins: []figure.Origin{m.Origin},
+			Text:   fmt.Sprintf("%s needs %s, which the build %q does not list; it is pulled in: its cost, time and effect are counted.", m.Part, m.Needs, c.Build.Name),
+			Remedy: fmt.Sprintf("Add %s (%s) to the build.", m.Needs, part.Name),
+		})
+	}
+}
+
+func excludes(c *Context, r *report) {
+	for _, clash := range c.Build.Clashes {
+		r.findings = append(r.findings, figure.Finding{
+			Rule: r.rule.ID, Severity: figure.Conflict, Basis: r.rule.Basis, Where: []string{"parts." + clash.Part, "parts." + clash.Excludes}, Origins: []figure.Origin{clash.Origin},
+			Text:   fmt.Sprintf("%s does not go together with %s.", clash.Part, clash.Excludes),
+			Remedy: "Take one of the two out of the build.",
+		})
+	}
+}
+
+func setTwice(c *Context, r *report) {
+	for _, o := range c.Build.Overlaps {
+		r.findings = append(r.findings, figure.Finding{
+			Rule: r.rule.ID, Severity: figure.Caution, Basis: r.rule.Basis, Where: []string{o.Path}, Origins: []figure.Origin{o.First, o.Second},
+			Text:   fmt.Sprintf("%s is set by %s (%s:%d) and again by %s (%s:%d); the later counts.", o.Path, o.First.Part, o.First.File, o.First.Line, o.Second.Part, o.Second.File, o.Second.Line),
+			Remedy: "Take one of the two out, or let one part set both.",
+		})
+	}
+}
+
+// unusual notes inputs outside what the trade uses: mostly a slip of the pen.
+func unusual(c *Context, r *report) {
+	for _, path := range slices.Sorted(maps.Keys(c.Build.Values)) {
+		v := c.Build.Values[path]
+		if v.Field == nil || v.Field.Usual == [2]float64{} {
+			continue
+		}
+		number := c.Build.Project.Number(v)
+		if outside(number, v.Field.Usual[0], v.Field.Usual[1]) == 0 {
+			continue
+		}
+		unit := quantity.Units(v.Field.Spec.Kind)[0].Symbol
+		r.add(figure.Note, "Look whether the unit or a digit is wrong; if not, go on.", []string{path},
+			"%s is %s; off-road machines of this kind usually have %s to %s.", path, c.show(number, unit), c.show(v.Field.Usual[0], unit), c.show(v.Field.Usual[1], unit))
+	}
+}
+
+// care is a caution and the words in a build that call for it; no words: always.
+type care struct {
+	words []string
+	text  string
+}
+
+var cares = []care{
+	{nil, "Three-wheelers and quads roll over. No figure here is a promise of safety; wear full protection and try every change slowly first."},
+	{[]string{"brake", "pads", "hose", "calliper", "master"}, "Brakes: bleed, check for leaks and try them at walking pace before riding; if you are not trained, have a workshop look at them."},
+	{welding, "Welding: by a welder qualified for the material, battery disconnected, tank off and vented, eyes and lungs protected; a frame that cracks at speed can kill."},
+	{[]string{"spring"}, "Compressed springs: use a proper compressor, stand aside, never face the end of a loaded spring."},
+	{[]string{"shock", "damper"}, "Gas-charged dampers: never open one under pressure, never heat or weld one; nitrogen only, by a shop with the equipment."},
+	{[]string{"piston", "cam", "carburettor", "fuel", "head", "exhaust", "silencer"}, "Fuel and hot engine: drain and work in the open, no flame or sparks; exhausts burn, and a running chain takes fingers."},
+}
+
+// cautionFor says which cautions the parts of a build call for.
+func cautionFor(b *machine.Build) []string {
+	var texts []string
+	for _, c := range cares {
+		if c.words == nil || slices.ContainsFunc(b.Parts, func(p *machine.Part) bool { return isWork(p.Kind+" "+p.Name+" "+p.ID, c.words) }) {
+			texts = append(texts, c.text)
+		}
+	}
+	return append(texts, "Local rules, the class rules, the maker's manual and licensed practice come before anything printed here.")
+}
+
+func cautions(c *Context, r *report) {
+	for _, text := range cautionFor(c.Build) {
+		r.add(figure.Caution, "", nil, "%s", text)
+	}
+}
+
+// Verdict is a maker's claim judged.
+type Verdict struct {
+	Part, Says, Of string
+	Holds          bool
+	Judged         bool
+	Text           string
+}
+
+// claims judges the makers' claims of the parts in the build.
+func claims(c *Context, r *report) {
+	for _, v := range Claims(c) {
+		switch {
+		case !v.Judged:
+			r.add(figure.NotComputed, "", []string{v.Of}, "%s", v.Text)
+		case !v.Holds:
+			r.add(figure.Note, "Believe the figure, or ask the maker how it was measured.", []string{v.Of}, "%s", v.Text)
+		}
+	}
+}
+
+// Claims judges every claim of the build's parts against the figures, as the build stands.
+func Claims(c *Context) []Verdict {
+	var list []Verdict
+	for _, part := range c.Build.Parts {
+		for _, claim := range part.Claims {
+			list = append(list, c.judge(part, claim))
+		}
+	}
+	return list
+}
+
+func (c *Context) judge(part *machine.Part, claim machine.Claim) Verdict {
+	v := Verdict{Part: part.ID, Says: claim.Says, Of: claim.Of}
+	f, ok := c.Figures[claim.Of]
+	said := fmt.Sprintf("%s: the maker says %q of %s", part.ID, claim.Says, lowerFirst(f.Title))
+	if !ok || f.State != figure.Ready {
+		v.Text = said + "; it cannot be judged: " + f.Why + "."
+		return v
+	}
+	if claim.Kind == machine.ClaimValue {
+		v.Judged, v.Holds = true, !less(claim.Number, f.Low) && !less(f.High, claim.Number)
+		v.Text = fmt.Sprintf("%s; computed %s (%s to %s): %s.", said, c.shown(f), c.show(f.Low, f.Unit.Symbol), c.show(f.High, f.Unit.Symbol), verdict(v.Holds))
+		return v
+	}
+	if f.Change == nil || f.Value == f.Change.Value {
+		v.Text = said + "; there is no baseline to judge a change against."
+		return v
+	}
+	before := f.Value - f.Change.Value
+	ratio, low, high := f.Value/before, 1+f.Change.Low/before, 1+f.Change.High/before
+	v.Judged, v.Holds = true, !less(claim.Number, low-0.02) && !less(high+0.02, claim.Number)
+	v.Text = fmt.Sprintf("%s, a factor of %s; computed %s (%s to %s) against %s: %s.", said, quantity.Number(claim.Number, 2), quantity.Number(ratio, 2), quantity.Number(low, 2), quantity.Number(high, 2), c.Baseline.Name, verdict(v.Holds))
+	if other, text := c.Figures["axle.yield_load"], "axle.section_strength"; claim.Of == text && other.Change != nil && other.Value != other.Change.Value {
+		v.Text += fmt.Sprintf(" At the wheel it is %s: the longer arm eats part of it.", quantity.Number(other.Value/(other.Value-other.Change.Value), 2))
+	}
+	return v
+}
+
+func verdict(holds bool) string {
+	if holds {
+		return "the claim holds"
+	}
+	return "the claim does not hold"
+}
+
+func lowerFirst(text string) string {
+	if text == "" {
+		return "a figure"
+	}
+	return strings.ToLower(text[:1]) + text[1:]
+}

@@ -1,0 +1,47 @@
+package main
+
+import (
+	"fmt"
+
+	"shakedown/report"
+)
+
+type checkCommand struct {
+	asking
+	Quick bool `help:"Leave out what takes long; rules that would need it are said to be not computed."`
+}
+
+// Help is the example shown by shakedown check --help.
+func (checkCommand) Help() string {
+	return `Example:
+
+  shakedown check examples/fenmoor-t285.yaml --build overdone
+
+prints the advice, the conflicts worst first with what to do about each, cost and dates. Exit code 1 when a conflict
+stands.`
+}
+
+// Run prints the findings of a build. Nothing takes long yet, so --quick changes nothing.
+func (c checkCommand) Run(s *streams, code *int) error {
+	a, err := c.ask(s)
+	if err != nil {
+		return err
+	}
+	*code = a.Exit()
+	if c.JSON {
+		return a.WriteJSON(s.out, version)
+	}
+	if err := report.WriteParagraph(s.out, a.Advice); err != nil {
+		return err
+	}
+	fmt.Fprintf(s.out, "\n%s: build %s against %s, %s\n\n", a.Build.Text("name"), a.Build.Name, a.Baseline.Name, a.Count())
+	if err := report.WriteFindings(s.out, a.Findings, s.style()); err != nil {
+		return err
+	}
+	fmt.Fprintln(s.out)
+	if err := report.WritePlan(s.out, a.Plan, a.CostText(), a.Sheet.Project.RaceDay); err != nil {
+		return err
+	}
+	fmt.Fprintln(s.out)
+	return report.WriteMeasure(s.out, report.WantedRows(a.Measure, a.Figures), len(a.Typical), len(a.Build.Values))
+}

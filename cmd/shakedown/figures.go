@@ -1,0 +1,51 @@
+package main
+
+import (
+	"fmt"
+
+	"shakedown/internal/app"
+	"shakedown/report"
+)
+
+type figuresCommand struct {
+	asking
+	All     bool   `help:"Also print the figures that only stand behind a rule."`
+	Explain string `help:"Print how one figure was made." placeholder:"ID"`
+}
+
+// Help is the example shown by shakedown figures --help.
+func (figuresCommand) Help() string {
+	return `Example:
+
+  shakedown figures examples/fenmoor-t285.yaml --build full --against club --units us
+
+Each line is the baseline, the build, its range with 95 %, and the change with a range of its own: what both builds
+share cancels, so two overlapping ranges prove nothing, and a change inside its range is said to be so.`
+}
+
+// Run prints the figures of a build.
+func (c figuresCommand) Run(s *streams, code *int) error {
+	a, err := c.ask(s)
+	if err != nil {
+		return err
+	}
+	*code = a.Exit()
+	switch {
+	case c.Explain != "":
+		f, err := a.Figure(c.Explain)
+		if err != nil {
+			return err
+		}
+		return report.WriteBasis(s.out, f, a.System)
+	case c.JSON:
+		return a.WriteJSON(s.out, version)
+	}
+	if *code == app.ConflictsFound {
+		defer fmt.Fprintf(s.out, "\n%s; see shakedown check.\n", a.Count())
+	}
+	if err := report.WriteFigures(s.out, report.Groups(a.Figures, c.All, a.System), a.Build.Name, a.Baseline.Name); err != nil {
+		return err
+	}
+	fmt.Fprintln(s.out)
+	return report.WriteMeasure(s.out, report.WantedRows(a.Measure, a.Figures), len(a.Typical), len(a.Build.Values))
+}

@@ -1,0 +1,127 @@
+// Command shakedown reads a build sheet and says what a machine does with the parts of a build: figures with ranges,
+// what does not go together, what it costs, when it is ready, and a report that another owner could read.
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/alecthomas/kong"
+
+	"shakedown/internal/app"
+	"shakedown/quantity"
+	"shakedown/report"
+)
+
+// version is set by the linker for a release; see Makefile.
+var version = "0.1.0"
+
+// program is the command line.
+type program struct {
+	Check   checkCommand   `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
+	Figures figuresCommand `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
+	Report  reportCommand  `cmd:"" help:"Write the report as one HTML file."`
+	Version versionCommand `cmd:"" help:"Print version, commit and Go."`
+}
+
+const description = `Shakedown turns a build sheet into figures with ranges, conflicts, cost, dates and a report.
+
+Try it on the invented example:
+
+  shakedown check examples/fenmoor-t285.yaml
+  shakedown figures examples/fenmoor-t285.yaml --build club
+  shakedown figures examples/fenmoor-t285.yaml --explain chassis.tip_lateral
+  shakedown report examples/fenmoor-t285.yaml --out report.html
+
+Exit codes: 0 fine, 1 conflicts found, 2 bad input, 3 something could not be computed.`
+
+// streams are where a run reads and writes; tests pass their own.
+type streams struct {
+	out, err io.Writer
+	now      time.Time
+	colour   bool
+}
+
+func main() {
+	s := streams{out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout)}
+	os.Exit(run(os.Args[1:], s))
+}
+
+// run is the whole program; it gives the exit code.
+func run(args []string, s streams) (code int) {
+	var p program
+	exited := -1
+	parser, err := kong.New(&p, kong.Name("shakedown"), kong.Description(description), kong.Writers(s.out, s.err), kong.Exit(func(c int) { exited = c; panic(exit{}) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}))
+	if err != nil {
+		panic(err)
+	}
+	defer func() {
+		if r := recover(); r != nil {
+			if _, ok := r.(exit); !ok {
+				panic(r)
+			}
+			code = exited
+		}
+	}()
+	context, err := parser.Parse(args)
+	if err != nil {
+		fmt.Fprintf(s.err, "%v\nTry: shakedown --help\n", err)
+		return app.BadInput
+	}
+	result := app.Fine
+	if err := context.Run(&s, &result); err != nil {
+		fmt.Fprintln(s.err, strings.TrimRight(err.Error(), "\n"))
+		return app.ExitOf(err)
+	}
+	return result
+}
+
+// exit carries kong's wish to leave, after help, out of the parser.
+type exit struct{}
+
+// asking is what all questions about a sheet have in common.
+type asking struct {
+	Sheet   string `arg:"" help:"Build sheet: a file, or a folder of files that are merged."`
+	Build   string `help:"Build to look at; the last in the sheet unless said." placeholder:"NAME"`
+	Against string `help:"Baseline to compare against; the first in the sheet unless said." placeholder:"NAME"`
+	JSON    bool   `name:"json" help:"Print one JSON object with SI values."`
+	Units   string `help:"Units for people: metric or us." enum:"metric,us" default:"metric"`
+	Today   string `help:"Day from which the plan counts, such as 2027-05-03." placeholder:"DATE"`
+}
+
+func (q asking) ask(s *streams) (*app.Answer, error) {
+	question := app.Question{Path: q.Sheet, Build: q.Build, Against: q.Against, System: q.system(), Now: s.now}
+	if q.Today != "" {
+		day, err := time.Parse(time.DateOnly, q.Today)
+		if err != nil {
+			return nil, app.InputError(fmt.Errorf("--today %q is no date; write year-month-day, such as 2027-05-03", q.Today))
+		}
+		question.Today = day
+	}
+	return app.Ask(question)
+}
+
+func (q asking) system() quantity.System {
+	if q.Units == "us" {
+		return quantity.US
+	}
+	return quantity.Metric
+}
+
+// style is how severities are marked on this output.
+func (s *streams) style() report.Styler {
+	if s.colour {
+		return report.Coloured
+	}
+	return report.Plain
+}
+
+// colourWanted says whether the output is a terminal whose owner has not asked for no colour (no-color.org).
+func colourWanted(f *os.File) bool {
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0 && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+}

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+type reportCommand struct {
+	asking
+	Out string `help:"File to write; the sheet's name with the build's unless said." placeholder:"FILE" type:"path"`
+}
+
+// Help is the example shown by shakedown report --help.
+func (reportCommand) Help() string {
+	return `Example:
+
+  shakedown report examples/fenmoor-t285.yaml --build club --out club.html
+
+writes one HTML file that needs nothing else and prints on A4 and Letter.`
+}
+
+// Run writes the report of a build; --json prints the answer behind it instead.
+func (c reportCommand) Run(s *streams, code *int) error {
+	a, err := c.ask(s)
+	if err != nil {
+		return err
+	}
+	*code = a.Exit()
+	if c.JSON {
+		return a.WriteJSON(s.out, version)
+	}
+	name := c.Out
+	if name == "" {
+		base := filepath.Base(c.Sheet)
+		name = strings.TrimSuffix(base, filepath.Ext(base)) + "-" + a.Build.Name + ".html"
+	}
+	if err := replaceFile(name, func(f *os.File) error { return a.WriteReport(f, programName()) }); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "%s\n", name)
+	return err
+}
+
+// replaceFile writes beside the file and renames, so that an old report is never left half overwritten.
+func replaceFile(name string, write func(*os.File) error) error {
+	f, err := os.CreateTemp(filepath.Dir(name), ".shakedown-*")
+	if err != nil {
+		return fmt.Errorf("the report cannot be written there: %w; give another --out", err)
+	}
+	defer os.Remove(f.Name()) // nothing is left of it after the rename
+	if err := write(f); err != nil {
+		f.Close()
+		return err
+	}
+	if err := f.Chmod(0o644); err != nil {
+		f.Close()
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), name)
+}

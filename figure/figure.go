@@ -1,0 +1,146 @@
+package figure
+
+import (
+	"cmp"
+	"fmt"
+
+	"shakedown/quantity"
+)
+
+// Origin is where an input was written.
+type Origin struct {
+	File   string
+	Line   int    // from 1; 0 when the value comes from the template or from outside any file
+	Column int    // from 1, in characters
+	Part   string // the part that set it; empty for the machine itself
+}
+
+// String is "file:line" with the part, for people.
+func (o Origin) String() string {
+	if o.Line == 0 {
+		return "template"
+	}
+	place := fmt.Sprintf("%s:%d", o.File, o.Line)
+	if o.Part != "" {
+		place += " (" + o.Part + ")"
+	}
+	return place
+}
+
+// State says whether a figure can be used.
+type State string
+
+// The states of a figure. Fast figures are Ready or Cannot.
+const (
+	Ready  State = "ready"
+	Cannot State = "cannot" // Why says what is missing and how to get it
+)
+
+// Figure is one thing the program computed about a build.
+type Figure struct {
+	ID     string
+	Title  string
+	Unit   quantity.Unit // in which it is shown in metric; Kind gives the SI unit of the numbers below
+	Value  float64       // [SI unit of Unit.Kind] all inputs at their best values
+	Low    float64       // [SI unit of Unit.Kind] the range holds the figure with 95 %
+	High   float64       // [SI unit of Unit.Kind]
+	Change *Change       // against the baseline; nil when it cannot be computed there, or there is none
+	State  State
+	Why    string
+	Basis  Basis
+	Detail bool // stands behind a rule or another figure; tables for people leave it out
+}
+
+// Half is half the width of the range.
+func (f Figure) Half() float64 { return (f.High - f.Low) / 2 }
+
+// Before is the baseline's value; ok is false when there is none.
+func (f Figure) Before() (value float64, ok bool) {
+	if f.State != Ready || f.Change == nil {
+		return 0, false
+	}
+	return f.Value - f.Change.Value, true
+}
+
+// Change is the difference from the baseline with a range of its own: what both builds share cancels.
+type Change struct {
+	Value float64 // [SI unit of the figure] build less baseline
+	Low   float64 // [SI unit of the figure] the range holds the difference with 95 %
+	High  float64 // [SI unit of the figure]
+}
+
+// Inside says that the difference is inside its range: it may be nothing at all.
+func (c Change) Inside() bool { return c.Low <= 0 && c.High >= 0 }
+
+// None says that nothing the figure depends on differs between the two builds.
+func (c Change) None() bool { return c.Value == 0 && c.Low == 0 && c.High == 0 }
+
+// Basis is what a figure rests on.
+type Basis struct {
+	Formula    string
+	Source     string
+	Theory     string  // page and anchor
+	ModelError float64 // [-] half-width of the model's own error that holds 95 %, as a share of the value
+	ModelNote  string  // what that error rests on
+	Sampled    bool    // the range was sampled because the first order was not good enough
+	Inputs     []Input
+}
+
+// Input is one value that went into a figure.
+type Input struct {
+	Path   string
+	Value  float64 // [SI unit of Kind]
+	Half   float64 // [SI unit of Kind] half-width that holds 95 %
+	Kind   quantity.Kind
+	Text   string // as typed
+	Word   bool   // it is a word or size, not a number
+	Known  quantity.Known
+	Origin Origin
+	Share  float64 // [-] share of the variance of the figure; sums to 1 with the model's own
+}
+
+// Wanted is an input whose measurement would narrow the answer.
+type Wanted struct {
+	Path   string
+	How    string
+	Known  quantity.Known
+	Half   float64       // [SI unit of Kind] half-width now
+	After  float64       // [SI unit of Kind] half-width when measured with the usual means
+	Kind   quantity.Kind // of the input
+	Gain   float64       // [-] sum over the figures of the share of their value by which the range shrinks
+	Figure string        // id of the figure that it narrows most
+	From   float64       // [-] half-width of that figure as a share of its value, now
+	To     float64       // [-] and when measured
+}
+
+// Severity ranks findings.
+type Severity uint8
+
+// From worst to mildest.
+const (
+	Conflict Severity = iota // do not build it so
+	Caution
+	Note
+	NotComputed // a rule that could not be judged, and why
+)
+
+// String is the word of the severity.
+func (s Severity) String() string {
+	return [...]string{"conflict", "caution", "note", "not computed"}[s]
+}
+
+// Finding is a sentence about a build.
+type Finding struct {
+	Rule     string
+	Severity Severity
+	Text     string   // a whole sentence with the numbers in it
+	Remedy   string   // what to do, with numbers
+	Basis    string   // what the rule rests on
+	Where    []string // input paths and figure ids
+	Origins  []Origin // places in the sheet, when the finding is about lines
+}
+
+// Compare orders findings: worst first, then by rule, then by text.
+func Compare(a, b Finding) int {
+	return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Text, b.Text))
+}

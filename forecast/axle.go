@@ -1,0 +1,35 @@
+package forecast
+
+import "shakedown/vehicle/axle"
+
+const (
+	axleTheory = "docs/theory/axle.md#"
+	beamTheory = "bending of a round bar; Shigley, Mechanical Engineering Design, ch. 3"
+)
+
+var axleFigures = []definition{
+	{"axle.section_strength", "Bending moment at which the axle's weakest section yields", "Nm", "yield x pi/32 (d^4 - bore^4)/d, without the stress factor", beamTheory, axleTheory + "section-strength", definitional,
+		func(in *inputs) (float64, error) {
+			diameter := in.num("wheels.axle.diameter")
+			if in.has("wheels.axle.weakest.diameter") {
+				diameter = min(diameter, in.num("wheels.axle.weakest.diameter"))
+			}
+			return axle.SectionStrength(diameter, in.num("wheels.axle.bore"), in.num("wheels.axle.yield")), nil
+		}},
+	{"axle.yield_load", "Load at one wheel at which the axle yields", "N", "least of section strength / arm; arm = half the track - distance of the section from the centre", beamTheory, axleTheory + "yield-load", beam,
+		func(in *inputs) (float64, error) {
+			load, _, err := rearAxle(in).YieldLoad()
+			return load, err
+		}},
+}
+
+func rearAxle(in *inputs) axle.Axle {
+	a := axle.Axle{
+		Diameter: in.num("wheels.axle.diameter"), Bore: in.num("wheels.axle.bore"), Yield: in.num("wheels.axle.yield"),
+		HalfTrack: in.num("geometry.track_rear") / 2, BearingHalfSpacing: in.num("wheels.axle.bearing_spacing") / 2,
+	}
+	if in.has("wheels.axle.weakest.diameter") {
+		a.WeakDiameter, a.WeakFromCentre = in.num("wheels.axle.weakest.diameter"), in.num("wheels.axle.weakest.from_centre")
+	}
+	return a
+}

@@ -1,0 +1,118 @@
+package forecast
+
+import (
+	"shakedown/figure"
+	"shakedown/vehicle/chassis"
+)
+
+const (
+	chassisTheory = "docs/theory/chassis.md#"
+	tipSource     = "statics of the line from the front contact to the outer rear contact; scope of Huston, Graves and Johnson, SAE 820139 (1982)"
+	cossalter     = "Cossalter, Motorcycle Dynamics, ch. 3"
+)
+
+// addedMasses is the path under which a basis lists the masses that parts add.
+const addedMasses = "mass.added"
+
+// brakingInTurn is the deceleration at which the tip-over while braking is stated [g0].
+const brakingInTurn = 0.3
+
+var chassisFigures = []definition{
+	{"chassis.mass", "Mass with rider and fuel", "kg", "dry + added + fuel + rider + kit", definitionOnly, chassisTheory + "mass-and-centre-of-gravity", definitional,
+		func(in *inputs) (float64, error) { return laden(in).Mass, nil }},
+	{"chassis.cg_x", "Centre of gravity ahead of the rear axle", "mm", "sum of mass x distance over mass", "statics", chassisTheory + "mass-and-centre-of-gravity", definitional,
+		func(in *inputs) (float64, error) { return laden(in).X, nil }},
+	{"chassis.cg_z", "Centre of gravity above ground", "mm", "sum of mass x height over mass", "statics", chassisTheory + "mass-and-centre-of-gravity", definitional,
+		func(in *inputs) (float64, error) { return laden(in).Z, nil }},
+	{"chassis.tip_lateral", "Tip-over, rider centred", "g0", "(T/2h)(a/L), a = centre of gravity behind the front contact", tipSource, chassisTheory + "tip-over", rigid,
+		func(in *inputs) (float64, error) { return stance(in).TipLateral(0, 0) }},
+	{"chassis.tip_lateral_hung", "Tip-over, rider hung off", "g0", "[(T/2)(a/L) + e]/h, e = rider's share of the mass x how far he hangs off", tipSource, chassisTheory + "tip-over", rigid,
+		func(in *inputs) (float64, error) {
+			shift := riderMass(in) * in.num("rider.hangs_off") / laden(in).Mass
+			return stance(in).TipLateral(shift, 0)
+		}},
+	{"chassis.tip_lateral_braking", "Tip-over while braking at 0.3 g", "g0", "(T/2h)(a/L - 0.3 h/L)", tipSource, chassisTheory + "tip-over", rigid,
+		func(in *inputs) (float64, error) { return stance(in).TipLateral(0, brakingInTurn) }},
+	{"chassis.wheelie_limit", "Wheelie limit", "g0", "centre of gravity ahead of the rear axle / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
+		func(in *inputs) (float64, error) { b := laden(in); return chassis.WheelieLimit(b.X, b.Z, 0), nil }},
+	{"chassis.stoppie_limit", "Stoppie limit", "g0", "centre of gravity behind the front contact / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
+		func(in *inputs) (float64, error) {
+			b := laden(in)
+			return chassis.StoppieLimit(in.num("geometry.wheelbase")-b.X, b.Z), nil
+		}},
+	{"chassis.rake", "Rake", "deg", "as given", definitionOnly, chassisTheory + "trail", definitional,
+		func(in *inputs) (float64, error) { return in.num("geometry.rake"), nil }},
+	{"chassis.trail", "Trail", "mm", "(R sin rake - offset) / cos rake, R the loaded front radius", "Cossalter, Motorcycle Dynamics, ch. 1", chassisTheory + "trail", definitional,
+		func(in *inputs) (float64, error) {
+			radius, err := loadedRadius(in, frontWheel)
+			return chassis.Steering{Rake: in.num("geometry.rake"), Offset: in.num("geometry.fork_offset"), FrontRadius: radius}.Trail(), err
+		}},
+}
+
+// bare is the dry machine with what the parts add.
+func bare(in *inputs) chassis.Body {
+	dry := chassis.Body{Mass: in.num("mass.dry"), X: in.num("mass.front_share") * in.num("geometry.wheelbase"), Z: in.num("mass.cg_height")}
+	return chassis.Combine(append([]chassis.Body{dry}, added(in)...)...)
+}
+
+// added are the masses that parts add or take off.
+func added(in *inputs) []chassis.Body {
+	bodies := make([]chassis.Body, len(in.build.Masses))
+	for i, m := range in.build.Masses {
+		bodies[i] = chassis.Body{Mass: in.atom(m.Mass), X: in.atom(m.X), Z: in.atom(m.Z)}
+	}
+	if in.trace != nil && len(bodies) > 0 {
+		atoms := make([]int, 0, 3*len(bodies))
+		for _, m := range in.build.Masses {
+			atoms = append(atoms, m.Mass, m.X, m.Z)
+		}
+		in.trace.note(addedMasses, atoms)
+	}
+	return bodies
+}
+
+// fuelled is the machine with a full tank, without rider.
+func fuelled(in *inputs) chassis.Body {
+	fuel := chassis.Body{Mass: in.num("tank.capacity") * in.num("engine.fuel.density"), X: in.num("tank.x"), Z: in.num("tank.z")}
+	return chassis.Combine(bare(in), fuel)
+}
+
+func riderMass(in *inputs) float64 { return in.num("rider.mass") + in.num("rider.kit") }
+
+// rider is the seated rider with kit. Without a measured centre of gravity it is taken from the seat.
+func rider(in *inputs) chassis.Body {
+	b := chassis.Body{Mass: riderMass(in)}
+	if in.has("rider.cg.x") {
+		b.X = in.num("rider.cg.x")
+	} else {
+		b.X = in.num("geometry.seat.x") + in.num("rider.seat_to_cg.x")
+	}
+	if in.has("rider.cg.z") {
+		b.Z = in.num("rider.cg.z")
+	} else {
+		b.Z = in.num("geometry.seat.z") + in.num("rider.seat_to_cg.z")
+	}
+	return b
+}
+
+// laden is the machine with rider, kit and a full tank.
+func laden(in *inputs) chassis.Body { return chassis.Combine(fuelled(in), rider(in)) }
+
+func stance(in *inputs) chassis.Stance {
+	b := laden(in)
+	return chassis.Stance{Wheelbase: in.num("geometry.wheelbase"), TrackRear: in.num("geometry.track_rear"), Along: b.X, Height: b.Z}
+}
+
+// usedMasses lists the masses that parts add, one line each, with the share of the range that each makes.
+func (e *evaluator) usedMasses(s *side, share map[int]float64) []figure.Input {
+	p := s.build.Project
+	list := make([]figure.Input, 0, len(s.build.Masses))
+	for _, m := range s.build.Masses {
+		q := p.Atoms[m.Mass].Q
+		list = append(list, figure.Input{
+			Path: addedMasses, Value: q.Value, Half: q.Half, Kind: q.Kind, Text: q.Text, Known: q.Known, Origin: m.Origin,
+			Share: share[m.Mass] + share[m.X] + share[m.Z],
+		})
+	}
+	return list
+}

@@ -1,0 +1,97 @@
+package forecast
+
+import (
+	"fmt"
+	"slices"
+
+	"shakedown/machine"
+)
+
+// inputs is how a figure reads a build: numbers moved by delta, and a note of everything read.
+type inputs struct {
+	build *machine.Build
+	delta []float64 // [SI] added to each atom; nil for none
+	trace *trace    // nil when only the number is wanted
+	// missing are inputs that were read and are not there; a figure with any cannot be computed.
+	missing []string
+}
+
+// trace is what a figure read, in the order of reading.
+type trace struct {
+	paths []string
+	atoms []int
+}
+
+func (t *trace) note(path string, atoms []int) {
+	if slices.Contains(t.paths, path) {
+		return
+	}
+	t.paths = append(t.paths, path)
+	for _, atom := range atoms {
+		if !slices.Contains(t.atoms, atom) {
+			t.atoms = append(t.atoms, atom)
+		}
+	}
+}
+
+// atom is the value of one atom as moved [SI].
+func (in *inputs) atom(i int) float64 {
+	value := in.build.Project.Atoms[i].Q.Value
+	if in.delta != nil {
+		value += in.delta[i]
+	}
+	return value
+}
+
+// num is the number at a path [SI]; 0 and a note when it is missing.
+func (in *inputs) num(path string) float64 {
+	v, ok := in.build.Values[path]
+	if !ok {
+		in.miss(path)
+		return 0
+	}
+	if in.trace != nil {
+		in.trace.note(path, v.Terms)
+	}
+	sum := 0.0
+	for _, i := range v.Terms {
+		sum += in.atom(i)
+	}
+	return sum
+}
+
+func (in *inputs) miss(path string) {
+	if machine.FieldAt(path) == nil {
+		panic("forecast: no input " + path)
+	}
+	if !slices.Contains(in.missing, path) {
+		in.missing = append(in.missing, path)
+	}
+}
+
+// count is a whole number at a path.
+func (in *inputs) count(path string) int { return int(in.num(path)) }
+
+// text is the word at a path; "" and a note when it is missing.
+func (in *inputs) text(path string) string {
+	v, ok := in.build.Values[path]
+	if !ok {
+		in.miss(path)
+		return ""
+	}
+	if in.trace != nil {
+		in.trace.note(path, nil)
+	}
+	return v.Text
+}
+
+// has says that an optional input is given.
+func (in *inputs) has(path string) bool { return in.build.Given(path) }
+
+// entry is the path of the i-th entry of a list.
+func entry(list string, i int, name string) string {
+	if name == "" {
+		return fmt.Sprintf("%s[%d]", list, i)
+	}
+	return fmt.Sprintf("%s[%d].%s", list, i, name)
+}

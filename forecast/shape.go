@@ -1,0 +1,43 @@
+package forecast
+
+import "shakedown/machine"
+
+// Shape is what a drawing of the machine needs, in metres and radians.
+type Shape struct {
+	Wheelbase, ForkOffset, Track                       float64 // [m]
+	Rake                                               float64 // [rad]
+	FrontRadius, RearRadius, FrontRim, RearRim         float64 // [m] loaded radii, rim diameters
+	FrontWide, RearWide                                float64 // [m] tyre widths
+	SeatX, SeatZ, PegX, PegZ, BarX, BarZ, TankX, TankZ float64 // [m]
+	Clearance, Stature                                 float64 // [m]
+	Machine, Laden                                     Place   // centres of gravity: machine with fuel, and with rider
+}
+
+// Place is a point in the side view.
+type Place struct {
+	X, Z float64 // [m] ahead of the rear axle, above ground
+}
+
+// usualClearance stands in the drawing where no ground clearance is given [m].
+const usualClearance = 0.20
+
+// ShapeOf gathers the shape of a resolved machine. The template fills what the sheet leaves out.
+func ShapeOf(b *machine.Build) Shape {
+	in := &inputs{build: b}
+	front, _ := tyreSize(in, frontWheel)
+	rear, _ := tyreSize(in, rearWheel)
+	frontRadius, _ := loadedRadius(in, frontWheel)
+	rearRadius, _ := loadedRadius(in, rearWheel)
+	without, with := fuelled(in), laden(in)
+	clearance := usualClearance
+	if in.has("geometry.ground_clearance") {
+		clearance = in.num("geometry.ground_clearance")
+	}
+	return Shape{
+		Wheelbase: in.num("geometry.wheelbase"), ForkOffset: in.num("geometry.fork_offset"), Track: in.num("geometry.track_rear"), Rake: in.num("geometry.rake"),
+		FrontRadius: frontRadius, RearRadius: rearRadius, FrontRim: front.Rim, RearRim: rear.Rim, FrontWide: front.Width, RearWide: rear.Width,
+		SeatX: in.num("geometry.seat.x"), SeatZ: in.num("geometry.seat.z"), PegX: in.num("geometry.peg.x"), PegZ: in.num("geometry.peg.z"),
+		BarX: in.num("geometry.bar.x"), BarZ: in.num("geometry.bar.z"), TankX: in.num("tank.x"), TankZ: in.num("tank.z"),
+		Clearance: clearance, Stature: in.num("rider.stature"), Machine: Place{without.X, without.Z}, Laden: Place{with.X, with.Z},
+	}
+}

@@ -1,0 +1,177 @@
+package forecast
+
+import (
+	"fmt"
+
+	"shakedown/vehicle/chassis"
+	"shakedown/vehicle/suspension"
+)
+
+const (
+	suspensionTheory = "docs/theory/suspension.md#"
+	forkFormula      = "fork: legs x (rate (s + preload) + air column), brought to the vertical by the rake"
+	shockFormula     = "shock: (rate (stroke used + preload) + gas x shaft area) / leverage ratio"
+)
+
+var suspensionFigures = concat(frontWheel.suspension(forkFormula), rearWheel.suspension(shockFormula), []definition{
+	{"suspension.front.air_pressure", "Air pressure in the fork at full travel", "bar", "polytropic air column, exponent 1.3, above the air outside", "polytropic gas", suspensionTheory + "fork", polytropicAir,
+		func(in *inputs) (float64, error) {
+			f, err := fork(in)
+			if err != nil {
+				return 0, err
+			}
+			return f.AirPressureGauge(f.Travel)
+		}},
+})
+
+// springing is what both ends of a machine offer.
+type springing interface {
+	Sag(load float64) (suspension.Sag, error)
+	WheelRate(sag float64) float64
+}
+
+func (w wheel) suspension(formula string) []definition {
+	source := "statics; polytropic gas; " + "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16"
+	title := func(text string) string { return fmt.Sprintf("%s, %s", text, string(w)) }
+	return []definition{
+		{w.path("suspension.%s.wheel_rate"), title("Wheel rate at rider sag"), "N/mm", "slope of the vertical force at rider sag; " + formula, source, suspensionTheory + "wheel-rate", springsOnly, w.wheelRate},
+		{w.path("suspension.%s.rider_sag"), title("Rider sag"), "mm", "travel from full extension at which the springs carry axle load - unsprung weight; " + formula, source, suspensionTheory + "sag", springsOnly,
+			func(in *inputs) (float64, error) { return w.sag(in, laden(in)) }},
+		{w.path("suspension.%s.free_sag"), title("Free sag"), "mm", "as rider sag, without rider, tank full", source, suspensionTheory + "sag", springsOnly,
+			func(in *inputs) (float64, error) { return w.sag(in, fuelled(in)) }},
+		{w.path("suspension.%s.frequency"), title("Natural frequency with rider"), "Hz", "(1/2 pi) sqrt(wheel rate / sprung mass of the axle)", "single mass on a spring", suspensionTheory + "frequency", springsOnly,
+			func(in *inputs) (float64, error) {
+				rate, err := w.wheelRate(in)
+				if err != nil {
+					return 0, err
+				}
+				return suspension.Frequency(rate, w.sprungLoad(in, laden(in))/chassis.Gravity), nil
+			}},
+		{w.path("suspension.%s.rate_for_sag"), title("Spring rate for 30 % rider sag"), "N/mm", "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source, suspensionTheory + "sag", springsOnly,
+			func(in *inputs) (float64, error) { rate, _, err := w.springForSag(in); return rate, err }},
+		{w.path("suspension.%s.preload_for_sag"), title("Preload for 30 % rider sag"), "mm", "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source, suspensionTheory + "sag", springsOnly,
+			func(in *inputs) (float64, error) { _, preload, err := w.springForSag(in); return preload, err }},
+		{w.path("suspension.%s.spring_left"), title("Left before the spring goes solid"), "mm", "free - solid - preload - stroke", definitionOnly, suspensionTheory + "spring-left", definitional, w.springLeft},
+	}
+}
+
+// sprungLoad is the vertical force that the springs of this end carry [N].
+func (w wheel) sprungLoad(in *inputs, b chassis.Body) float64 {
+	wheelbase := in.num("geometry.wheelbase")
+	front, rear := chassis.AxleLoads(b.Mass, b.X, wheelbase)
+	unsprung := in.num(w.path("suspension.unsprung.%s"))
+	for i, m := range in.build.Masses {
+		if atFront := in.atom(m.X) > wheelbase/2; m.Unsprung && atFront == (w == frontWheel) {
+			unsprung += added(in)[i].Mass
+		}
+	}
+	if w == frontWheel {
+		return front - unsprung*chassis.Gravity
+	}
+	return rear - unsprung*chassis.Gravity
+}
+
+func (w wheel) springs(in *inputs) (springing, error) {
+	if w == frontWheel {
+		return fork(in)
+	}
+	return shock(in)
+}
+
+func (w wheel) sag(in *inputs, b chassis.Body) (float64, error) {
+	s, err := w.springs(in)
+	if err != nil || len(in.missing) > 0 {
+		return 0, err
+	}
+	sag, err := s.Sag(w.sprungLoad(in, b))
+	return sag.Travel, err
+}
+
+func (w wheel) wheelRate(in *inputs) (float64, error) {
+	sag, err := w.sag(in, laden(in))
+	if err != nil || len(in.missing) > 0 {
+		return 0, err
+	}
+	s, err := w.springs(in)
+	if err != nil {
+		return 0, err
+	}
+	return s.WheelRate(sag), nil
+}
+
+// The sags that a spring is chosen for, as shares of the travel.
+const (
+	riderSagAimed = 0.30
+	freeSagLeast  = 0.07
+	freeSagMost   = 0.18
+)
+
+// springForSag is the spring that a change would need. First the spring that gives the rider sag aimed at with the
+// preload there is; when its free sag would be out of range, the spring and preload that give both at once.
+func (w wheel) springForSag(in *inputs) (rate, preload float64, err error) {
+	with, without := w.sprungLoad(in, laden(in)), w.sprungLoad(in, fuelled(in))
+	f, err := fork(in)
+	travel, present := f.Travel, f.Preload
+	stroke := func(z float64) float64 { return z }
+	force := f.SpringForceFor
+	if w == rearWheel {
+		var s suspension.Shock
+		s, err = shock(in)
+		travel, present, stroke, force = s.Travel, s.Preload, s.Stroke, s.SpringForceFor
+	}
+	if err != nil || len(in.missing) > 0 {
+		return 0, 0, err
+	}
+	high := riderSagAimed * travel
+	rate = force(with, high) / (stroke(high) + present)
+	free := travel
+	for _, low := range []float64{freeSagLeast * travel, freeSagMost * travel} {
+		spring := rate * (stroke(low) + present)
+		switch needed := force(without, low); {
+		case low == freeSagLeast*travel && spring > needed, low == freeSagMost*travel && spring < needed:
+			free = low
+		}
+	}
+	if free == travel {
+		return rate, present, nil
+	}
+	rate, preload = suspension.SpringThrough(stroke(free), force(without, free), stroke(high), force(with, high))
+	return rate, preload, nil
+}
+
+func (w wheel) springLeft(in *inputs) (float64, error) {
+	stroke := "suspension.front.travel"
+	if w == rearWheel {
+		stroke = "suspension.rear.shock_stroke"
+	}
+	return in.num(w.path("suspension.%s.spring_free")) - in.num(w.path("suspension.%s.spring_solid")) - in.num(w.path("suspension.%s.preload")) - in.num(stroke), nil
+}
+
+// fork is the front suspension; its travel and sag are measured along the fork.
+func fork(in *inputs) (suspension.Fork, error) {
+	air, err := ambient(in)
+	return suspension.Fork{
+		Legs: in.count("suspension.front.legs"), Rate: in.num("suspension.front.spring_rate"), Preload: in.num("suspension.front.preload"),
+		Travel: in.num("suspension.front.travel"), Bore: in.num("suspension.front.tube_bore"), Outer: in.num("suspension.front.tube_outer"),
+		AirGap: in.num("suspension.front.oil_air_gap"), Rake: in.num("geometry.rake"), Atmosphere: air.pressure,
+	}, err
+}
+
+// shock is the rear suspension; its travel and sag are vertical at the wheel.
+func shock(in *inputs) (suspension.Shock, error) {
+	points := make([]suspension.LeveragePoint, in.build.Len("suspension.rear.leverage"))
+	if len(points) == 0 {
+		in.miss("suspension.rear.leverage[0].ratio")
+	}
+	for i := range points {
+		points[i] = suspension.LeveragePoint{Travel: in.num(entry("suspension.rear.leverage", i, "travel")), Ratio: in.num(entry("suspension.rear.leverage", i, "ratio"))}
+	}
+	s := suspension.Shock{
+		Rate: in.num("suspension.rear.spring_rate"), Preload: in.num("suspension.rear.preload"), GasPressure: in.num("suspension.rear.gas_pressure"),
+		Shaft: in.num("suspension.rear.shaft"), Leverage: points, Travel: in.num("suspension.rear.travel"),
+	}
+	if len(in.missing) > 0 {
+		return s, nil
+	}
+	return s, s.Validate()
+}

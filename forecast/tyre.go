@@ -1,0 +1,81 @@
+package forecast
+
+import (
+	"fmt"
+
+	"shakedown/vehicle/tyre"
+)
+
+const tyreTheory = "docs/theory/tyre.md#"
+
+// wheel names the inputs of one end of the machine.
+type wheel string
+
+const (
+	frontWheel wheel = "front"
+	rearWheel  wheel = "rear"
+)
+
+func (w wheel) path(format string) string { return fmt.Sprintf(format, string(w)) }
+
+var tyreFigures = []definition{
+	frontWheel.diameter(), rearWheel.diameter(),
+	frontWheel.rim("narrowest", func(low, _ float64) float64 { return low }), frontWheel.rim("widest", func(_, high float64) float64 { return high }),
+	rearWheel.rim("narrowest", func(low, _ float64) float64 { return low }), rearWheel.rim("widest", func(_, high float64) float64 { return high }),
+	frontWheel.clearanceLeft(), rearWheel.clearanceLeft(),
+	{"chassis.width_over_tyres", "Width over the tyres", "mm", "rear track + width of the rear tyre by its designation", "definition; real tyres are within 3 % of their designation", tyreTheory + "size-designation", byDesignation,
+		func(in *inputs) (float64, error) {
+			size, err := tyreSize(in, rearWheel)
+			return in.num("geometry.track_rear") + size.Width, err
+		}},
+}
+
+func (w wheel) diameter() definition {
+	return definition{w.path("tyres.%s.diameter"), w.path("Outside diameter of the %s tyre"), "mm", "from the designation", "ETRTO and TRA size designations", tyreTheory + "size-designation", byDesignation,
+		func(in *inputs) (float64, error) {
+			size, err := tyreSize(in, w)
+			return size.Outside, err
+		}}
+}
+
+// rim is one end of the range of rim widths that the tyre is usually fitted to.
+func (w wheel) rim(end string, pick func(low, high float64) float64) definition {
+	return definition{w.path("tyres.%s.rim_") + end, w.path("Rim for the %s tyre, ") + end, "in", "share of the tyre's width, rounded to half an inch", "measuring rims of ETRTO and TRA; common practice", tyreTheory + "rim-width", definitional,
+		func(in *inputs) (float64, error) {
+			size, err := tyreSize(in, w)
+			return pick(tyre.RimRange(size)), err
+		}}
+}
+
+// clearanceLeft is what is left between the tyre and the nearest fixed part. The sheet's clearance was measured with
+// the tyre that the machine had when it was measured; a part that gives a clearance gives it with its own tyre.
+func (w wheel) clearanceLeft() definition {
+	return definition{w.path("tyres.%s.clearance_left"), w.path("Left around the %s tyre at full bump"), "mm", "clearance measured - half of what the tyre grows", definitionOnly, tyreTheory + "clearance", definitional,
+		func(in *inputs) (float64, error) {
+			path := w.path("wheels.%s.clearance")
+			left := in.num(path)
+			now, err := tyreSize(in, w)
+			if err != nil || in.build.Values[path].Origin.Part != "" {
+				return left, err
+			}
+			before, err := tyre.ParseSize(in.build.Project.Base[w.path("wheels.%s.tyre")].Text)
+			return left - (now.Outside-before.Outside)/2, err
+		}}
+}
+
+func tyreSize(in *inputs, w wheel) (tyre.Size, error) {
+	text := in.text(w.path("wheels.%s.tyre"))
+	if text == "" {
+		return tyre.Size{}, nil
+	}
+	return tyre.ParseSize(text)
+}
+
+// loadedRadius is the given loaded radius, or the share of half the outside diameter.
+func loadedRadius(in *inputs, w wheel) (float64, error) {
+	if path := w.path("wheels.%s.loaded_radius"); in.has(path) {
+		return in.num(path), nil
+	}
+	size, err := tyreSize(in, w)
+	return in.num("wheels.loaded_radius_share") * size.Outside / 2, err
+}

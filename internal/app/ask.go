@@ -1,0 +1,334 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"shakedown/check"
+	"shakedown/figure"
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/money"
+	"shakedown/plan"
+	"shakedown/quantity"
+	"shakedown/sheet"
+)
+
+// Question is what a person wants to know about a sheet.
+type Question struct {
+	Path    string // file or folder
+	Build   string // "" for the last in the sheet
+	Against string // "" for the first in the sheet
+	System  quantity.System
+	Today   time.Time // zero: the sheet's, else Now
+	Now     time.Time // the clock
+}
+
+// Answer is all that is known about one build against another.
+type Answer struct {
+	Sheet           *sheet.Sheet
+	Build, Baseline *machine.Build
+	System          quantity.System
+	Today           time.Time
+	Figures         []figure.Figure
+	Findings        []figure.Finding
+	Verdicts        []check.Verdict
+	Plan            plan.Plan
+	Cost            money.Amount
+	Unpriced        []string // parts without a price
+	Typical         []figure.Input
+	Measure         []figure.Wanted // best first, five at most
+	Advice          string
+}
+
+// Input is the error for a question that cannot be asked of this sheet: exit code 2.
+type Input struct{ error }
+
+// Unwrap gives the reason.
+func (e Input) Unwrap() error { return e.error }
+
+// Ask reads the sheet and answers. Errors of class Input are the asker's to mend; sheet.Errors among them carry places.
+func Ask(q Question) (*Answer, error) {
+	s, err := sheet.Read(q.Path)
+	if err != nil {
+		return nil, Input{err}
+	}
+	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
+	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, true)); err != nil {
+		return nil, Input{err}
+	}
+	if a.Baseline, err = s.Project.Resolve(pick(q.Against, s.Project, false)); err != nil {
+		return nil, Input{err}
+	}
+	a.Figures = forecast.Forecast(a.Build, a.Baseline)
+	if bad := a.forbidden(); bad != nil {
+		return nil, Input{bad}
+	}
+	if err := a.planAndCost(s.Project); err != nil {
+		return nil, err
+	}
+	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
+	a.Findings = check.Run(c)
+	a.Verdicts = check.Claims(c)
+	a.Typical = typical(a.Build)
+	wanted := forecast.Measure(a.Build, a.Figures)
+	a.Measure = wanted[:min(5, len(wanted))]
+	a.Advice = a.advise()
+	return a, nil
+}
+
+func pick(name string, p *machine.Project, last bool) string {
+	switch {
+	case name != "":
+		return name
+	case last:
+		return p.Builds[len(p.Builds)-1].Name
+	}
+	return p.Builds[0].Name
+}
+
+func today(q Question, p *machine.Project) time.Time {
+	switch {
+	case !q.Today.IsZero():
+		return q.Today
+	case !p.Today.IsZero():
+		return p.Today
+	}
+	return time.Date(q.Now.Year(), q.Now.Month(), q.Now.Day(), 0, 0, 0, 0, time.UTC)
+}
+
+// forbidden gathers what the sheet's entries amount to and physics does not allow, and claims of figures that do not
+// exist: only the resolved machine shows them.
+func (a *Answer) forbidden() error {
+	var bad sheet.Errors
+	for _, b := range a.Build.Broken {
+		field := machine.FieldAt(b.Path)
+		unit := quantity.Units(field.Spec.Kind)
+		shown := quantity.MustUnit("1")
+		if len(unit) > 0 && field.Spec.Kind != quantity.Ratio {
+			shown = unit[0]
+		}
+		bad = append(bad, a.Sheet.Diagnose(b.Origin, fmt.Sprintf("with this, %s comes to %s, which physics does not allow", b.Path, quantity.Show(b.Number, 0, shown)), "a sum "+field.Allowed(), "look at what the parts of this build add up to"))
+	}
+	for _, f := range a.Figures {
+		if f.ID == "engine.compression_ratio" && f.State == figure.Cannot && !strings.HasPrefix(f.Why, "needs ") {
+			bad = append(bad, a.Sheet.Diagnose(a.Build.Values["engine.chamber.dome"].Origin, f.Why, "a compression ratio above 1", "look for a slip in one of the volumes or its unit"))
+		}
+	}
+	known := map[string]bool{"money.cost": true, "plan.days": true}
+	var ids []string
+	for _, f := range a.Figures {
+		known[f.ID] = true
+		ids = append(ids, f.ID)
+	}
+	for i := range a.Sheet.Project.Parts {
+		for _, claim := range a.Sheet.Project.Parts[i].Claims {
+			if !known[claim.Of] {
+				remedy := "see docs/figures.md for the list"
+				if near := quantity.Nearest(claim.Of, ids); near != "" {
+					remedy = fmt.Sprintf("did you mean %q?", near)
+				}
+				bad = append(bad, a.Sheet.Diagnose(claim.Origin, fmt.Sprintf("there is no figure %q", claim.Of), "the id of a figure, such as engine.compression_ratio", remedy))
+			}
+		}
+	}
+	if len(bad) > 0 {
+		return bad
+	}
+	return nil
+}
+
+// planAndCost plans the build and adds money.cost and plan.days to the figures.
+func (a *Answer) planAndCost(p *machine.Project) error {
+	var err error
+	if a.Plan, err = plan.Schedule(tasks(a.Build), a.Today, p.RaceDay); err != nil {
+		return err
+	}
+	before, err := plan.Schedule(tasks(a.Baseline), a.Today, p.RaceDay)
+	if err != nil {
+		return err
+	}
+	if a.Cost, a.Unpriced, err = cost(a.Build); err != nil {
+		return err
+	}
+	was, _, err := cost(a.Baseline)
+	if err != nil {
+		return err
+	}
+	a.Figures = append(a.Figures,
+		exact("money.cost", "Cost of the build, needs included", quantity.Unit{Symbol: p.Currency, Kind: quantity.Money, Factor: math.Pow10(money.Digits(p.Currency))}, float64(a.Cost.Minor), float64(was.Minor), "sum of the prices of all parts, needs included, each once", "the sheet's prices"),
+		exact("plan.days", "Days until it is ready", quantity.Unit{Symbol: "days", Kind: quantity.DayCount, Factor: 1}, float64(a.Plan.Days), float64(before.Days), "longest chain of waiting; what keeps the same thing busy does not overlap", "critical path; docs/theory/plan.md"))
+	return nil
+}
+
+func exact(id, title string, unit quantity.Unit, value, before float64, formula, source string) figure.Figure {
+	change := &figure.Change{Value: value - before, Low: value - before, High: value - before}
+	return figure.Figure{ID: id, Title: title, Unit: unit, Value: value, Low: value, High: value, Change: change, State: figure.Ready,
+		Basis: figure.Basis{Formula: formula, Source: source, Theory: "docs/theory/plan.md", ModelNote: "prices and lead times are taken as given"}}
+}
+
+func cost(b *machine.Build) (money.Amount, []string, error) {
+	var amounts []money.Amount
+	var unpriced []string
+	for _, part := range b.Parts {
+		if !part.Priced {
+			unpriced = append(unpriced, part.ID)
+			continue
+		}
+		amounts = append(amounts, money.Amount{Minor: part.Price, Currency: b.Project.Currency})
+	}
+	total, err := money.Sum(b.Project.Currency, amounts...)
+	return total, unpriced, err
+}
+
+// ordered is the suffix of the task that stands for the waiting time of a part that also takes work.
+const ordered = " (on order)"
+
+// tasks makes the plan's tasks of a build: one for what is waited for, one for what is worked. What is not in the build is
+// not waited for.
+func tasks(b *machine.Build) []plan.Task {
+	var list []plan.Task
+	for _, part := range b.Parts {
+		var after []string
+		for _, ref := range part.WaitsFor {
+			if b.Has(ref.Name) {
+				after = append(after, ref.Name)
+			}
+		}
+		work := plan.Task{ID: part.ID, Name: part.Name, After: after, Busy: part.Keeps}
+		switch {
+		case part.Time != nil && part.Lead != nil:
+			list = append(list, plan.Task{ID: part.ID + ordered, Name: part.Name + ordered, Takes: span(part.Lead)})
+			work.After = append(work.After, part.ID+ordered)
+			work.Takes = span(part.Time)
+		case part.Time != nil:
+			work.Takes = span(part.Time)
+		case part.Lead != nil:
+			work.Takes = span(part.Lead)
+		}
+		list = append(list, work)
+	}
+	return list
+}
+
+// hoursPerDay turns hours of work into days, rounded up.
+const hoursPerDay = 8
+
+func span(s *quantity.Span) plan.Span {
+	switch s.Unit {
+	case quantity.Hours:
+		return plan.Span{Days: (s.Count + hoursPerDay - 1) / hoursPerDay}
+	case quantity.WorkingDays:
+		return plan.Span{WorkingDays: s.Count}
+	case quantity.Weeks:
+		return plan.Span{Days: 7 * s.Count}
+	case quantity.Months:
+		return plan.Span{Months: s.Count}
+	}
+	return plan.Span{Days: s.Count}
+}
+
+// typical lists the inputs of the build that are typical values, in the order of their paths.
+func typical(b *machine.Build) []figure.Input {
+	var list []figure.Input
+	for _, path := range slices.Sorted(maps.Keys(b.Values)) {
+		v := b.Values[path]
+		input := figure.Input{Path: path, Text: v.Text, Word: len(v.Terms) == 0, Kind: v.Field.Spec.Kind, Origin: v.Origin}
+		guessed := v.Origin.Line == 0
+		for _, i := range v.Terms {
+			q := b.Project.Atoms[i].Q
+			input.Value, input.Half = input.Value+q.Value, math.Hypot(input.Half, q.Half)
+			guessed = guessed || q.Known == quantity.Typical
+		}
+		if guessed {
+			input.Known = quantity.Typical
+			list = append(list, input)
+		}
+	}
+	return list
+}
+
+// Exit codes of the program.
+const (
+	Fine           = 0
+	ConflictsFound = 1
+	BadInput       = 2
+	CannotCompute  = 3
+)
+
+// Exit is the exit code of an answer.
+func (a *Answer) Exit() int {
+	for _, f := range a.Figures {
+		if f.State == figure.Cannot && !f.Detail {
+			return CannotCompute
+		}
+	}
+	if a.Conflicts() > 0 {
+		return ConflictsFound
+	}
+	return Fine
+}
+
+// Conflicts counts the findings that say not to build it so.
+func (a *Answer) Conflicts() int {
+	n := 0
+	for _, f := range a.Findings {
+		if f.Severity == figure.Conflict {
+			n++
+		}
+	}
+	return n
+}
+
+// ExitOf is the exit code of an error of Ask.
+func ExitOf(err error) int {
+	var input Input
+	if errors.As(err, &input) {
+		return BadInput
+	}
+	return CannotCompute
+}
+
+// InputError makes an error one of class Input.
+func InputError(err error) error { return Input{err} }
+
+// Figure is the figure of that id; the error names the nearest.
+func (a *Answer) Figure(id string) (figure.Figure, error) {
+	var ids []string
+	for _, f := range a.Figures {
+		if f.ID == id {
+			return f, nil
+		}
+		ids = append(ids, f.ID)
+	}
+	remedy := "see shakedown figures --json or docs/figures.md"
+	if near := quantity.Nearest(id, ids); near != "" {
+		remedy = fmt.Sprintf("did you mean %q?", near)
+	}
+	return figure.Figure{}, InputError(fmt.Errorf("there is no figure %q; %s", id, remedy))
+}
+
+// Count words how many findings there are.
+func (a *Answer) Count() string {
+	n := map[figure.Severity]int{}
+	for _, f := range a.Findings {
+		if f.Rule != "cautions" {
+			n[f.Severity]++
+		}
+	}
+	return fmt.Sprintf("%d %s, %d %s, %d %s", n[figure.Conflict], plural(n[figure.Conflict], "conflict", "conflicts"),
+		n[figure.Caution], plural(n[figure.Caution], "caution", "cautions"), n[figure.Note], plural(n[figure.Note], "note", "notes"))
+}
+
+// CostText is the cost for people, with a word about parts that have no price.
+func (a *Answer) CostText() string {
+	if len(a.Unpriced) == 0 {
+		return a.Cost.String()
+	}
+	return fmt.Sprintf("%s without %s, which %s no price", a.Cost, strings.Join(a.Unpriced, ", "), plural(len(a.Unpriced), "has", "have"))
+}

@@ -1,0 +1,96 @@
+package app
+
+import (
+	"io"
+	"slices"
+	"strings"
+
+	"shakedown/figure"
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/money"
+	"shakedown/report"
+)
+
+// WriteReport writes the answer as one HTML page.
+func (a *Answer) WriteReport(w io.Writer, program string) error {
+	now, before := forecast.ShapeOf(a.Build), forecast.ShapeOf(a.Baseline)
+	drawing := report.Drawing{
+		Wheelbase: now.Wheelbase, Rake: now.Rake, ForkOffset: now.ForkOffset, FrontRadius: now.FrontRadius, RearRadius: now.RearRadius,
+		FrontRim: now.FrontRim, RearRim: now.RearRim, FrontWide: now.FrontWide, RearWide: now.RearWide, Track: now.Track, TrackBefore: before.Track,
+		SeatX: now.SeatX, SeatZ: now.SeatZ, PegX: now.PegX, PegZ: now.PegZ, BarX: now.BarX, BarZ: now.BarZ, TankX: now.TankX, TankZ: now.TankZ,
+		Clearance: now.Clearance, Stature: now.Stature, Machine: report.Point(now.Machine), Laden: report.Point(now.Laden), LadenBefore: report.Point(before.Laden),
+		RearWideBefore: before.RearWide, RearRadiusBefore: before.RearRadius, System: a.System, Build: a.Build.Name, Baseline: a.Baseline.Name,
+	}
+	name := a.Build.Text("name")
+	if name == "" {
+		name = a.Sheet.Project.File
+	}
+	return report.WritePage(w, report.Contents{
+		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice, System: a.System,
+		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
+		Typical: a.Typical, Inputs: len(a.Build.Values), Measure: a.Measure, Drawing: drawing, Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(),
+	})
+}
+
+// class lists what the sheet says of the class.
+func (a *Answer) class() []report.Line {
+	var lines []report.Line
+	place, err := machine.Top().At("class_rules")
+	if err != nil {
+		panic(err)
+	}
+	for _, name := range place.Names() {
+		if v, ok := a.Build.Values["class_rules."+name]; ok && v.Origin.Line > 0 {
+			lines = append(lines, report.Line{Name: strings.ReplaceAll(name, "_", " "), Text: v.Text})
+		}
+	}
+	return lines
+}
+
+func (a *Answer) partRows() []report.PartRow {
+	rows := make([]report.PartRow, 0, len(a.Build.Parts))
+	for _, part := range a.Build.Parts {
+		row := report.PartRow{ID: part.ID, Name: part.Name, Kind: part.Kind, From: part.From, Price: "no price"}
+		if part.Priced {
+			row.Price = money.Amount{Minor: part.Price, Currency: a.Cost.Currency}.String()
+		}
+		var waits []string
+		if part.Lead != nil {
+			waits = append(waits, part.Lead.Text)
+		}
+		if part.Time != nil {
+			waits = append(waits, part.Time.Text+" of work")
+		}
+		row.Lead = strings.Join(waits, ", then ")
+		if part.Warranty != nil {
+			row.Warranty = part.Warranty.Text
+		}
+		row.Note = a.remark(part)
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func (a *Answer) remark(part *machine.Part) string {
+	var notes []string
+	if a.Build.PulledIn[part.ID] {
+		notes = append(notes, "pulled in")
+	}
+	var waits []string
+	for _, ref := range part.WaitsFor {
+		if a.Build.Has(ref.Name) {
+			waits = append(waits, ref.Name)
+		}
+	}
+	if len(waits) > 0 {
+		notes = append(notes, "after "+strings.Join(waits, ", "))
+	}
+	if part.Keeps != "" {
+		notes = append(notes, "keeps the "+part.Keeps+" busy")
+	}
+	if slices.ContainsFunc(a.Findings, func(f figure.Finding) bool { return slices.Contains(f.Where, "parts."+part.ID) }) {
+		notes = append(notes, "see the findings")
+	}
+	return strings.Join(notes, "; ")
+}

@@ -1,0 +1,152 @@
+package machine
+
+import (
+	"time"
+
+	"shakedown/figure"
+	"shakedown/quantity"
+)
+
+// Atom is one number that somebody wrote, with its own tolerance. Inputs are made of atoms: a base value and what
+// parts add to it. Two builds that use the same atom share its error.
+type Atom struct {
+	Path   string
+	Q      quantity.Quantity
+	Origin figure.Origin
+}
+
+// Value is an input of a project or of a build.
+type Value struct {
+	Field  *Field
+	Terms  []int // atoms whose sum is the number; empty for other shapes
+	Text   string
+	Yes    bool
+	Bolts  quantity.BoltCircle
+	Origin figure.Origin // of the last that set it
+}
+
+// Entry is a value at its path.
+type Entry struct {
+	Path  string
+	Value Value
+}
+
+// AddedMass is a mass that a part adds to the machine, negative for one it takes off.
+type AddedMass struct {
+	Mass, X, Z int // atoms; X ahead of the rear axle, Z above ground
+	Unsprung   bool
+	Part       string
+	Origin     figure.Origin
+}
+
+// ClaimKind says what a maker's claim states.
+type ClaimKind uint8
+
+// The kinds of claim.
+const (
+	ClaimValue  ClaimKind = iota // the figure is Value
+	ClaimFactor                  // the figure is Factor times the baseline's
+)
+
+// Claim is a maker's word about a figure.
+type Claim struct {
+	Says   string
+	Of     string // figure id
+	Kind   ClaimKind
+	Number float64 // [SI unit of the figure] for a value, [-] for a factor
+	Origin figure.Origin
+}
+
+// Reference is a name in a list with the place where it stands.
+type Reference struct {
+	Name   string
+	Origin figure.Origin
+}
+
+// Part is a part or a piece of shop work on offer: a named patch over the machine.
+type Part struct {
+	ID       string
+	Kind     string
+	Name     string
+	Price    int64 // minor units of the sheet's currency
+	Priced   bool
+	Lead     *quantity.Span // from order to the door
+	Time     *quantity.Span // work, once all it waits for is there
+	From     string
+	Warranty *quantity.Span
+	Sets     []Entry
+	Lists    []string // lists that Sets replaces whole
+	Adds     []Entry
+	Masses   []AddedMass
+	Removes  []Reference
+	Needs    []Reference
+	Excludes []Reference
+	WaitsFor []Reference
+	Keeps    string // what it keeps busy
+	Claims   []Claim
+	Origin   figure.Origin
+}
+
+// BuildList is a build as the sheet writes it: a name and parts in order.
+type BuildList struct {
+	Name   string
+	Parts  []Reference
+	Origin figure.Origin
+}
+
+// Project is what one sheet says.
+type Project struct {
+	File     string
+	Title    string
+	Currency string
+	Today    time.Time // zero when the sheet leaves it to the clock
+	RaceDay  time.Time // zero when there is none
+	Atoms    []Atom
+	Base     map[string]Value // inputs of the machine, rider, air, class and track, by path
+	Typical  int              // how many of Base come from the template
+	Parts    []Part
+	Builds   []BuildList
+
+	partByID map[string]int
+}
+
+// AddAtom keeps a number and gives its index.
+func (p *Project) AddAtom(a Atom) int {
+	p.Atoms = append(p.Atoms, a)
+	return len(p.Atoms) - 1
+}
+
+// AddPart keeps a part. Ids are unique; the caller has seen to that.
+func (p *Project) AddPart(part Part) {
+	if p.partByID == nil {
+		p.partByID = map[string]int{}
+	}
+	p.partByID[part.ID] = len(p.Parts)
+	p.Parts = append(p.Parts, part)
+}
+
+// Part is the part of that id, or nil.
+func (p *Project) Part(id string) *Part {
+	if i, ok := p.partByID[id]; ok {
+		return &p.Parts[i]
+	}
+	return nil
+}
+
+// BuildNames lists the builds in the order of the sheet.
+func (p *Project) BuildNames() []string {
+	names := make([]string, len(p.Builds))
+	for i := range p.Builds {
+		names[i] = p.Builds[i].Name
+	}
+	return names
+}
+
+// Number is the sum of a value's atoms [SI unit of its kind].
+func (p *Project) Number(v Value) float64 {
+	sum := 0.0
+	for _, i := range v.Terms {
+		sum += p.Atoms[i].Q.Value
+	}
+	return sum
+}

@@ -1,0 +1,126 @@
+package machine
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"shakedown/figure"
+	"shakedown/quantity"
+)
+
+// typicalThreeWheeler holds what a three-wheeler of about 250 cc of the early eighties usually has. It stands in for
+// what the owner has not given and is always marked typical. Common practice, from memory.
+var typicalThreeWheeler = map[string]string{
+	"air.temperature": "20 C ± 8 C", "air.humidity": "50 % ± 20 %", "air.altitude": "100 m ± 200 m",
+	"rider.mass": "76 kg", "rider.kit": "8 kg", "rider.hangs_off": "150 mm ± 50 mm", "rider.drag_area": "0.65 m2",
+	"rider.stature": "178 cm", "rider.seat_to_cg.x": "100 mm ± 30 mm", "rider.seat_to_cg.z": "250 mm ± 30 mm",
+	"layout":   "three-wheeler",
+	"mass.dry": "130 kg", "mass.front_share": "0.33 ± 0.04", "mass.cg_height": "440 mm ± 50 mm",
+	"tank.capacity": "9 l", "tank.x": "620 mm", "tank.z": "800 mm",
+	"geometry.wheelbase": "1220 mm", "geometry.track_rear": "800 mm", "geometry.rake": "23 deg ± 3 deg", "geometry.fork_offset": "45 mm ± 10 mm",
+	"geometry.seat.x": "150 mm", "geometry.seat.z": "690 mm", "geometry.peg.x": "480 mm", "geometry.peg.z": "320 mm",
+	"geometry.bar.x": "760 mm", "geometry.bar.z": "960 mm",
+	"engine.cycle": "four-stroke", "engine.cooling": "air", "engine.cylinders": "1",
+	"engine.bore": "74 mm ± 2 mm", "engine.stroke": "60 mm ± 4 mm", "engine.rod_length": "112 mm ± 6 mm",
+	"engine.chamber.head": "30 cc ± 3 cc", "engine.chamber.gasket_bore": "77 mm ± 1 mm", "engine.chamber.gasket_thickness": "0.8 mm ± 0.2 mm",
+	"engine.chamber.deck": "0.4 mm ± 0.3 mm", "engine.chamber.dome": "2 cc ± 3 cc",
+	"engine.piston_mass": "260 g", "engine.ring_mass": "14 g", "engine.pin_mass": "72 g",
+	"engine.rod_mass.total": "350 g", "engine.rod_mass.small_end_share": "0.33 ± 0.04",
+	"engine.flywheel_inertia": "0.006 kg.m2", "engine.redline": "8000 rpm",
+	"engine.fuel.ron": "95", "engine.fuel.mon": "85", "engine.fuel.density": "745 kg/m3 ± 20 kg/m3", "engine.fuel.lambda": "0.88 ± 0.04",
+	"engine.head.included_valve_angle": "70 deg",
+	"engine.head.intake_valve.count":   "1", "engine.head.intake_valve.head": "36 mm ± 2 mm", "engine.head.intake_valve.lash": "0.05 mm",
+	"engine.head.exhaust_valve.count": "1", "engine.head.exhaust_valve.head": "31 mm ± 2 mm", "engine.head.exhaust_valve.lash": "0.08 mm",
+	"engine.head.flow.intake[0].lift": "2 mm", "engine.head.flow.intake[0].cd": "0.62 ± 0.07",
+	"engine.head.flow.intake[1].lift": "5 mm", "engine.head.flow.intake[1].cd": "0.55 ± 0.07",
+	"engine.head.flow.intake[2].lift": "9 mm", "engine.head.flow.intake[2].cd": "0.45 ± 0.07",
+	"engine.head.flow.exhaust[0].lift": "2 mm", "engine.head.flow.exhaust[0].cd": "0.65 ± 0.07",
+	"engine.head.flow.exhaust[1].lift": "5 mm", "engine.head.flow.exhaust[1].cd": "0.58 ± 0.07",
+	"engine.head.flow.exhaust[2].lift": "9 mm", "engine.head.flow.exhaust[2].cd": "0.50 ± 0.07",
+	"engine.cam.checking_lift": "1 mm",
+	"engine.cam.intake.opens":  "10 deg", "engine.cam.intake.closes": "40 deg", "engine.cam.intake.lift": "8 mm ± 0.6 mm",
+	"engine.cam.exhaust.opens": "42 deg", "engine.cam.exhaust.closes": "10 deg", "engine.cam.exhaust.lift": "7.8 mm ± 0.6 mm",
+	"engine.cam.lobe_exponent": "2 ± 0.6", "engine.cam.rocker_ratio": "1.25 ± 0.1", "engine.cam.base_circle_radius": "15 mm",
+	"engine.cam.lobe_width": "14 mm", "engine.cam.follower.radius": "42 mm", "engine.cam.follower.surface": "chilled iron",
+	"engine.intake.carburettor.venturi": "30 mm ± 2 mm", "engine.exhaust.header[0].length": "600 mm", "engine.exhaust.header[0].bore": "35 mm ± 3 mm",
+	"driveline.primary": "3.2", "driveline.efficiency": "0.92 ± 0.04", "driveline.sprockets.front": "12", "driveline.sprockets.rear": "42",
+	"driveline.chain.size":       "520",
+	"driveline.clutch.friction":  "0.12 ± 0.03",
+	"wheels.loaded_radius_share": "0.95 ± 0.04",
+	"wheels.front.tyre":          "22x8-10",
+	"wheels.rear.tyre":           "22x11-9",
+	"wheels.axle.bore":           "0 mm",
+	"wheels.axle.yield":          "600 MPa",
+	"suspension.front.legs":      "2",
+	"suspension.unsprung.front":  "13 kg",
+	"suspension.unsprung.rear":   "34 kg",
+	"brakes.front.pad_friction":  "0.38 ± 0.08",
+	"brakes.front.lever_ratio":   "5.8 ± 0.8",
+	"track.peak_grip":            "0.60 ± 0.15",
+	"track.rolling_resistance":   "0.06 ± 0.03",
+	"suspension.rear.linkage":    "none",
+	"suspension.front.kind":      "telescopic fork",
+	"suspension.rear.kind":       "single shock",
+	"engine.fuel.race":           "no",
+	"class_rules.race_fuel":      "yes",
+	"wheels.rear.beadlock":       "no",
+}
+
+// FillTypical adds the template's value for every input that the sheet leaves out and the template knows. Lists are
+// filled only when the sheet gives no entry of them, optional groups (rider.cg, loaded radii, weakest section) never.
+func (p *Project) FillTypical() {
+	lists := map[string]bool{}
+	for path := range p.Base {
+		if list, _, ok := strings.Cut(path, "["); ok {
+			lists[list] = true
+		}
+	}
+	for _, path := range slices.Sorted(maps.Keys(typicalThreeWheeler)) {
+		list, _, isList := strings.Cut(path, "[")
+		_, given := p.Base[path]
+		if given || (isList && lists[list]) || p.replaced(path, lists) {
+			continue
+		}
+		p.Base[path] = p.typicalValue(path, typicalThreeWheeler[path])
+		p.Typical++
+	}
+}
+
+// replaced says that the sheet gives something better than the template's value at the path.
+func (p *Project) replaced(path string, lists map[string]bool) bool {
+	has := func(other string) bool { _, ok := p.Base[other]; return ok }
+	switch path {
+	case "rider.seat_to_cg.x":
+		return has("rider.cg.x")
+	case "rider.seat_to_cg.z":
+		return has("rider.cg.z")
+	case "air.altitude":
+		return has("air.pressure")
+	case "engine.cam.lobe_exponent":
+		return lists["engine.cam.intake.table"] && lists["engine.cam.exhaust.table"]
+	}
+	return false
+}
+
+func (p *Project) typicalValue(path, text string) Value {
+	field := FieldAt(path)
+	if field == nil {
+		panic("machine: template for an unknown input " + path)
+	}
+	value := Value{Field: field, Text: text}
+	switch field.Shape {
+	case Number:
+		spec := field.Spec
+		spec.Default = quantity.Typical
+		number, err := quantity.Parse(text, spec)
+		if err != nil {
+			panic(fmt.Sprintf("machine: template for %s: %v", path, err))
+		}
+		value.Terms = []int{p.AddAtom(Atom{Path: path, Q: number, Origin: figure.Origin{}})}
+	case YesNo:
+		value.Yes = text == "yes"
+	}
+	return value
+}

@@ -1,0 +1,363 @@
+package quantity
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// Quantity is a value as the program uses it and as its owner wrote it.
+type Quantity struct {
+	Value float64 // [SI unit of Kind]
+	Half  float64 // [SI unit of Kind] half-width that holds 95 %; standard uncertainty is half of it
+	Kind  Kind
+	Known Known
+	Text  string // as typed
+}
+
+// Spec says what a place in the sheet takes.
+type Spec struct {
+	Kind    Kind
+	Bare    string // when not empty, a bare number is wanted and means this unit (a key that is itself a unit)
+	Exact   bool   // counts, teeth, ratios by teeth, settings: no default tolerance
+	Whole   bool   // only whole numbers
+	Default Known  // how it is known when the text does not say
+}
+
+// Problem is what is wrong with a text, and where in it.
+type Problem struct {
+	Offset, Length int // bytes of the text
+	What           string
+	Expected       string
+	Remedy         string
+}
+
+// Error makes a Problem an error.
+func (p *Problem) Error() string {
+	return p.What + "; expected " + p.Expected + "; " + p.Remedy
+}
+
+// Parse reads "NUMBER UNIT ± HALF-WIDTH [UNIT or %] KNOWN".
+// The error, if any, is a *Problem with the place in the text.
+func Parse(text string, spec Spec) (Quantity, error) {
+	p := reader{text: text, spec: spec}
+	return p.quantity()
+}
+
+type reader struct {
+	text string
+	at   int
+	spec Spec
+}
+
+func (p *reader) spaces() {
+	for p.at < len(p.text) && (p.text[p.at] == ' ' || strings.HasPrefix(p.text[p.at:], "\u00a0") || strings.HasPrefix(p.text[p.at:], "\u202f")) {
+		_, n := utf8.DecodeRuneInString(p.text[p.at:])
+		p.at += n
+	}
+}
+
+func (p *reader) fail(from, to int, what, expected, remedy string) error {
+	return &Problem{Offset: from, Length: max(1, to-from), What: what, Expected: expected, Remedy: remedy}
+}
+
+// word is the run up to the next space or tolerance sign.
+func (p *reader) word() (string, int) {
+	p.spaces()
+	from := p.at
+	for p.at < len(p.text) && p.text[p.at] != ' ' && !p.sign() && !strings.HasPrefix(p.text[p.at:], "\u00a0") {
+		p.at++
+	}
+	return p.text[from:p.at], from
+}
+
+func (p *reader) sign() bool {
+	return strings.HasPrefix(p.text[p.at:], "±") || strings.HasPrefix(p.text[p.at:], "+-")
+}
+
+func (p *reader) example() string {
+	switch {
+	case p.spec.Kind == Ratio && p.spec.Whole:
+		return "a whole number such as 2"
+	case p.spec.Kind == Ratio:
+		return "a plain number such as 0.85, or 85 %"
+	case p.spec.Bare != "":
+		return fmt.Sprintf("a bare number in %s, such as 1500", p.spec.Bare)
+	}
+	return fmt.Sprintf("a %s in %s", p.spec.Kind, Symbols(p.spec.Kind))
+}
+
+func (p *reader) number() (float64, int, error) {
+	p.spaces()
+	from := p.at
+	digits := false
+	if r, n := utf8.DecodeRuneInString(p.text[p.at:]); r == '-' || r == '+' || r == '\u2212' {
+		if !p.sign() {
+			p.at += n
+		}
+	}
+scan:
+	for p.at < len(p.text) {
+		switch c := p.text[p.at]; {
+		case c >= '0' && c <= '9':
+			digits = true
+		case c == '.':
+		case (c == 'e' || c == 'E') && digits && p.exponentFollows():
+			p.at++
+		default:
+			break scan
+		}
+		p.at++
+	}
+	if p.at < len(p.text) && p.text[p.at] == ',' {
+		_, _ = p.word()
+		return 0, from, p.fail(from, p.at, "a comma in a number", "a decimal point: 3.4, not 3,4", "write the number with a point and without marks between thousands")
+	}
+	if !digits {
+		_, _ = p.word()
+		found := p.text[from:p.at]
+		if strings.TrimSpace(p.text) == "" {
+			return 0, from, p.fail(0, 1, "nothing is written here", p.example(), "fill it in, or delete the line to use the typical value")
+		}
+		return 0, from, p.fail(from, p.at, fmt.Sprintf("%q is no number", found), p.example(), "write the number first, then its unit")
+	}
+	value, err := strconv.ParseFloat(strings.Replace(p.text[from:p.at], "\u2212", "-", 1), 64)
+	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) {
+		return 0, from, p.fail(from, p.at, fmt.Sprintf("%q cannot be used as a number", p.text[from:p.at]), p.example(), "write a plain decimal number that is not beyond all measure")
+	}
+	return value, from, nil
+}
+
+func (p *reader) exponentFollows() bool {
+	rest := p.text[p.at+1:]
+	rest = strings.TrimLeft(rest, "+-")
+	return len(p.text)-p.at-1-len(rest) <= 1 && rest != "" && rest[0] >= '0' && rest[0] <= '9'
+}
+
+func (p *reader) quantity() (Quantity, error) {
+	none := Quantity{}
+	number, from, err := p.number()
+	if err != nil {
+		return none, err
+	}
+	if p.spec.Whole && number != math.Trunc(number) {
+		return none, p.fail(from, p.at, fmt.Sprintf("%s is not whole", p.text[from:p.at]), p.example(), "write a whole number")
+	}
+	unit, known, haveKnown, err := p.unit(from)
+	if err != nil {
+		return none, err
+	}
+	q := Quantity{Value: unit.ToSI(number), Kind: p.spec.Kind, Known: p.spec.Default, Text: p.text}
+	if haveKnown {
+		q.Known = known
+	}
+	half, given, err := p.tolerance(number, unit)
+	if err != nil {
+		return none, err
+	}
+	if !haveKnown {
+		if err := p.known(&q); err != nil {
+			return none, err
+		}
+	}
+	if rest, at := p.word(); rest != "" || p.at < len(p.text) {
+		p.at = len(p.text)
+		return none, p.fail(at, p.at, fmt.Sprintf("%q after the end of the value", p.text[at:]), "number, unit, tolerance, how known, in this order", "remove it, or put it in a comment after #")
+	}
+	switch {
+	case given:
+		q.Half = half
+	case !p.spec.Exact:
+		q.Half = DefaultHalf(q.Kind, q.Value, q.Known)
+	}
+	if math.IsInf(q.Value, 0) || math.IsInf(q.Half, 0) {
+		return none, p.fail(from, p.at, "the value is beyond all measure", p.example(), "write a number of a size that can be real")
+	}
+	return q, nil
+}
+
+// unit reads the unit; a pure number may go straight on to how it is known.
+func (p *reader) unit(from int) (unit Unit, known Known, haveKnown bool, err error) {
+	kind := p.spec.Kind
+	end := p.at
+	word, at := p.word()
+	if k, ok := knownNamed(word); ok {
+		known, haveKnown, word = k, true, ""
+	}
+	if p.spec.Bare != "" {
+		if word != "" {
+			return unit, 0, false, p.fail(at, p.at, fmt.Sprintf("a unit (%s) where the key already is one", word), p.example(), "leave the unit away")
+		}
+		return MustUnit(p.spec.Bare), known, haveKnown, nil
+	}
+	if word == "" {
+		if kind == Ratio {
+			return MustUnit("1"), known, haveKnown, nil
+		}
+		return unit, 0, false, p.fail(from, end, "a number without a unit", p.example(), fmt.Sprintf("write the unit after the number: %s %s", strings.TrimSpace(p.text[from:end]), Units(kind)[0].Symbol))
+	}
+	unit, ok := UnitNamed(word)
+	if !ok || word == "1" {
+		remedy := "write one of these units"
+		if near := Nearest(word, symbolList(kind)); near != "" {
+			remedy = fmt.Sprintf("did you mean %q?", near)
+		} else if near := Nearest(word, knownNames[:]); near != "" {
+			remedy = fmt.Sprintf("did you mean %q?", near)
+		}
+		return unit, 0, false, p.fail(at, p.at, fmt.Sprintf("unknown unit %q", word), p.example(), remedy)
+	}
+	if unit.Kind != kind {
+		remedy := fmt.Sprintf("give it in %s", Symbols(kind))
+		if kind == Ratio {
+			remedy = "leave the unit away"
+		}
+		return unit, 0, false, p.fail(at, p.at, fmt.Sprintf("%s measures a %s, not a %s", word, unit.Kind, kind), p.example(), remedy)
+	}
+	return unit, known, haveKnown, nil
+}
+
+func symbolList(k Kind) []string {
+	var list []string
+	for _, unit := range Units(k) {
+		list = append(list, unit.Symbol)
+	}
+	return list
+}
+
+// tolerance reads "± number [unit or %]" and gives the half-width in SI.
+func (p *reader) tolerance(number float64, unit Unit) (half float64, given bool, err error) {
+	p.spaces()
+	if !p.sign() {
+		return 0, false, nil
+	}
+	_, size := utf8.DecodeRuneInString(p.text[p.at:])
+	if p.text[p.at] == '+' {
+		size = 2
+	}
+	p.at += size
+	width, from, err := p.number()
+	if err != nil {
+		return 0, false, err
+	}
+	if width < 0 {
+		return 0, false, p.fail(from, p.at, "a negative tolerance", "the half-width that holds 95 %, zero or more", "leave the minus away")
+	}
+	before := p.at
+	word, at := p.word()
+	if _, ok := knownNamed(word); ok || word == "" {
+		p.at = before
+		return width * unit.Factor, true, nil
+	}
+	other, ok := UnitNamed(word)
+	switch {
+	case ok && word == "%" && p.spec.Kind == Temperature:
+		return 0, false, p.fail(at, p.at, "a tolerance in % on a temperature", "a difference in C, F or K", "write how many degrees it may be off")
+	case ok && word == "%" && unit.Symbol == "%":
+		return width * unit.Factor, true, nil
+	case ok && word == "%":
+		return math.Abs(unit.ToSI(number)) * width / 100, true, nil
+	case ok && other.Kind == p.spec.Kind && word != "1":
+		return width * other.Factor, true, nil
+	}
+	return 0, false, p.fail(at, p.at, fmt.Sprintf("%q is no unit for this tolerance", word), fmt.Sprintf("the unit of the value (%s), another unit of %s, or %%", unit.Symbol, p.spec.Kind), "use one of these")
+}
+
+func (p *reader) known(q *Quantity) error {
+	before := p.at
+	word, at := p.word()
+	if word == "" {
+		p.at = before
+		return nil
+	}
+	k, ok := knownNamed(word)
+	if !ok {
+		remedy := "say how it is known with one of these words, or put a remark in a comment after #"
+		if near := Nearest(word, knownNames[:]); near != "" {
+			remedy = fmt.Sprintf("did you mean %q?", near)
+		}
+		return p.fail(at, p.at, fmt.Sprintf("%q does not say how the value is known", word), AnyOf(knownNames[:]), remedy)
+	}
+	q.Known = k
+	return nil
+}
+
+// ParseAny reads a quantity in whatever unit stands there; a number without one is a Ratio.
+func ParseAny(text string) (Quantity, error) {
+	kind := Ratio
+	if fields := strings.Fields(text); len(fields) > 1 {
+		if unit, ok := UnitNamed(fields[1]); ok {
+			kind = unit.Kind
+		}
+	}
+	return Parse(text, Spec{Kind: kind, Exact: true})
+}
+
+// BoltCircle is a pattern of wheel bolts: "3 x 110 mm".
+type BoltCircle struct {
+	Count    int
+	Diameter float64 // [m]
+}
+
+// ParseBoltCircle reads "COUNT x DIAMETER".
+func ParseBoltCircle(text string) (BoltCircle, error) {
+	const expected, remedy = "a count on a bolt circle, such as 4 x 110 mm", "write the number of bolts, x, and the diameter of their circle"
+	left, right, found := strings.Cut(text, "x")
+	count, err := strconv.Atoi(strings.TrimSpace(left))
+	if !found || err != nil || count < 2 || count > 12 {
+		return BoltCircle{}, &Problem{0, max(1, len(text)), fmt.Sprintf("%q is no bolt circle", text), expected, remedy}
+	}
+	diameter, err := Parse(right, Spec{Kind: Length})
+	if err != nil {
+		problem := err.(*Problem)
+		problem.Offset += len(left) + 1
+		return BoltCircle{}, problem
+	}
+	if diameter.Value <= 0 {
+		return BoltCircle{}, &Problem{0, len(text), "a bolt circle without size", expected, remedy}
+	}
+	return BoltCircle{count, diameter.Value}, nil
+}
+
+// SpanUnit is a unit of waiting time.
+type SpanUnit uint8
+
+// The units in which makers and shops give lead times.
+const (
+	Hours SpanUnit = iota
+	Days
+	WorkingDays
+	Weeks
+	Months
+)
+
+var spanNames = [...]string{Hours: "h", Days: "days", WorkingDays: "working days", Weeks: "weeks", Months: "months"}
+
+// Span is a waiting time as makers and shops give it. Months are calendar months, so it is no number of seconds.
+type Span struct {
+	Count int
+	Unit  SpanUnit
+	Text  string // as typed
+}
+
+// ParseSpan reads "3 weeks", "10 working days", "1 month", "4 h".
+func ParseSpan(text string) (Span, error) {
+	const expected = "a whole number of h, days, working days, weeks or months, such as 3 weeks"
+	number, word, _ := strings.Cut(strings.TrimSpace(text), " ")
+	count, err := strconv.Atoi(number)
+	if err != nil || count < 0 || count > 10000 {
+		return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("%q is no waiting time", text), expected, "write a whole number, then the unit"}
+	}
+	word = strings.TrimSpace(word)
+	for unit, name := range spanNames {
+		if word == name || (unit != int(Hours) && word == strings.TrimSuffix(name, "s")) {
+			return Span{count, SpanUnit(unit), strings.TrimSpace(text)}, nil
+		}
+	}
+	remedy := "use one of these units"
+	if near := Nearest(word, spanNames[:]); near != "" {
+		remedy = fmt.Sprintf("did you mean %q?", near)
+	}
+	return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("unknown unit of time %q", word), expected, remedy}
+}

@@ -1,0 +1,62 @@
+package report
+
+import (
+	"fmt"
+
+	"shakedown/figure"
+	"shakedown/quantity"
+)
+
+// InputRow is one input of a figure as people read it.
+type InputRow struct {
+	Path, Value, Known, Origin string
+	Share                      string // of the range, in %; empty when next to nothing
+}
+
+// BasisRows lists the inputs of a figure, those that make most of its range first.
+func BasisRows(f figure.Figure, system quantity.System) []InputRow {
+	rows := make([]InputRow, 0, len(f.Basis.Inputs))
+	for _, in := range f.Basis.Inputs {
+		rows = append(rows, inputRow(in, system))
+	}
+	return rows
+}
+
+func inputRow(in figure.Input, system quantity.System) InputRow {
+	r := InputRow{Path: in.Path, Value: inputText(in, system), Known: in.Known.String(), Origin: in.Origin.String()}
+	if in.Word {
+		r.Known = "given"
+		if in.Origin.Line == 0 {
+			r.Known = "typical"
+		}
+	}
+	if in.Share >= 0.005 {
+		r.Share = quantity.Number(100*in.Share, 0) + " %"
+	}
+	return r
+}
+
+// TypicalRows lists typical inputs as people read them.
+func TypicalRows(inputs []figure.Input, system quantity.System) []InputRow {
+	rows := make([]InputRow, 0, len(inputs))
+	for _, in := range inputs {
+		rows = append(rows, inputRow(in, system))
+	}
+	return rows
+}
+
+// Wanted is an input worth measuring, in words.
+type Wanted struct{ Path, Text string }
+
+// WantedRows words what is worth measuring.
+func WantedRows(wanted []figure.Wanted, figures []figure.Figure) []Wanted {
+	titles := map[string]string{}
+	for _, f := range figures {
+		titles[f.ID] = f.Title
+	}
+	rows := make([]Wanted, 0, len(wanted))
+	for _, m := range wanted {
+		rows = append(rows, Wanted{m.Path, fmt.Sprintf("%s (%s now): %s. It narrows \"%s\" from ±%s %% to ±%s %%.", m.Path, m.Known, m.How, titles[m.Figure], quantity.Number(100*m.From, 0), quantity.Number(100*m.To, 0))})
+	}
+	return rows
+}

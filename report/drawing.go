@@ -1,0 +1,264 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"strings"
+
+	"shakedown/quantity"
+)
+
+// Drawing is what the side and rear view are drawn from, all in metres and radians; ISO 8855 axes with the origin on
+// the ground below the rear axle.
+type Drawing struct {
+	Wheelbase, Rake, ForkOffset            float64 // [m] [rad] [m]
+	FrontRadius, RearRadius                float64 // [m] loaded
+	FrontRim, RearRim, FrontWide, RearWide float64 // [m] rim diameters and tyre widths
+	Track, TrackBefore                     float64 // [m] centre to centre of the rear tyres
+	SeatX, SeatZ, PegX, PegZ, BarX, BarZ   float64 // [m]
+	TankX, TankZ, Clearance, Stature       float64 // [m] Clearance of the lowest sprung point
+	Machine, Laden, LadenBefore            Point   // centres of gravity
+	RearWideBefore, RearRadiusBefore       float64 // [m]
+	System                                 quantity.System
+	Build, Baseline                        string
+}
+
+// Point is a place in the side view.
+type Point struct {
+	X, Z float64 // [m] ahead of the rear axle, above ground
+}
+
+// Sizes of the sheet of paper in pixels, and how much room is left around the machine.
+const (
+	sheetWidth = 980.0
+	edge       = 34.0
+	gapBetween = 76.0
+	below      = 74.0
+	above      = 26.0
+)
+
+// SVG draws side and rear view to one scale, with dimension lines.
+func (d Drawing) SVG() template.HTML {
+	headroom := math.Max(d.SeatZ+0.60*d.Stature, d.BarZ+0.2)
+	halfRear := math.Max(d.Track+d.RearWide, d.TrackBefore+d.RearWideBefore) / 2
+	halfRear = math.Max(halfRear, 0.42)
+	side := d.Wheelbase + d.FrontRadius + d.RearRadius
+	scale := (sheetWidth - 2*edge - gapBetween) / (side + 2*halfRear)
+	ground := above + headroom*scale
+	p := &pen{scale: scale, ground: ground}
+	fmt.Fprintf(&p.b, `<svg viewBox="0 0 %.0f %.0f" role="img" aria-label="Side and rear view to one scale" class="drawing">`, sheetWidth, ground+below)
+	p.origin = edge + d.RearRadius*scale
+	d.side(p)
+	p.origin = sheetWidth - edge - halfRear*scale
+	d.rear(p, halfRear)
+	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text></g>`,
+		sheetWidth/2-0.25*scale, ground+58, sheetWidth/2+0.25*scale, ground+58, sheetWidth/2, ground+53, d.length(0.5)+", one scale for both views")
+	p.b.WriteString(`</svg>`)
+	return template.HTML(p.b.String()) // numbers, and text that was escaped
+}
+
+// length prints a length in the reader's units.
+func (d Drawing) length(m float64) string {
+	unit := quantity.MustUnit("mm").In(d.System)
+	decimals := 0
+	if d.System == quantity.US {
+		decimals = 1
+	}
+	return quantity.WithUnit(quantity.Number(unit.FromSI(m), decimals), unit)
+}
+
+// pen draws in metres: x to the right from origin, z up from the ground.
+type pen struct {
+	b              strings.Builder
+	scale          float64 // [px/m]
+	ground, origin float64 // [px]
+}
+
+func (p *pen) at(q Point) (float64, float64) { return p.origin + q.X*p.scale, p.ground - q.Z*p.scale }
+
+func (p *pen) line(class string, points ...Point) {
+	p.b.WriteString(`<polyline class="` + class + `" points="`)
+	for i, q := range points {
+		x, y := p.at(q)
+		if i > 0 {
+			p.b.WriteByte(' ')
+		}
+		fmt.Fprintf(&p.b, "%.1f,%.1f", x, y)
+	}
+	p.b.WriteString(`"/>`)
+}
+
+func (p *pen) circle(class string, centre Point, radius float64) {
+	x, y := p.at(centre)
+	fmt.Fprintf(&p.b, `<circle class="%s" cx="%.1f" cy="%.1f" r="%.1f"/>`, class, x, y, radius*p.scale)
+}
+
+func (p *pen) box(class string, left, right, bottom, top, corner float64) {
+	x, y := p.at(Point{left, top})
+	fmt.Fprintf(&p.b, `<rect class="%s" x="%.1f" y="%.1f" width="%.1f" height="%.1f" rx="%.1f"/>`, class, x, y, (right-left)*p.scale, (top-bottom)*p.scale, corner*p.scale)
+}
+
+// centre draws the sign for a centre of gravity with its label on one side.
+func (p *pen) centre(q Point, label string, left bool) {
+	x, y := p.at(q)
+	dx, anchor := 10, "start"
+	if left {
+		dx, anchor = -10, "end"
+	}
+	fmt.Fprintf(&p.b, `<g class="cg" transform="translate(%.1f,%.1f)"><circle r="6"/><path d="M0 0 L6 0 A6 6 0 0 1 0 6 Z"/><path d="M0 0 L-6 0 A6 6 0 0 1 0 -6 Z"/><text x="%d" y="4" text-anchor="%s">%s</text></g>`,
+		x, y, dx, anchor, template.HTMLEscapeString(label))
+}
+
+// dimension draws a horizontal dimension line with ticks and its text below the ground.
+func (p *pen) dimension(from, to, down float64, label string) {
+	x1, _ := p.at(Point{from, 0})
+	x2, _ := p.at(Point{to, 0})
+	y := p.ground + down
+	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text></g>`,
+		x1, y, x2, y, x1, y-6, x1, y+6, x2, y-6, x2, y+6, (x1+x2)/2, y-5, template.HTMLEscapeString(label))
+}
+
+// height draws a vertical dimension line from the ground.
+func (p *pen) height(x, z float64, label string, left bool) {
+	px, top := p.at(Point{x, z})
+	dx, anchor := 5.0, "start"
+	if left {
+		dx, anchor = -5, "end"
+	}
+	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="%s">%s</text></g>`,
+		px, p.ground, px, top, px-5, top, px+5, top, px+dx, (p.ground+top)/2, anchor, template.HTMLEscapeString(label))
+}
+
+func (p *pen) floor(from, to float64) {
+	x1, y := p.at(Point{from, 0})
+	x2, _ := p.at(Point{to, 0})
+	fmt.Fprintf(&p.b, `<line class="ground" x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/>`, x1, y, x2, y)
+}
+
+// side is the view from the left: the machine runs to the right.
+func (d Drawing) side(p *pen) {
+	p.b.WriteString(`<g aria-label="Side view">`)
+	p.floor(-d.RearRadius-0.06, d.Wheelbase+d.FrontRadius+0.06)
+	front, rear := Point{d.Wheelbase, d.FrontRadius}, Point{0, d.RearRadius}
+	p.circle("part", rear, d.RearRadius)
+	p.circle("thin", rear, d.RearRim/2)
+	p.circle("part", front, d.FrontRadius)
+	p.circle("thin", front, d.FrontRim/2)
+
+	// The steering axis runs ForkOffset behind the front axle; the fork leg is parallel to it through the axle.
+	up := Point{-math.Sin(d.Rake), math.Cos(d.Rake)}
+	forward := Point{math.Cos(d.Rake), math.Sin(d.Rake)}
+	along := func(from Point, s float64) Point { return Point{from.X + s*up.X, from.Z + s*up.Z} }
+	leg := (d.BarZ - 0.10 - front.Z) / up.Z
+	axis := Point{front.X - d.ForkOffset*forward.X, front.Z - d.ForkOffset*forward.Z}
+	p.line("part heavy", front, along(front, leg))
+	headLow, headTop := along(axis, leg-0.22), along(axis, leg-0.04)
+	p.line("part heavy", headLow, headTop)
+	p.line("part", along(front, leg), Point{d.BarX + 0.05, d.BarZ - 0.03}, Point{d.BarX, d.BarZ})
+
+	low := math.Max(0.12, d.Clearance)
+	pivot := Point{0.36 * d.Wheelbase, low + 0.07}
+	nose := Point{headLow.X - 0.20, low}
+	p.line("part", headLow, Point{nose.X + 0.04, nose.Z + 0.10}, nose, Point{pivot.X - 0.02, low}, pivot, Point{pivot.X - 0.03, d.SeatZ - 0.13})
+	p.line("part", headTop, Point{pivot.X - 0.03, d.SeatZ - 0.13}, Point{d.SeatX - 0.24, d.SeatZ - 0.05})
+	p.line("thin", headLow, Point{pivot.X - 0.03, d.SeatZ - 0.13})
+	p.line("part heavy", pivot, rear)
+	p.line("spring", Point{0.62 * pivot.X, rear.Z + 0.62*(pivot.Z-rear.Z) + 0.02}, Point{pivot.X - 0.03, d.SeatZ - 0.16})
+	p.box("thin", pivot.X+0.05, nose.X-0.02, low+0.02, low+0.20, 0.02)                     // crankcase
+	p.line("thin", Point{nose.X - 0.20, low + 0.20}, Point{nose.X - 0.17, d.TankZ - 0.17}, // cylinder, leaning forward
+		Point{nose.X - 0.04, d.TankZ - 0.19}, Point{nose.X - 0.06, low + 0.20})
+	p.line("part", Point{d.SeatX - 0.30, d.SeatZ + 0.02}, Point{d.SeatX - 0.20, d.SeatZ - 0.02}, Point{d.SeatX + 0.12, d.SeatZ - 0.01}, Point{d.TankX - 0.16, d.TankZ + 0.01}) // seat
+	p.line("part", Point{d.TankX - 0.17, d.TankZ - 0.06}, Point{d.TankX - 0.16, d.TankZ + 0.03}, Point{d.TankX, d.TankZ + 0.09}, Point{d.TankX + 0.12, d.TankZ + 0.05}, Point{d.TankX + 0.14, d.TankZ - 0.05}, Point{d.TankX - 0.17, d.TankZ - 0.06})
+	p.line("part", Point{d.PegX - 0.05, d.PegZ}, Point{d.PegX + 0.05, d.PegZ})
+	d.rider(p)
+	p.centre(d.Machine, "machine and fuel", false)
+	p.centre(d.Laden, "with rider", false)
+	p.dimension(0, d.Wheelbase, 26, "wheelbase "+d.length(d.Wheelbase))
+	p.dimension(0, d.Laden.X, 50, d.length(d.Laden.X))
+	p.height(d.Wheelbase+d.FrontRadius+0.02, d.Laden.Z, d.length(d.Laden.Z), true)
+	p.b.WriteString(`</g>`)
+}
+
+// rider sits on the seat with a hand on the bar and a foot on the peg. Limb lengths are shares of the stature after
+// Drillis and Contini (1966), as printed in Winter, Biomechanics of Human Movement.
+func (d Drawing) rider(p *pen) {
+	h := d.Stature
+	hip := Point{d.SeatX, d.SeatZ + 0.05*h}
+	reach := math.Hypot(d.BarX-hip.X, d.BarZ-hip.Z)
+	lean := math.Min(0.5, math.Max(0.08, (reach-0.30*h)/h))
+	shoulder := Point{hip.X + 0.288*h*math.Sin(lean), hip.Z + 0.288*h*math.Cos(lean)}
+	head := Point{shoulder.X + 0.04*h, shoulder.Z + 0.13*h}
+	p.b.WriteString(`<g class="rider">`)
+	p.circle("", head, 0.065*h)
+	knee := joint(hip, Point{d.PegX, d.PegZ + 0.04}, 0.245*h, 0.285*h, 1)
+	elbow := joint(shoulder, Point{d.BarX, d.BarZ}, 0.186*h, 0.200*h, -1)
+	p.line("", Point{shoulder.X + 0.02*h, shoulder.Z + 0.06*h}, shoulder, hip, knee, Point{d.PegX, d.PegZ + 0.04}, Point{d.PegX + 0.10, d.PegZ + 0.02})
+	p.line("", shoulder, elbow, Point{d.BarX, d.BarZ})
+	p.b.WriteString(`</g>`)
+}
+
+// joint is the knee or elbow between two ends; side 1 puts it forward and up, -1 down.
+func joint(from, to Point, first, second, side float64) Point {
+	dx, dz := to.X-from.X, to.Z-from.Z
+	span := math.Min(math.Hypot(dx, dz), (first+second)*0.999)
+	along := (span*span + first*first - second*second) / (2 * span)
+	across := math.Sqrt(math.Max(0, first*first-along*along))
+	length := math.Hypot(dx, dz)
+	ux, uz := dx/length, dz/length
+	return Point{from.X + along*ux - side*across*uz, from.Z + along*uz + side*across*ux}
+}
+
+// rear is the view from behind with the tip-over lines: from the centre of gravity to where the line between the front
+// contact and the outer rear contact passes below it.
+func (d Drawing) rear(p *pen, half float64) {
+	p.b.WriteString(`<g aria-label="Rear view with the tip-over line">`)
+	p.floor(-half-0.04, half+0.04)
+	if d.TrackBefore != d.Track || d.RearWideBefore != d.RearWide || d.RearRadiusBefore != d.RearRadius {
+		d.tyres(p, "ghost", d.TrackBefore, d.RearWideBefore, d.RearRadiusBefore)
+	}
+	d.tyres(p, "part", d.Track, d.RearWide, d.RearRadius)
+	p.line("part heavy", Point{-d.Track / 2, d.RearRadius}, Point{d.Track / 2, d.RearRadius})
+	p.box("thin", -0.085, 0.085, math.Max(0.12, d.Clearance), d.SeatZ-0.02, 0.02)
+	p.line("part", Point{-0.16, d.SeatZ}, Point{-0.13, d.SeatZ + 0.03}, Point{0.13, d.SeatZ + 0.03}, Point{0.16, d.SeatZ})
+	p.line("part", Point{-0.40, d.BarZ}, Point{-0.12, d.BarZ - 0.05}, Point{0.12, d.BarZ - 0.05}, Point{0.40, d.BarZ})
+	d.riderBehind(p)
+	if d.TrackBefore > 0 && d.Baseline != d.Build {
+		d.tipLine(p, "tip ghost", d.LadenBefore, d.TrackBefore)
+	}
+	d.tipLine(p, "tip", d.Laden, d.Track)
+	p.centre(Point{0, d.Machine.Z}, "machine and fuel", true)
+	p.centre(Point{0, d.Laden.Z}, "with rider", true)
+	label := "track " + d.length(d.Track)
+	if d.TrackBefore != d.Track {
+		label += " (was " + d.length(d.TrackBefore) + ")"
+	}
+	p.dimension(-d.Track/2, d.Track/2, 26, label)
+	p.b.WriteString(`</g>`)
+}
+
+func (d Drawing) tyres(p *pen, class string, track, wide, radius float64) {
+	for _, side := range []float64{-1, 1} {
+		centre := side * track / 2
+		p.box(class, centre-wide/2, centre+wide/2, 0, 2*radius, 0.05)
+	}
+}
+
+func (d Drawing) riderBehind(p *pen) {
+	h := d.Stature
+	hip := d.SeatZ + 0.05*h
+	shoulder := hip + 0.27*h
+	p.b.WriteString(`<g class="rider">`)
+	p.circle("", Point{0, shoulder + 0.13*h}, 0.065*h)
+	p.line("", Point{0, shoulder + 0.06*h}, Point{0, hip})
+	p.line("", Point{-0.40, d.BarZ}, Point{-0.27, shoulder - 0.16*h}, Point{-0.11 * h, shoulder}, Point{0.11 * h, shoulder}, Point{0.27, shoulder - 0.16*h}, Point{0.40, d.BarZ})
+	p.line("", Point{0, hip}, Point{-0.21, d.SeatZ - 0.04}, Point{-0.19, d.PegZ})
+	p.line("", Point{0, hip}, Point{0.21, d.SeatZ - 0.04}, Point{0.19, d.PegZ})
+	p.b.WriteString(`</g>`)
+}
+
+// tipLine runs from the centre of gravity to the tipping axis in the plane of that centre, on the ground.
+func (d Drawing) tipLine(p *pen, class string, cg Point, track float64) {
+	foot := track / 2 * (d.Wheelbase - cg.X) / d.Wheelbase
+	p.line(class, Point{0, cg.Z}, Point{foot, 0})
+}

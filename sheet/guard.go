@@ -1,0 +1,114 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"unicode/utf8"
+)
+
+// Limits checked before parsing: the YAML library's time grows with the square of the nesting.
+const (
+	MaxBytes = 2_000_000
+	MaxDepth = 64
+)
+
+// guard refuses text that no person wrote as a sheet, or that would take the YAML library too long.
+func guard(f *File) Errors {
+	text := f.Text
+	switch {
+	case len(text) > MaxBytes:
+		short := &File{Name: f.Name, Text: text[:min(len(text), 200)]}
+		return Errors{short.at(1, 1, 1, fmt.Sprintf("the file has %d bytes", len(text)), fmt.Sprintf("at most %d bytes", MaxBytes), "split the sheet into several files in one folder")}
+	case len(bytes.TrimSpace(text)) == 0:
+		return Errors{f.at(1, 1, 1, "the file is empty", "a build sheet that begins with sheet: 1", "start from the example in the examples folder")}
+	}
+	if bad := guardCharacters(f); bad != nil {
+		return bad
+	}
+	return guardDepth(f)
+}
+
+// guardCharacters finds the first character that does not belong into a text file, and tabs used to indent.
+func guardCharacters(f *File) Errors {
+	line, column, indent := 1, 1, true
+	var errors Errors
+	for i := 0; i < len(f.Text); {
+		r, size := utf8.DecodeRune(f.Text[i:])
+		switch {
+		case r == utf8.RuneError && size <= 1, r < ' ' && r != '\n' && r != '\r' && r != '\t', r == 0x7f:
+			return Errors{f.at(line, column, 1, "a byte that is no text", "a plain text file in UTF-8", "open the right file, or save it as UTF-8 text")}
+		case r == '\t' && indent:
+			errors = append(errors, f.at(line, column, 1, "a tab in the indentation", "spaces", "replace the tab by two spaces; most editors can do it for the whole file"))
+			indent = false
+		case r != ' ':
+			indent = false
+		}
+		i, column = i+size, column+1
+		if r == '\n' {
+			line, column, indent = line+1, 1, true
+		}
+	}
+	return errors
+}
+
+// guardDepth counts open brackets outside quotes and comments, and levels of indentation.
+func guardDepth(f *File) Errors {
+	deep := func(line, column int) Errors {
+		return Errors{f.at(line, column, 1, fmt.Sprintf("nested more than %d levels deep", MaxDepth), fmt.Sprintf("at most %d levels; a sheet needs eight", MaxDepth), "close the brackets that were opened, or mend the indentation")}
+	}
+	depth, line := 0, 0
+	var indents []int
+	for rest := f.Text; len(rest) > 0; {
+		row, after, _ := bytes.Cut(rest, []byte("\n"))
+		rest, line = after, line+1
+		start := 0
+		for start < len(row) && (row[start] == ' ' || (row[start] == '-' && start+1 < len(row) && row[start+1] == ' ')) {
+			if row[start] == '-' && depth == 0 {
+				indents = push(indents, start)
+			}
+			start++
+		}
+		if start == len(row) || row[start] == '#' {
+			continue
+		}
+		if depth == 0 {
+			indents = push(indents, start)
+			if len(indents) > MaxDepth {
+				return deep(line, start+1)
+			}
+		}
+		quote := byte(0)
+		opening := true // a quote may begin here
+		for i := start; i < len(row); i++ {
+			c := row[i]
+			switch {
+			case quote != 0:
+				if c == '\\' && quote == '"' {
+					i++
+				} else if c == quote {
+					quote = 0
+				}
+			case opening && (c == '"' || c == '\''):
+				quote = c
+			case c == '#' && (i == 0 || row[i-1] == ' '):
+				i = len(row)
+			case c == '[' || c == '{':
+				if depth++; depth+len(indents) > MaxDepth {
+					return deep(line, i+1)
+				}
+			case (c == ']' || c == '}') && depth > 0:
+				depth--
+			}
+			opening = bytes.IndexByte([]byte(" ,[{:-"), c) >= 0 && (c != ' ' || opening)
+		}
+	}
+	return nil
+}
+
+// push keeps the stack of indentations that lead to the present one.
+func push(indents []int, column int) []int {
+	for len(indents) > 0 && indents[len(indents)-1] >= column {
+		indents = indents[:len(indents)-1]
+	}
+	return append(indents, column)
+}

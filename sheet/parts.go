@@ -1,0 +1,399 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/token"
+
+	"shakedown/figure"
+	"shakedown/machine"
+	"shakedown/money"
+	"shakedown/quantity"
+)
+
+var partKeys = []string{"kind", "name", "price", "lead", "time", "from", "warranty", "sets", "adds", "removes", "needs", "excludes", "waits_for", "keeps_busy", "claims"}
+
+func (w *walker) currency(text string, t *token.Token) {
+	if !money.KnownCurrency(text) {
+		w.fail(t, fmt.Sprintf("%q is no currency", text), "an ISO 4217 code such as EUR, USD or GBP", "write the three capital letters")
+	}
+	w.project.Currency = text
+}
+
+// partEntry reads one part. Prices wait for the currency, which may stand further down: finish reads them.
+func (w *walker) partEntry(e entry) {
+	w.part = e.name
+	defer func() { w.part = "" }()
+	if strings.ContainsAny(e.name, " .[]") {
+		w.fail(e.key, fmt.Sprintf("the part's id %q", e.name), "letters, digits and hyphens", "write it without spaces, points and brackets")
+	}
+	part := machine.Part{ID: e.name, Name: e.name, Origin: w.origin(e.key)}
+	list := w.group(e.value, "part "+e.name, "{name: ..., price: 95.00, sets: {...}}")
+	for _, inner := range list {
+		if !slices.Contains(partKeys, inner.name) {
+			w.unknown(inner.key, inner.name, partKeys)
+			continue
+		}
+		if w.once("parts."+e.name+"."+inner.name, inner.key) {
+			w.partKey(&part, inner)
+		}
+	}
+	w.project.AddPart(part)
+}
+
+func (w *walker) partKey(part *machine.Part, e entry) {
+	switch e.name {
+	case "sets":
+		for _, inner := range w.group(e.value, "sets", "{engine.bore: 75.5 mm}") {
+			w.set(part, inner)
+		}
+	case "adds":
+		for _, inner := range w.group(e.value, "adds", "{mass.dry: {mass: 1.4 kg, x: 0 mm, z: 279 mm, unsprung: yes}}") {
+			w.add(part, inner)
+		}
+	case "claims":
+		w.claims(part, e.value)
+	case "needs":
+		part.Needs = w.names(e)
+	case "excludes":
+		part.Excludes = w.names(e)
+	case "removes":
+		part.Removes = w.names(e)
+	case "waits_for":
+		part.WaitsFor = w.names(e)
+		for _, ref := range part.WaitsFor {
+			w.waits = append(w.waits, waiting{part.ID, ref})
+		}
+	default:
+		w.partWord(part, e)
+	}
+}
+
+func (w *walker) partWord(part *machine.Part, e entry) {
+	text, t, ok := scalar(e.value)
+	if !ok || text == "" {
+		w.refuse(e.value, e.name, map[string]string{"price": "189.50", "lead": "3 weeks", "time": "6 days", "warranty": "12 months"}[e.name])
+		return
+	}
+	switch e.name {
+	case "kind":
+		part.Kind = text
+	case "name":
+		part.Name = text
+	case "from":
+		part.From = text
+	case "keeps_busy":
+		part.Keeps = text
+	case "price":
+		code := w.project.Currency
+		if code == "" {
+			code = "EUR"
+		}
+		amount, err := money.Parse(text, code)
+		switch {
+		case err != nil:
+			w.fail(t, err.Error(), "an amount such as 189.50", "write digits with at most one point, without a currency sign")
+		case amount.Minor < 0:
+			w.fail(t, "a negative price", "an amount of zero or more", "leave the minus away")
+		default:
+			part.Price, part.Priced = amount.Minor, true
+		}
+	default:
+		span, err := quantity.ParseSpan(text)
+		if err != nil {
+			w.problem(err, t)
+			return
+		}
+		switch e.name {
+		case "lead":
+			part.Lead = &span
+		case "time":
+			part.Time = &span
+		case "warranty":
+			part.Warranty = &span
+		}
+	}
+}
+
+func (w *walker) names(e entry) []machine.Reference {
+	sequence, ok := e.value.(*ast.SequenceNode)
+	if !ok {
+		w.refuse(e.value, e.name, e.name+": [some-part, other-part]")
+		return nil
+	}
+	var refs []machine.Reference
+	for _, item := range sequence.Values {
+		text, t, ok := scalar(item)
+		if !ok || text == "" {
+			w.refuse(item, "an entry of "+e.name, "the id of a part")
+			continue
+		}
+		refs = append(refs, machine.Reference{Name: text, Origin: w.origin(t)})
+	}
+	return refs
+}
+
+// place finds an input by its dotted path, or reports the step that is unknown.
+func (w *walker) place(e entry) (machine.Place, bool) {
+	place, err := machine.Top().At(e.name)
+	if err == nil {
+		return place, true
+	}
+	unknown := err.(*machine.UnknownName)
+	remedy := "paths are dotted from machine, such as engine.chamber.dome"
+	if unknown.Nearest != "" {
+		remedy = fmt.Sprintf("did you mean %q?", strings.Replace(e.name, unknown.Name, unknown.Nearest, 1))
+	}
+	w.fail(e.key, fmt.Sprintf("there is no input %q (%s)", e.name, unknown.Name), "one of "+brief(unknown.Names), remedy)
+	return place, false
+}
+
+func (w *walker) set(part *machine.Part, e entry) {
+	place, ok := w.place(e)
+	if !ok || !w.once("parts."+part.ID+".sets."+e.name, e.key) {
+		return
+	}
+	w.value(place, e.name, e.key, e.value, func(path string, v machine.Value) {
+		part.Sets = append(part.Sets, machine.Entry{Path: path, Value: v})
+		if list, _, ok := strings.Cut(path, "["); ok && !strings.Contains(e.name, "[") && !slices.Contains(part.Lists, list) {
+			part.Lists = append(part.Lists, list)
+		}
+	})
+}
+
+func (w *walker) add(part *machine.Part, e entry) {
+	place, ok := w.place(e)
+	if !ok || !w.once("parts."+part.ID+".adds."+e.name, e.key) {
+		return
+	}
+	if e.name == "mass.dry" {
+		if sequence, ok := e.value.(*ast.SequenceNode); ok {
+			for _, item := range sequence.Values {
+				w.mass(part, item)
+			}
+			return
+		}
+		w.mass(part, e.value)
+		return
+	}
+	field := place.Field()
+	if field == nil || field.Shape != machine.Number || field.Spec.Kind == quantity.Temperature {
+		w.fail(e.key, fmt.Sprintf("nothing can be added to %s", e.name), "an input that is a number", "put it under sets")
+		return
+	}
+	text, t, ok := scalar(e.value)
+	if !ok {
+		w.refuse(e.value, e.name, w.wanted(field))
+		return
+	}
+	if q, ok := w.number(field, text, t); ok {
+		origin := w.origin(t)
+		atom := w.project.AddAtom(machine.Atom{Path: e.name, Q: q, Origin: origin})
+		part.Adds = append(part.Adds, machine.Entry{Path: e.name, Value: machine.Value{Field: field, Text: text, Terms: []int{atom}, Origin: origin}})
+	}
+}
+
+// massFields are what an added mass needs; each goes through the same reader as an input.
+var massFields = map[string]machine.Field{
+	"mass":     {Spec: quantity.Spec{Kind: quantity.Mass}},
+	"x":        {Spec: quantity.Spec{Kind: quantity.Length}},
+	"z":        {Spec: quantity.Spec{Kind: quantity.Length}},
+	"unsprung": {Shape: machine.YesNo},
+}
+
+var massKeys = []string{"mass", "x", "z", "unsprung"}
+
+func (w *walker) mass(part *machine.Part, n ast.Node) {
+	const form = "{mass: 1.4 kg, x: 0 mm, z: 279 mm, unsprung: yes}"
+	list, ok := entries(n)
+	if !ok {
+		w.refuse(n, "an added mass", form)
+		return
+	}
+	added := machine.AddedMass{Mass: -1, X: -1, Z: -1, Part: part.ID, Origin: w.origin(n.GetToken())}
+	for _, e := range list {
+		field, ok := massFields[e.name]
+		if !ok {
+			w.unknown(e.key, e.name, massKeys)
+			continue
+		}
+		w.leaf(&field, "mass.dry."+e.name, e.value, func(_ string, v machine.Value) {
+			switch e.name {
+			case "mass":
+				added.Mass = v.Terms[0]
+			case "x":
+				added.X = v.Terms[0]
+			case "z":
+				added.Z = v.Terms[0]
+			case "unsprung":
+				added.Unsprung = v.Yes
+			}
+		})
+	}
+	if added.Mass < 0 || added.X < 0 || added.Z < 0 {
+		w.fail(n.GetToken(), "an added mass without mass, x or z", form, "say how heavy it is and where its middle sits: ahead of the rear axle and above ground")
+		return
+	}
+	part.Masses = append(part.Masses, added)
+}
+
+var claimKeys = []string{"says", "of", "value", "factor"}
+
+func (w *walker) claims(part *machine.Part, n ast.Node) {
+	const form = `[{says: "10.6 to 1", of: engine.compression_ratio, value: 10.6}]`
+	sequence, ok := n.(*ast.SequenceNode)
+	if !ok {
+		w.refuse(n, "claims", form)
+		return
+	}
+	for _, item := range sequence.Values {
+		list, ok := entries(item)
+		if !ok {
+			w.refuse(item, "a claim", form)
+			continue
+		}
+		claim, complete := machine.Claim{Origin: w.origin(item.GetToken())}, false
+		for _, e := range list {
+			text, t, ok := scalar(e.value)
+			if !ok || text == "" {
+				w.refuse(e.value, e.name, form)
+				continue
+			}
+			switch e.name {
+			case "says":
+				claim.Says = text
+			case "of":
+				claim.Of, claim.Origin = text, w.origin(t)
+			case "value", "factor":
+				q, err := quantity.ParseAny(text)
+				if err != nil {
+					w.problem(err, t)
+					continue
+				}
+				claim.Number, complete = q.Value, true
+				if e.name == "factor" {
+					claim.Kind = machine.ClaimFactor
+				}
+			default:
+				w.unknown(e.key, e.name, claimKeys)
+			}
+		}
+		if claim.Of == "" || !complete {
+			w.fail(item.GetToken(), "a claim that says nothing that can be judged", form, "name the figure it is of, and its value or factor")
+			continue
+		}
+		part.Claims = append(part.Claims, claim)
+	}
+}
+
+func (w *walker) build(e entry) {
+	build := machine.BuildList{Name: e.name, Origin: w.origin(e.key)}
+	build.Parts = w.names(e)
+	w.project.Builds = append(w.project.Builds, build)
+}
+
+// finish checks what needs the whole sheet: names of parts, circles of waiting, the layout.
+func (w *walker) finish(first *File) {
+	if !w.versed {
+		w.errors = append(w.errors, first.at(1, 1, 1, "the sheet does not say which format it is in", "sheet: 1", "write sheet: 1 as the first line"))
+	}
+	if w.project.Currency == "" {
+		w.project.Currency = "EUR"
+	}
+	if len(w.project.Builds) == 0 {
+		w.project.Builds = []machine.BuildList{{Name: "as-found"}}
+	}
+	if v, ok := w.project.Base["layout"]; ok && v.Text != "three-wheeler" {
+		w.errors = append(w.errors, w.fileOf(v.Origin).at(v.Origin.Line, v.Origin.Column, len(v.Text), fmt.Sprintf("the layout %q is not computed yet", v.Text), "three-wheeler", "this version computes three-wheelers with one wheel in front"))
+	}
+	w.checkNames()
+	w.checkCircle()
+}
+
+// fileOf is the file an origin speaks of.
+func (w *walker) fileOf(o figure.Origin) *File {
+	i := slices.IndexFunc(w.files, func(f *File) bool { return f.Name == o.File })
+	return w.files[i]
+}
+
+func (w *walker) checkNames() {
+	var ids []string
+	for i := range w.project.Parts {
+		ids = append(ids, w.project.Parts[i].ID)
+	}
+	check := func(refs []machine.Reference, inputs bool) {
+		for _, ref := range refs {
+			if w.project.Part(ref.Name) != nil {
+				continue
+			}
+			if _, err := machine.Top().At(ref.Name); inputs && err == nil {
+				continue
+			}
+			remedy := "add it under parts, or remove the name"
+			if near := quantity.Nearest(ref.Name, ids); near != "" {
+				remedy = fmt.Sprintf("did you mean %q?", near)
+			}
+			w.errors = append(w.errors, w.fileOf(ref.Origin).at(ref.Origin.Line, ref.Origin.Column, len(ref.Name), fmt.Sprintf("there is no part %q", ref.Name), "the id of a part in this sheet", remedy))
+		}
+	}
+	for i := range w.project.Parts {
+		part := &w.project.Parts[i]
+		check(part.Needs, false)
+		check(part.Excludes, false)
+		check(part.WaitsFor, false)
+		check(part.Removes, true)
+	}
+	for _, build := range w.project.Builds {
+		check(build.Parts, false)
+	}
+}
+
+// checkCircle finds a circle of waiting, which no order of work can serve. It reports the last of its lines.
+func (w *walker) checkCircle() {
+	next := map[string][]machine.Reference{}
+	for _, wait := range w.waits {
+		next[wait.from] = append(next[wait.from], wait.to)
+	}
+	reported := map[string]bool{}
+	for i := range w.project.Parts {
+		id := w.project.Parts[i].ID
+		circle := circleFrom(id, next)
+		if circle == nil || reported[id] {
+			continue
+		}
+		last, names := figure.Origin{}, []string{id}
+		for _, step := range circle {
+			reported[step.Name] = true
+			names = append(names, step.Name)
+			if step.Origin.Line > last.Line {
+				last = step.Origin
+			}
+		}
+		w.errors = append(w.errors, w.fileOf(last).at(last.Line, last.Column, 1, "a circle of waiting: "+strings.Join(names, " waits for "), "an order in which the work can be done", "remove one of these from waits_for"))
+	}
+}
+
+// circleFrom is the shortest way of waiting that leads from a part back to itself, or nil.
+func circleFrom(id string, next map[string][]machine.Reference) []machine.Reference {
+	type way struct {
+		at    string
+		steps []machine.Reference
+	}
+	seen := map[string]bool{}
+	for queue := []way{{at: id}}; len(queue) > 0; queue = queue[1:] {
+		for _, step := range next[queue[0].at] {
+			steps := append(slices.Clone(queue[0].steps), step)
+			if step.Name == id {
+				return steps
+			}
+			if !seen[step.Name] {
+				seen[step.Name] = true
+				queue = append(queue, way{step.Name, steps})
+			}
+		}
+	}
+	return nil
+}
