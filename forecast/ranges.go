@@ -103,30 +103,24 @@ func (e *evaluator) figure(d definition) figure.Figure {
 	e.slopes(d, sides, atoms)
 
 	f.Value = value
-	tries := []func() (float64, bool){func() (float64, bool) { return e.try(d, e.build) }}
-	slopes, values := [][]float64{now.slope}, []float64{value}
+	all := []wanting{{now.slope, value, e.try(d, e.build)}}
 	changed := len(sides) == 2 && !same(sides[0], sides[1])
 	if changed {
 		before := sides[1]
-		tries = append(tries, func() (float64, bool) {
-			a, okA := e.try(d, e.build)
-			b, okB := e.try(d, e.baseline)
-			return a - b, okA && okB
-		})
 		difference := make([]float64, len(atoms))
 		for i := range difference {
 			difference[i] = now.slope[i] - before.slope[i]
 		}
-		slopes, values = append(slopes, difference), append(values, value-before.value)
+		all = append(all, wanting{difference, value - before.value, e.try(d, e.baseline)})
 	}
-	reach, sampled := e.reach(atoms, tries, slopes, values)
+	reach, sampled := e.reach(atoms, all)
 	f.Basis.Sampled = sampled
 	own := d.model.share * math.Abs(value)
 	f.Low, f.High = value-math.Hypot(reach[0].below, own), value+math.Hypot(reach[0].above, own)
 	f.Basis.Inputs = e.used(&now, shares(now.slope, atoms, own/coverage))
 	switch {
 	case changed:
-		c := values[1]
+		c := all[1].value
 		own := math.Hypot(d.model.share*c, d.model.private*math.Max(math.Abs(value), math.Abs(sides[1].value)))
 		f.Change = &figure.Change{Value: c, Low: c - math.Hypot(reach[1].below, own), High: c + math.Hypot(reach[1].above, own)}
 	case len(sides) == 2:
@@ -138,23 +132,34 @@ func (e *evaluator) figure(d definition) figure.Figure {
 // reach is how far a range goes below and above the value, without the model's own error.
 type reach struct{ below, above float64 }
 
+// wanting is what a range is wanted for. The first is the figure, the second its change; try computes the build's figure
+// and the baseline's.
+type wanting struct {
+	slope []float64
+	value float64
+	try   func() (float64, bool)
+}
+
 // reach finds the ranges of a figure and of its change: by the first order where that is straight enough, else both by
 // one sample with common random numbers.
-func (e *evaluator) reach(atoms []int, tries []func() (float64, bool), slopes [][]float64, values []float64) (list []reach, sampled bool) {
-	for i := range tries {
-		half := coverage * norm(slopes[i])
+func (e *evaluator) reach(atoms []int, all []wanting) (list []reach, sampled bool) {
+	for i, w := range all {
+		half := coverage * norm(w.slope)
 		list = append(list, reach{half, half})
-		sampled = sampled || !e.straight(atoms, slopes[i], tries[i], values[i])
+		sampled = sampled || !e.straight(atoms, w, all[0].try, i > 0)
 	}
 	if sampled {
-		list = e.sample(atoms, tries, values)
+		list = e.sample(atoms, all)
 	}
 	return list, sampled
 }
 
-func (e *evaluator) try(d definition, b *machine.Build) (float64, bool) {
-	value, _, err := e.at(d, b, nil)
-	return value, err == nil
+// try gives a function that computes the definition on a build with the present delta.
+func (e *evaluator) try(d definition, b *machine.Build) func() (float64, bool) {
+	return func() (float64, bool) {
+		value, _, err := e.at(d, b, nil)
+		return value, err == nil
+	}
 }
 
 // slopes fills each side's slope by central differences of one standard uncertainty. Where one step leads where
@@ -162,15 +167,16 @@ func (e *evaluator) try(d definition, b *machine.Build) (float64, bool) {
 func (e *evaluator) slopes(d definition, sides []*side, atoms []int) {
 	for _, s := range sides {
 		s.slope = make([]float64, len(atoms))
+		try := e.try(d, s.build)
 		for i, atom := range atoms {
 			if !slices.Contains(s.trace.atoms, atom) {
 				continue
 			}
 			u := e.build.Project.Atoms[atom].Q.Half / coverage
 			e.delta[atom] = u
-			up, okUp := e.try(d, s.build)
+			up, okUp := try()
 			e.delta[atom] = -u
-			down, okDown := e.try(d, s.build)
+			down, okDown := try()
 			e.delta[atom] = 0
 			switch {
 			case okUp && okDown:
@@ -184,56 +190,67 @@ func (e *evaluator) slopes(d definition, sides []*side, atoms []int) {
 	}
 }
 
-// straight says that the first order holds within a tenth of the range at the two likeliest points on its edges.
-func (e *evaluator) straight(atoms []int, slope []float64, try func() (float64, bool), value float64) bool {
-	length := norm(slope)
+// straight says that the first order holds within a tenth of the range at the two likeliest points on its edges. For a
+// change the figure itself is computed too.
+func (e *evaluator) straight(atoms []int, w wanting, figure func() (float64, bool), change bool) bool {
+	length := norm(w.slope)
 	if length == 0 {
 		return true
 	}
 	for _, sign := range []float64{1, -1} {
 		for i, atom := range atoms {
-			e.delta[atom] = sign * coverage * slope[i] / length * e.build.Project.Atoms[atom].Q.Half / coverage
+			e.delta[atom] = sign * w.slope[i] / length * e.build.Project.Atoms[atom].Q.Half
 		}
-		got, ok := try()
+		got, ok := w.try()
+		if change {
+			now, okNow := figure()
+			got, ok = now-got, ok && okNow
+		}
 		for _, atom := range atoms {
 			e.delta[atom] = 0
 		}
-		if !ok || math.Abs(got-(value+sign*coverage*length)) > 0.1*2*coverage*length {
+		if !ok || math.Abs(got-(w.value+sign*coverage*length)) > 0.1*2*coverage*length {
 			return false
 		}
 	}
 	return true
 }
 
-// sample finds ranges by a stratified sample with a fixed seed, one sample for all.
-func (e *evaluator) sample(atoms []int, tries []func() (float64, bool), values []float64) []reach {
+// sample finds the ranges by a stratified sample with a fixed seed, one sample for all.
+func (e *evaluator) sample(atoms []int, all []wanting) []reach {
 	random := rand.New(rand.NewPCG(1, uint64(len(atoms))))
 	columns := make([][]int, len(atoms))
 	for i := range columns {
 		columns[i] = random.Perm(samples)
 	}
-	results := make([][]float64, len(tries))
+	results := make([][]float64, len(all))
 	for n := range samples {
 		for i, atom := range atoms {
 			e.delta[atom] = scores[columns[i][n]] * e.build.Project.Atoms[atom].Q.Half / coverage
 		}
-		for i, try := range tries {
-			if got, ok := try(); ok {
-				results[i] = append(results[i], got)
+		now, ok := all[0].try()
+		if !ok {
+			continue
+		}
+		results[0] = append(results[0], now)
+		if len(all) > 1 {
+			if before, ok := all[1].try(); ok {
+				results[1] = append(results[1], now-before)
 			}
 		}
 	}
 	for _, atom := range atoms {
 		e.delta[atom] = 0
 	}
-	list := make([]reach, len(tries))
+	list := make([]reach, len(all))
 	for i, got := range results {
+		value := all[i].value
 		if len(got) < samples/2 { // mostly where physics forbids: all that can be said is that nothing is sure
-			list[i] = reach{math.Abs(values[i]), math.Abs(values[i])}
+			list[i] = reach{math.Abs(value), math.Abs(value)}
 			continue
 		}
 		slices.Sort(got)
-		list[i] = reach{math.Max(0, values[i]-quantile(got, tail)), math.Max(0, quantile(got, 1-tail)-values[i])}
+		list[i] = reach{math.Max(0, value-quantile(got, tail)), math.Max(0, quantile(got, 1-tail)-value)}
 	}
 	return list
 }

@@ -1,7 +1,7 @@
 package forecast
 
 import (
-	"fmt"
+	"strings"
 
 	"shakedown/vehicle/tyre"
 )
@@ -16,7 +16,7 @@ const (
 	rearWheel  wheel = "rear"
 )
 
-func (w wheel) path(format string) string { return fmt.Sprintf(format, string(w)) }
+func (w wheel) path(format string) string { return strings.Replace(format, "%s", string(w), 1) }
 
 var tyreFigures = []definition{
 	frontWheel.diameter(), rearWheel.diameter(),

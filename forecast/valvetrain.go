@@ -3,6 +3,7 @@ package forecast
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"shakedown/engine/valvetrain"
 )
@@ -30,7 +31,7 @@ var valvetrainFigures = concat(
 func (v valve) title(text string) string { return fmt.Sprintf("%s, %s", text, string(v)) }
 
 // path fills the side into an input path with one %s.
-func (v valve) path(format string) string { return fmt.Sprintf(format, string(v)) }
+func (v valve) path(format string) string { return strings.Replace(format, "%s", string(v), 1) }
 
 // lobe is the lift law of the valve and how long it is open at the checking lift [rad of the crank].
 func (v valve) lobe(in *inputs) (valvetrain.Lobe, float64, error) {

@@ -39,7 +39,7 @@ func Decimals(number, half float64) int {
 	scale := math.Abs(half)
 	if scale == 0 {
 		for decimals := range 4 {
-			if off := number * math.Pow10(decimals); math.Abs(off-math.Round(off)) < 1e-6*math.Abs(off) || math.Abs(off) >= 1000 {
+			if off := number * math.Pow10(decimals); math.Abs(off-math.Round(off)) <= 1e-6*math.Abs(off) || math.Abs(off) >= 1000 {
 				return decimals
 			}
 		}

@@ -59,6 +59,15 @@ func (p *reader) spaces() {
 	}
 }
 
+// clip keeps what a message quotes short.
+func clip(text string) string {
+	const most = 40
+	if utf8.RuneCountInString(text) <= most {
+		return text
+	}
+	return string([]rune(text)[:most]) + "…"
+}
+
 func (p *reader) fail(from, to int, what, expected, remedy string) error {
 	return &Problem{Offset: from, Length: max(1, to-from), What: what, Expected: expected, Remedy: remedy}
 }
@@ -117,7 +126,7 @@ scan:
 	}
 	if !digits {
 		_, _ = p.word()
-		found := p.text[from:p.at]
+		found := clip(p.text[from:p.at])
 		if strings.TrimSpace(p.text) == "" {
 			return 0, from, p.fail(0, 1, "nothing is written here", p.example(), "fill it in, or delete the line to use the typical value")
 		}
@@ -125,7 +134,7 @@ scan:
 	}
 	value, err := strconv.ParseFloat(strings.Replace(p.text[from:p.at], "\u2212", "-", 1), 64)
 	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) {
-		return 0, from, p.fail(from, p.at, fmt.Sprintf("%q cannot be used as a number", p.text[from:p.at]), p.example(), "write a plain decimal number that is not beyond all measure")
+		return 0, from, p.fail(from, p.at, fmt.Sprintf("%q cannot be used as a number", clip(p.text[from:p.at])), p.example(), "write a plain decimal number that is not beyond all measure")
 	}
 	return value, from, nil
 }
@@ -143,7 +152,7 @@ func (p *reader) quantity() (Quantity, error) {
 		return none, err
 	}
 	if p.spec.Whole && number != math.Trunc(number) {
-		return none, p.fail(from, p.at, fmt.Sprintf("%s is not whole", p.text[from:p.at]), p.example(), "write a whole number")
+		return none, p.fail(from, p.at, fmt.Sprintf("%s is not whole", clip(p.text[from:p.at])), p.example(), "write a whole number")
 	}
 	unit, known, haveKnown, err := p.unit(from)
 	if err != nil {
@@ -164,7 +173,7 @@ func (p *reader) quantity() (Quantity, error) {
 	}
 	if rest, at := p.word(); rest != "" || p.at < len(p.text) {
 		p.at = len(p.text)
-		return none, p.fail(at, p.at, fmt.Sprintf("%q after the end of the value", p.text[at:]), "number, unit, tolerance, how known, in this order", "remove it, or put it in a comment after #")
+		return none, p.fail(at, p.at, fmt.Sprintf("%q after the end of the value", clip(p.text[at:])), "number, unit, tolerance, how known, in this order", "remove it, or put it in a comment after #")
 	}
 	switch {
 	case given:
@@ -188,7 +197,7 @@ func (p *reader) unit(from int) (unit Unit, known Known, haveKnown bool, err err
 	}
 	if p.spec.Bare != "" {
 		if word != "" {
-			return unit, 0, false, p.fail(at, p.at, fmt.Sprintf("a unit (%s) where the key already is one", word), p.example(), "leave the unit away")
+			return unit, 0, false, p.fail(at, p.at, fmt.Sprintf("a unit (%s) where the key already is one", clip(word)), p.example(), "leave the unit away")
 		}
 		return MustUnit(p.spec.Bare), known, haveKnown, nil
 	}
@@ -196,7 +205,7 @@ func (p *reader) unit(from int) (unit Unit, known Known, haveKnown bool, err err
 		if kind == Ratio {
 			return MustUnit("1"), known, haveKnown, nil
 		}
-		return unit, 0, false, p.fail(from, end, "a number without a unit", p.example(), fmt.Sprintf("write the unit after the number: %s %s", strings.TrimSpace(p.text[from:end]), Units(kind)[0].Symbol))
+		return unit, 0, false, p.fail(from, end, "a number without a unit", p.example(), fmt.Sprintf("write the unit after the number: %s %s", clip(strings.TrimSpace(p.text[from:end])), Units(kind)[0].Symbol))
 	}
 	unit, ok := UnitNamed(word)
 	if !ok || word == "1" {
@@ -206,7 +215,7 @@ func (p *reader) unit(from int) (unit Unit, known Known, haveKnown bool, err err
 		} else if near := Nearest(word, knownNames[:]); near != "" {
 			remedy = fmt.Sprintf("did you mean %q?", near)
 		}
-		return unit, 0, false, p.fail(at, p.at, fmt.Sprintf("unknown unit %q", word), p.example(), remedy)
+		return unit, 0, false, p.fail(at, p.at, fmt.Sprintf("unknown unit %q", clip(word)), p.example(), remedy)
 	}
 	if unit.Kind != kind {
 		remedy := fmt.Sprintf("give it in %s", Symbols(kind))
@@ -261,7 +270,7 @@ func (p *reader) tolerance(number float64, unit Unit) (half float64, given bool,
 	case ok && other.Kind == p.spec.Kind && word != "1":
 		return width * other.Factor, true, nil
 	}
-	return 0, false, p.fail(at, p.at, fmt.Sprintf("%q is no unit for this tolerance", word), fmt.Sprintf("the unit of the value (%s), another unit of %s, or %%", unit.Symbol, p.spec.Kind), "use one of these")
+	return 0, false, p.fail(at, p.at, fmt.Sprintf("%q is no unit for this tolerance", clip(word)), fmt.Sprintf("the unit of the value (%s), another unit of %s, or %%", unit.Symbol, p.spec.Kind), "use one of these")
 }
 
 func (p *reader) known(q *Quantity) error {
@@ -277,7 +286,7 @@ func (p *reader) known(q *Quantity) error {
 		if near := Nearest(word, knownNames[:]); near != "" {
 			remedy = fmt.Sprintf("did you mean %q?", near)
 		}
-		return p.fail(at, p.at, fmt.Sprintf("%q does not say how the value is known", word), AnyOf(knownNames[:]), remedy)
+		return p.fail(at, p.at, fmt.Sprintf("%q does not say how the value is known", clip(word)), AnyOf(knownNames[:]), remedy)
 	}
 	q.Known = k
 	return nil
@@ -306,7 +315,7 @@ func ParseBoltCircle(text string) (BoltCircle, error) {
 	left, right, found := strings.Cut(text, "x")
 	count, err := strconv.Atoi(strings.TrimSpace(left))
 	if !found || err != nil || count < 2 || count > 12 {
-		return BoltCircle{}, &Problem{0, max(1, len(text)), fmt.Sprintf("%q is no bolt circle", text), expected, remedy}
+		return BoltCircle{}, &Problem{0, max(1, len(text)), fmt.Sprintf("%q is no bolt circle", clip(text)), expected, remedy}
 	}
 	diameter, err := Parse(right, Spec{Kind: Length})
 	if err != nil {
@@ -347,7 +356,7 @@ func ParseSpan(text string) (Span, error) {
 	number, word, _ := strings.Cut(strings.TrimSpace(text), " ")
 	count, err := strconv.Atoi(number)
 	if err != nil || count < 0 || count > 10000 {
-		return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("%q is no waiting time", text), expected, "write a whole number, then the unit"}
+		return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("%q is no waiting time", clip(text)), expected, "write a whole number, then the unit"}
 	}
 	word = strings.TrimSpace(word)
 	for unit, name := range spanNames {
@@ -359,5 +368,5 @@ func ParseSpan(text string) (Span, error) {
 	if near := Nearest(word, spanNames[:]); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}
-	return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("unknown unit of time %q", word), expected, remedy}
+	return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("unknown unit of time %q", clip(word)), expected, remedy}
 }

@@ -23,6 +23,9 @@ type Diagnostic struct {
 // widest is how much of a long line an excerpt shows.
 const widest = 110
 
+// longestCaret is how many characters are underlined at most.
+const longestCaret = 40
+
 // String prints the diagnostic as people read it, over several lines.
 func (d Diagnostic) String() string {
 	var b strings.Builder
@@ -30,7 +33,7 @@ func (d Diagnostic) String() string {
 	excerpt, column := window(d.Excerpt, d.Column)
 	if strings.TrimSpace(excerpt) != "" {
 		number := fmt.Sprintf("%5d | ", d.Line)
-		length := min(max(1, d.Length), max(1, utf8.RuneCountInString(excerpt)-column+1))
+		length := min(max(1, d.Length), longestCaret, max(1, utf8.RuneCountInString(excerpt)-column+1))
 		fmt.Fprintf(&b, "%s%s\n%s%s%s\n", number, excerpt, strings.Repeat(" ", len(number)-2)+"| ", strings.Repeat(" ", column-1), strings.Repeat("^", length))
 	}
 	fmt.Fprintf(&b, "      expected: %s\n      remedy:   %s\n", d.Expected, d.Remedy)

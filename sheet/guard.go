@@ -51,8 +51,9 @@ func guardCharacters(f *File) Errors {
 	return errors
 }
 
-// guardDepth counts open brackets outside quotes and comments, and levels of indentation.
-func guardDepth(f *File) Errors {
+// guardDepth counts open brackets outside quotes and comments, and levels of indentation, and refuses anchors and
+// aliases: a few lines of them can stand for more text than fits in memory.
+func guardDepth(f *File) (linked Errors) {
 	deep := func(line, column int) Errors {
 		return Errors{f.at(line, column, 1, fmt.Sprintf("nested more than %d levels deep", MaxDepth), fmt.Sprintf("at most %d levels; a sheet needs eight", MaxDepth), "close the brackets that were opened, or mend the indentation")}
 	}
@@ -90,11 +91,15 @@ func guardDepth(f *File) Errors {
 				}
 			case opening && (c == '"' || c == '\''):
 				quote = c
+			case opening && (c == '&' || c == '*') && i+1 < len(row) && row[i+1] != ' ':
+				if linked = append(linked, f.at(line, utf8.RuneCount(row[:i])+1, 1, "an anchor or alias", "plain values", "write the value out where it is used, or put quotes round it")); len(linked) >= 20 {
+					return linked
+				}
 			case c == '#' && (i == 0 || row[i-1] == ' '):
 				i = len(row)
 			case c == '[' || c == '{':
 				if depth++; depth+len(indents) > MaxDepth {
-					return deep(line, i+1)
+					return deep(line, utf8.RuneCount(row[:i])+1)
 				}
 			case (c == ']' || c == '}') && depth > 0:
 				depth--
@@ -102,7 +107,7 @@ func guardDepth(f *File) Errors {
 			opening = bytes.IndexByte([]byte(" ,[{:-"), c) >= 0 && (c != ' ' || opening)
 		}
 	}
-	return nil
+	return linked
 }
 
 // push keeps the stack of indentations that lead to the present one.

@@ -18,7 +18,8 @@ var partKeys = []string{"kind", "name", "price", "lead", "time", "from", "warran
 
 func (w *walker) currency(text string, t *token.Token) {
 	if !money.KnownCurrency(text) {
-		w.fail(t, fmt.Sprintf("%q is no currency", text), "an ISO 4217 code such as EUR, USD or GBP", "write the three capital letters")
+		w.fail(t, fmt.Sprintf("%q is no currency", clip(text)), "an ISO 4217 code such as EUR, USD or GBP", "write the three capital letters")
+		return
 	}
 	w.project.Currency = text
 }
@@ -28,7 +29,7 @@ func (w *walker) partEntry(e entry) {
 	w.part = e.name
 	defer func() { w.part = "" }()
 	if strings.ContainsAny(e.name, " .[]") {
-		w.fail(e.key, fmt.Sprintf("the part's id %q", e.name), "letters, digits and hyphens", "write it without spaces, points and brackets")
+		w.fail(e.key, fmt.Sprintf("the part's id %q", clip(e.name)), "letters, digits and hyphens", "write it without spaces, points and brackets")
 	}
 	part := machine.Part{ID: e.name, Name: e.name, Origin: w.origin(e.key)}
 	list := w.group(e.value, "part "+e.name, "{name: ..., price: 95.00, sets: {...}}")
@@ -147,7 +148,7 @@ func (w *walker) place(e entry) (machine.Place, bool) {
 	if unknown.Nearest != "" {
 		remedy = fmt.Sprintf("did you mean %q?", strings.Replace(e.name, unknown.Name, unknown.Nearest, 1))
 	}
-	w.fail(e.key, fmt.Sprintf("there is no input %q (%s)", e.name, unknown.Name), "one of "+brief(unknown.Names), remedy)
+	w.fail(e.key, fmt.Sprintf("there is no input %q (%s)", clip(e.name), clip(unknown.Name)), "one of "+brief(unknown.Names), remedy)
 	return place, false
 }
 
@@ -303,7 +304,11 @@ func (w *walker) finish(first *File) {
 	if w.project.Currency == "" {
 		w.project.Currency = "EUR"
 	}
-	if len(w.project.Builds) == 0 {
+	if _, written := w.seen["builds"]; !written {
+		last := w.files[len(w.files)-1]
+		end := max(1, strings.Count(strings.TrimRight(string(last.Text), "\n"), "\n")+1)
+		w.errors = append(w.errors, last.at(end, 1, 1, "the sheet ends without builds", "builds: {as-found: [], full: [some-part, other-part]}", "add the builds; if they were there once, the file was cut off: look for a copy"))
+	} else if len(w.project.Builds) == 0 {
 		w.project.Builds = []machine.BuildList{{Name: "as-found"}}
 	}
 	if v, ok := w.project.Base["layout"]; ok && v.Text != "three-wheeler" {
@@ -336,7 +341,7 @@ func (w *walker) checkNames() {
 			if near := quantity.Nearest(ref.Name, ids); near != "" {
 				remedy = fmt.Sprintf("did you mean %q?", near)
 			}
-			w.errors = append(w.errors, w.fileOf(ref.Origin).at(ref.Origin.Line, ref.Origin.Column, len(ref.Name), fmt.Sprintf("there is no part %q", ref.Name), "the id of a part in this sheet", remedy))
+			w.errors = append(w.errors, w.fileOf(ref.Origin).at(ref.Origin.Line, ref.Origin.Column, len(ref.Name), fmt.Sprintf("there is no part %q", clip(ref.Name)), "the id of a part in this sheet", remedy))
 		}
 	}
 	for i := range w.project.Parts {

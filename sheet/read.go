@@ -40,16 +40,16 @@ func Read(path string) (*Sheet, error) {
 	}
 	var files []*File
 	for _, name := range names {
+		shown := filepath.Base(name)
+		if len(names) > 1 {
+			shown = filepath.ToSlash(filepath.Join(filepath.Base(path), shown))
+		}
 		if info, err := os.Stat(name); err == nil && info.Size() > MaxBytes {
-			return nil, Errors{(&File{Name: name}).at(1, 1, 1, fmt.Sprintf("the file has %d bytes", info.Size()), fmt.Sprintf("at most %d bytes", MaxBytes), "split the sheet into several files in one folder")}
+			return nil, Errors{(&File{Name: shown}).at(1, 1, 1, fmt.Sprintf("the file has %d bytes", info.Size()), fmt.Sprintf("at most %d bytes", MaxBytes), "split the sheet into several files in one folder")}
 		}
 		text, err := os.ReadFile(name)
 		if err != nil {
 			return nil, err
-		}
-		shown := filepath.Base(name)
-		if len(names) > 1 {
-			shown = filepath.ToSlash(filepath.Join(filepath.Base(path), shown))
 		}
 		files = append(files, &File{Name: shown, Text: text})
 	}
@@ -97,7 +97,7 @@ func Parse(files ...*File) (*Sheet, error) {
 			w.document(trees[i])
 		}
 	}
-	if len(w.errors) == 0 {
+	if !slices.Contains(trees, nil) {
 		w.finish(files[0])
 	}
 	if len(w.errors) > 0 {

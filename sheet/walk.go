@@ -45,13 +45,22 @@ func (w *walker) fail(t *token.Token, problem, expected, remedy string) {
 	w.errors = append(w.errors, w.file.at(t.Position.Line, t.Position.Column, utf8.RuneCountInString(t.Value), problem, expected, remedy))
 }
 
+// clip keeps what a message quotes short.
+func clip(text string) string {
+	const most = 40
+	if utf8.RuneCountInString(text) <= most {
+		return text
+	}
+	return string([]rune(text)[:most]) + "…"
+}
+
 // unknown reports a key that is not one of the names.
 func (w *walker) unknown(t *token.Token, name string, names []string) {
 	remedy := "remove it, or see the list in docs/sheet-format.md"
 	if near := quantity.Nearest(name, names); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}
-	w.fail(t, fmt.Sprintf("unknown key %q", name), "one of "+brief(names), remedy)
+	w.fail(t, fmt.Sprintf("unknown key %q", clip(name)), "one of "+brief(names), remedy)
 }
 
 func brief(names []string) string {
@@ -65,7 +74,7 @@ func brief(names []string) string {
 func (w *walker) once(path string, t *token.Token) bool {
 	here := w.origin(t)
 	if first, ok := w.seen[path]; ok {
-		w.fail(t, fmt.Sprintf("%s is written twice: first at %s:%d", path, first.File, first.Line), "each entry once", "remove one of the two")
+		w.fail(t, fmt.Sprintf("%s is written twice: first at %s:%d", clip(path), first.File, first.Line), "each entry once", "remove one of the two")
 		return false
 	}
 	w.seen[path] = here
@@ -130,6 +139,7 @@ func (w *walker) document(n ast.Node) {
 				}
 			}
 		case "builds":
+			w.seen["builds"] = w.origin(e.key)
 			for _, inner := range w.group(e.value, "builds", "builds: {as-found: [], full: [wide-axle]}") {
 				if w.once("builds."+inner.name, inner.key) {
 					w.build(inner)
@@ -155,7 +165,7 @@ func (w *walker) currencyFirst(n ast.Node) {
 func (w *walker) version(e entry) {
 	text, t, _ := scalar(e.value)
 	if text != "1" {
-		w.fail(t, fmt.Sprintf("sheet format %q", text), "sheet: 1", "this version of the program reads format 1; a newer sheet needs a newer program")
+		w.fail(t, fmt.Sprintf("sheet format %q", clip(text)), "sheet: 1", "this version of the program reads format 1; a newer sheet needs a newer program")
 	}
 	w.versed = true
 }
@@ -179,7 +189,7 @@ func (w *walker) header(e entry) {
 func (w *walker) date(text string, t *token.Token) time.Time {
 	day, err := time.Parse(time.DateOnly, text)
 	if err != nil {
-		w.fail(t, fmt.Sprintf("%q is no date", text), "year-month-day, such as 2027-05-03", "write four digits for the year, two for month and day")
+		w.fail(t, fmt.Sprintf("%q is no date", clip(text)), "year-month-day, such as 2027-05-03", "write four digits for the year, two for month and day")
 	}
 	return day
 }
@@ -248,7 +258,7 @@ func (w *walker) leaf(field *machine.Field, path string, n ast.Node, found func(
 			return
 		}
 		if !field.Allows(q.Value) {
-			w.fail(t, fmt.Sprintf("%s is %s, which physics does not allow", path, text), w.wanted(field)+", "+field.Allowed(), "look for a wrong sign or digit")
+			w.fail(t, fmt.Sprintf("%s is %s, which physics does not allow", path, clip(text)), w.wanted(field)+", "+field.Allowed(), "look for a wrong sign or digit")
 			return
 		}
 		v.Terms = []int{w.project.AddAtom(machine.Atom{Path: path, Q: q, Origin: v.Origin})}
@@ -258,7 +268,7 @@ func (w *walker) leaf(field *machine.Field, path string, n ast.Node, found func(
 			if near := quantity.Nearest(text, field.Words); near != "" {
 				remedy = fmt.Sprintf("did you mean %q?", near)
 			}
-			w.fail(t, fmt.Sprintf("%q is not one of the words for %s", text, path), quantity.AnyOf(field.Words), remedy)
+			w.fail(t, fmt.Sprintf("%q is not one of the words for %s", clip(text), path), quantity.AnyOf(field.Words), remedy)
 			return
 		}
 	case machine.YesNo:
@@ -303,7 +313,7 @@ func (w *walker) truth(text string, t *token.Token) (yes, ok bool) {
 	case "no":
 		return false, true
 	}
-	w.fail(t, fmt.Sprintf("%q is neither yes nor no", text), "yes or no", "these two are the only truth words of the sheet")
+	w.fail(t, fmt.Sprintf("%q is neither yes nor no", clip(text)), "yes or no", "these two are the only truth words of the sheet")
 	return false, false
 }
 

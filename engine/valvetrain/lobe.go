@@ -96,15 +96,23 @@ func (l Lobe) Slope(phi float64) float64 {
 
 // Curvature of the lift [m/rad2]; negative over the nose, where the spring must hold the valve.
 func (l Lobe) Curvature(phi float64) float64 {
+	_, curvature := l.liftAndCurvature(phi)
+	return curvature
+}
+
+// liftAndCurvature shares the one costly power between the two.
+func (l Lobe) liftAndCurvature(phi float64) (lift, curvature float64) {
 	switch {
 	case !l.inside(phi):
-		return 0
+		return 0, 0
 	case l.table != nil:
 		const step = 0.5 * math.Pi / 180
-		return (l.table.PredictDerivative(phi+step) - l.table.PredictDerivative(phi-step)) / (2 * step)
+		return l.Lift(phi), (l.table.PredictDerivative(phi+step) - l.table.PredictDerivative(phi-step)) / (2 * step)
 	}
 	x, n := phi/l.HalfWidth, l.Exponent
-	return 2 * l.MaxLift * n / (l.HalfWidth * l.HalfWidth) * math.Pow(1-x*x, n-2) * ((2*n-1)*x*x - 1)
+	u := 1 - x*x
+	bend := math.Pow(u, n-2)
+	return l.MaxLift * bend * u * u, 2 * l.MaxLift * n / (l.HalfWidth * l.HalfWidth) * bend * ((2*n-1)*x*x - 1)
 }
 
 // Duration is how long a valve is open [rad]: opens + pi + closes, with both events counted away from the dead centres.

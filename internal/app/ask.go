@@ -117,7 +117,7 @@ func (a *Answer) forbidden() error {
 	}
 	for _, f := range a.Figures {
 		if f.ID == "engine.compression_ratio" && f.State == figure.Cannot && !strings.HasPrefix(f.Why, "needs ") {
-			bad = append(bad, a.Sheet.Diagnose(a.Build.Values["engine.chamber.dome"].Origin, f.Why, "a compression ratio above 1", "look for a slip in one of the volumes or its unit"))
+			bad = append(bad, a.Sheet.Diagnose(a.largest("engine.chamber.dome"), f.Why, "a compression ratio above 1", "look for a slip in one of the volumes or its unit"))
 		}
 	}
 	known := map[string]bool{"money.cost": true, "plan.days": true}
@@ -141,6 +141,18 @@ func (a *Answer) forbidden() error {
 		return bad
 	}
 	return nil
+}
+
+// largest is where the largest of the numbers that make up an input was written.
+func (a *Answer) largest(path string) figure.Origin {
+	p, v := a.Build.Project, a.Build.Values[path]
+	origin, size := v.Origin, 0.0
+	for _, i := range v.Terms {
+		if s := math.Abs(p.Atoms[i].Q.Value); s > size {
+			origin, size = p.Atoms[i].Origin, s
+		}
+	}
+	return origin
 }
 
 // planAndCost plans the build and adds money.cost and plan.days to the figures.

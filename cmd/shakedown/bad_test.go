@@ -1,0 +1,209 @@
+package main
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files; look at the difference before you commit it")
+
+const example = "../../examples/fenmoor-t285.yaml"
+
+// fixed is a run's surroundings in tests: no terminal, and a clock that stands.
+func fixed() (streams, *bytes.Buffer, *bytes.Buffer) {
+	var out, err bytes.Buffer
+	return streams{out: &out, err: &err, now: time.Date(2027, 5, 3, 12, 0, 0, 0, time.UTC)}, &out, &err
+}
+
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("testdata", name)
+	if *update {
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatalf("%v; run go test -update and look at what it wrote", err)
+	}
+	if diff := cmp.Diff(strings.ReplaceAll(string(want), "\r\n", "\n"), got); diff != "" {
+		t.Errorf("%s differs (-want +got):\n%s", file, diff)
+	}
+}
+
+// mutation spoils one line of the example.
+type mutation struct {
+	name     string
+	find     string // the line that holds this
+	from, to string
+	other    int // lines by which the reported line may lie after the mutated one, because the fault shows only there
+}
+
+var mutations = []mutation{
+	{name: "wrong-unit", find: "    bore: 74.00 mm", from: "74.00 mm", to: "74.00 kg"},
+	{name: "no-unit", find: "    stroke: 66.3 mm", from: "66.3 mm ± 0.05 measured", to: "66.3"},
+	{name: "comma", find: "    rod_length:", from: "118 mm", to: "118,0 mm"},
+	{name: "misspelt-unit", find: "    liner_outer:", from: "82 mm", to: "82 mn"},
+	{name: "misspelt-key", find: "    piston_mass:", from: "piston_mass", to: "piston_mas"},
+	{name: "misspelt-section", find: "  driveline:", from: "driveline", to: "drivline"},
+	{name: "unknown-top-key", find: "track:", from: "track:", to: "trak:"},
+	{name: "tab", find: "    redline:", from: "    redline", to: "\tredline"},
+	{name: "not-a-number", find: "    redline:", from: "8500 rpm", to: "NaN rpm"},
+	{name: "infinite", find: "    redline:", from: "8500 rpm", to: "1e999 rpm"},
+	{name: "dot-nan", find: "    redline:", from: "8500 rpm", to: ".nan"},
+	{name: "negative-mass", find: "    piston_mass:", from: "262 g", to: "-262 g"},
+	{name: "share-above-one", find: "  mass: {dry", from: "0.33 measured", to: "1.33 measured"},
+	{name: "duplicate-key", find: "    pin_mass:", from: "pin_mass: 74 g measured", to: "ring_mass: 74 g measured"},
+	{name: "duplicate-part", find: "  fork-oil:", from: "fork-oil:", to: "fork-springs:"},
+	{name: "truth-word", find: "    chain: {size", from: "oring: no", to: "oring: false"},
+	{name: "wrong-word", find: "    cooling: air", from: "cooling: air", to: "cooling: wind"},
+	{name: "unknown-layout", find: "  layout:", from: "three-wheeler", to: "quad"},
+	{name: "unknown-part", find: "  club: [wide-axle", from: "wide-axle", to: "wide-axel"},
+	{name: "unknown-path", find: "    sets: {driveline.clutch.spring_force_total", from: "spring_force_total", to: "spring_force"},
+	{name: "unknown-figure", find: "    claims: [{says: \"30 % more clutch\"", from: "driveline.clutch_capacity", to: "driveline.clutch_capacit"},
+	{name: "circle-of-waiting", find: "    waits_for: [gussets]", from: "[gussets]", to: "[coating]"},
+	{name: "bad-date", find: "race_day:", from: "2027-09-11", to: "2027-13-11"},
+	{name: "bad-price", find: "    price: 214.00", from: "214.00", to: "214.005"},
+	{name: "bad-currency", find: "currency:", from: "EUR", to: "EURO"},
+	{name: "bad-lead", find: "    lead: 3 weeks", from: "3 weeks", to: "3 fortnights"},
+	{name: "bad-bolts", find: "    front: {tyre:", from: "bolt_circle: 3 x 110 mm", to: "bolt_circle: 3 x 110"},
+	{name: "format-two", find: "sheet: 1", from: "sheet: 1", to: "sheet: 2"},
+	{name: "anchor", find: "    piston_mass:", from: "262 g", to: "&m 262 g"},
+	{name: "scalar-for-map", find: "    clearances: {piston", from: "{piston: 0.045 mm ± 0.01 measured, ring_gap: 0.38 mm ± 0.03 measured, squish: 1.2 mm ± 0.1 measured}", to: "tight"},
+	{name: "dome-fills-chamber", find: "    sets: {engine.bore: 75.5 mm", from: "8.6 cc", to: "86 cc"},
+	{name: "missing-colon", find: "    rod_length:", from: "rod_length:", to: "rod_length", other: 1},
+	{name: "open-bracket", find: "      exhaust: {opens: 44 deg", from: "lift: 8.0 mm ± 0.03 measured}", to: "lift: 8.0 mm ± 0.03 measured", other: 1},
+}
+
+// spoil gives the example with one line changed, and that line's number.
+func spoil(t *testing.T, m mutation) (text string, line int) {
+	t.Helper()
+	whole, err := os.ReadFile(example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(string(whole), "\n")
+	for i, l := range lines {
+		if strings.HasPrefix(l, m.find) && strings.Contains(l, m.from) {
+			lines[i] = strings.Replace(l, m.from, m.to, 1)
+			return strings.Join(lines, "\n"), i + 1
+		}
+	}
+	t.Fatalf("%s: no line begins with %q and holds %q", m.name, m.find, m.from)
+	return "", 0
+}
+
+// refuse runs check on a text and wants exit code 2 within a second.
+func refuse(t *testing.T, text string) string {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "spoilt.yaml")
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s, out, errors := fixed()
+	before := time.Now()
+	code := run([]string{"check", file}, s)
+	if took := time.Since(before); took > time.Second {
+		t.Errorf("it took %v", took)
+	}
+	if code != 2 {
+		t.Errorf("exit code %d, want 2\n%s%s", code, out, errors)
+	}
+	if out.Len() > 0 {
+		t.Errorf("something on stdout: %s", out)
+	}
+	return errors.String()
+}
+
+func TestBadSheets(t *testing.T) {
+	for _, m := range mutations {
+		t.Run(m.name, func(t *testing.T) {
+			text, line := spoil(t, m)
+			message := refuse(t, text)
+			place := fmt.Sprintf("spoilt.yaml:%d:", line)
+			if m.other != 0 && !strings.Contains(message, place) {
+				place = fmt.Sprintf("spoilt.yaml:%d:", line+m.other)
+			}
+			if !strings.HasPrefix(message, place) {
+				t.Errorf("the first message does not name line %d:\n%s", line, message)
+			}
+			for _, want := range []string{"expected:", "remedy:"} {
+				if !strings.Contains(message, want) {
+					t.Errorf("no %q in:\n%s", want, message)
+				}
+			}
+			golden(t, "bad/"+m.name+".txt", message)
+		})
+	}
+}
+
+func TestHostileSheets(t *testing.T) {
+	whole, err := os.ReadFile(example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := string(whole[:len(whole)/2])
+	bomb := "sheet: 1\na: &a [x, x]\nb: &b [*a, *a, *a, *a, *a, *a, *a, *a]\nc: &c [*b, *b, *b, *b, *b, *b, *b, *b]\nmachine: *c\n"
+	for name, c := range map[string]struct {
+		text string
+		line int
+	}{
+		"brackets":      {"sheet: 1\nmachine: " + strings.Repeat("[", 200_000), 2},
+		"braces":        {"sheet: 1\nmachine: " + strings.Repeat("{a: ", 100_000), 2},
+		"indents":       {"sheet: 1\n" + stairs(200), 66},
+		"alias-bomb":    {bomb, 2},
+		"binary":        {"sheet: 1\nmachine: \x00\x01\x02\xff\xfe", 2},
+		"empty":         {"", 1},
+		"only-comments": {"# nothing\n# here\n", 1},
+		"only-spaces":   {"   \n  \n", 1},
+		"cut-in-half":   {half, strings.Count(half, "\n") + 1},
+		"a-list":        {"- 1\n- 2\n", 1},
+		"two-documents": {"sheet: 1\n---\nsheet: 1\n", 3},
+		"huge":          {"sheet: 1\n" + strings.Repeat("# filler\n", 300_000), 1},
+		"long-line":     {"sheet: 1\nmachine: {engine: {bore: " + strings.Repeat("9", 400_000) + " mm}}\n", 2},
+	} {
+		t.Run(name, func(t *testing.T) {
+			message := refuse(t, c.text)
+			if !strings.Contains(message, fmt.Sprintf("spoilt.yaml:%d:", c.line)) {
+				t.Errorf("no message names line %d:\n%.600s", c.line, message)
+			}
+			if len(message) > 6000 {
+				t.Errorf("the message has %d bytes", len(message))
+			}
+			golden(t, "hostile/"+name+".txt", message)
+		})
+	}
+}
+
+func stairs(levels int) string {
+	var b strings.Builder
+	for i := range levels {
+		fmt.Fprintf(&b, "%s%s:\n", strings.Repeat(" ", i), "a")
+	}
+	return b.String()
+}
+
+func TestAllErrorsAtOnce(t *testing.T) {
+	text, _ := spoil(t, mutations[0])
+	text = strings.Replace(text, "redline: 8500 rpm", "redline: fast", 1)
+	text = strings.Replace(text, "  club: [wide-axle", "  club: [wide-axel", 1)
+	text = strings.Replace(text, "    keeps_busy: cylinder", "    keeps_bussy: cylinder", 1)
+	message := refuse(t, text)
+	if n := strings.Count(message, "remedy:"); n != 4 {
+		t.Errorf("%d errors at once, want 4:\n%s", n, message)
+	}
+	golden(t, "bad/all-at-once.txt", message)
+}
