@@ -100,9 +100,12 @@ func (f *File) line(n int) string {
 	return strings.TrimSuffix(f.lines[n-1], "\r")
 }
 
+// at makes a diagnostic. The YAML library counts a lone carriage return as a line and can point behind the end, so the
+// place is kept inside the text.
 func (f *File) at(line, column, length int, problem, expected, remedy string) Diagnostic {
+	line = min(max(1, line), max(1, strings.Count(string(f.Text), "\n")+1))
 	return Diagnostic{
-		File: f.Name, Line: line, Column: column, Length: max(1, length), Excerpt: f.line(line),
+		File: f.Name, Line: line, Column: max(1, column), Length: max(1, length), Excerpt: f.line(line),
 		Problem: problem, Expected: expected, Remedy: remedy,
 	}
 }

@@ -76,7 +76,11 @@ func (w *walker) partKey(part *machine.Part, e entry) {
 func (w *walker) partWord(part *machine.Part, e entry) {
 	text, t, ok := scalar(e.value)
 	if !ok || text == "" {
-		w.refuse(e.value, e.name, map[string]string{"price": "189.50", "lead": "3 weeks", "time": "6 days", "warranty": "12 months"}[e.name])
+		example, ok := map[string]string{"price": "189.50", "lead": "3 weeks", "time": "6 days", "warranty": "12 months"}[e.name]
+		if !ok {
+			example = "a word or two"
+		}
+		w.refuse(e.value, e.name, example)
 		return
 	}
 	switch e.name {
