@@ -1,0 +1,202 @@
+package suspension
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"shakedown/internal/outside"
+)
+
+const (
+	inch = 0.0254
+	lbf  = 0.45359237 * 9.80665
+	deg  = math.Pi / 180
+)
+
+func TestOutsideSprings(t *testing.T) {
+	c, mc, sc := []outside.Known{outside.Computed}, []outside.Known{outside.Memory, outside.Computed}, []outside.Known{outside.Seen, outside.Computed}
+	const shigley = "Shigley, Mechanical Engineering Design, example 10-1"
+	const psi = lbf / (inch * inch)
+	wire, mean, active := 0.037*inch, 0.400*inch, 10.5
+	rate := CoilRate(11.85e6*psi, wire, mean, active)
+	strength := 201e3 / math.Pow(0.037, 0.145) // psi
+	force := ForceAtShear(0.45*strength*psi, wire, mean)
+	solid := 13.5 * 0.037
+	const free = 0.10 // m, of wheel travel, row 6.07
+	ratio, x := 0.45+2*0.2*free, 0.45*free+0.2*free*free
+	springForce := 60e3 * (x + 0.010)
+	wheel := WheelRate(60e3, ratio, springForce, 2*0.2)
+	checks := []outside.Check{
+		{ID: "chassis 6.01", Name: "coil rate, no. 16 music wire", Unit: "lbf/in", Got: rate / (lbf / inch), Want: 4.131, Tol: 5e-3, Relative: true, Source: shigley, Known: mc},
+		{ID: "chassis 6.02", Name: "tensile strength of the wire", Unit: "kpsi", Got: strength / 1000, Want: 324, Tol: 5e-3, Relative: true, Source: shigley, Known: mc},
+		{ID: "chassis 6.02", Name: "factor for curvature", Unit: "1", Got: Bergstraesser(mean / wire), Want: 1.124, Tol: 5e-3, Relative: true, Source: shigley, Known: mc},
+		{ID: "chassis 6.02", Name: "force at which the wire yields", Unit: "lbf", Got: force / lbf, Want: 6.455, Tol: 5e-3, Relative: true, Source: shigley, Known: mc},
+		{ID: "chassis 6.02", Name: "its deflection", Unit: "in", Got: force / rate / inch, Want: 1.56, Tol: 5e-3, Relative: true, Source: shigley, Known: mc},
+		{ID: "chassis 6.02", Name: "free length", Unit: "in", Got: force/rate/inch + solid, Want: 2.06, Tol: 5e-3, Relative: true, Source: shigley, Known: mc},
+		{ID: "chassis 6.03", Name: "metric coil", Unit: "N/mm", Got: 1e-3 * CoilRate(81.7e9, 2e-3, 18e-3, 10), Want: 2.8018, Tol: 1e-4, Relative: true, Source: "worked example in a stored text (index 60896658107)", Known: sc},
+		{ID: "chassis 6.04", Name: "Wahl's factor, index 8", Unit: "1", Got: Wahl(8), Want: 1.1840, Tol: 1e-4, Source: "stored text (index 61683830631)", Known: sc},
+		{ID: "chassis 6.05", Name: "4 and 12 N/mm end to end", Unit: "N/mm", Got: Series(4, 12), Want: 3, Tol: 1e-12, Source: "springs in series", Known: c},
+		{ID: "chassis 6.06", Name: "force at the kink", Unit: "N", Got: SeriesForce(4e3, 12e3, 0.060, 0.080), Want: 240, Tol: 1e-9, Source: "springs in series, the soft one solid at 60 mm", Known: c},
+		{ID: "chassis 6.06", Name: "rate after the kink", Unit: "N/mm", Got: (SeriesForce(4e3, 12e3, 0.060, 0.090) - SeriesForce(4e3, 12e3, 0.060, 0.080)) / 10, Want: 12, Tol: 1e-9, Source: "springs in series, the soft one solid at 60 mm", Known: c},
+		{ID: "chassis 6.07", Name: "force at the wheel", Unit: "N", Got: springForce * ratio, Want: 1675.8, Tol: 1e-6, Relative: true, Source: "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16; virtual work", Known: c},
+		{ID: "chassis 6.07", Name: "wheel rate with changing leverage", Unit: "N/m", Got: wheel, Want: 15774, Tol: 1e-6, Relative: true, Source: "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16; virtual work", Known: c},
+		{ID: "chassis 6.07", Name: "the second term is not left out", Unit: "N/m", Got: wheel, Want: 14406, Tol: 1e-3, Relative: true, Trap: true, Source: "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16; virtual work", Known: c},
+		{ID: "chassis 6.09", Name: "frequency, 20 N/mm, 100 kg", Unit: "Hz", Got: Frequency(20e3, 100), Want: 2.2508, Tol: 1e-4, Source: "single mass on a spring", Known: c},
+		{ID: "chassis 6.09", Name: "critical damping", Unit: "N s/m", Got: CriticalDamping(20e3, 100), Want: 2828.4, Tol: 1e-4, Relative: true, Source: "single mass on a spring", Known: c},
+		{ID: "chassis 6.09", Name: "0.3 of it", Unit: "N s/m", Got: 0.3 * CriticalDamping(20e3, 100), Want: 848.5, Tol: 1e-4, Relative: true, Source: "single mass on a spring", Known: c},
+		{ID: "chassis 6.12", Name: "energy over the travel", Unit: "J", Got: Energy(9e3, 0.010, 0.300), Want: 432.0, Tol: 1e-3, Source: "energy", Known: c},
+		{ID: "chassis 6.12", Name: "drop height that uses it", Unit: "m", Got: DropHeight(432, 100, 0.300), Want: 0.1405, Tol: 1e-3, Source: "energy", Known: c},
+	}
+	for sag, want := range map[float64]float64{50: 2.2289, 100: 1.5761, 200: 1.1145} {
+		checks = append(checks, outside.Check{ID: "chassis 6.08", Name: fmt.Sprintf("frequency from %g mm of deflection", sag), Unit: "Hz", Got: FrequencyFromSag(sag / 1000), Want: want, Tol: 1e-4, Source: "single mass on a spring", Known: c})
+	}
+	area := math.Pi / 4 * 45.6e-3 * 45.6e-3
+	for n, forces := range map[float64][3]float64{1.0: {50.14, 143.89, 381.87}, 1.2: {61.87, 185.13, 529.81}, 1.4: {74.23, 231.87, 717.75}} {
+		id := "chassis 6.11"
+		if n == 1 {
+			id = "chassis 6.10"
+		}
+		for i, want := range forces {
+			x := float64(i+1) * 0.1
+			checks = append(checks, outside.Check{ID: id, Name: fmt.Sprintf("air spring, exponent %g, %g mm", n, 1000*x), Unit: "N", Got: AirSpring(101325, area, 0.430, x, n), Want: want, Tol: 0.01, Source: "polytropic gas", Known: c})
+		}
+	}
+	for _, k := range checks {
+		k.Run(t)
+	}
+}
+
+func forks() *rapid.Generator[Fork] {
+	return rapid.Custom(func(t *rapid.T) Fork {
+		f := Fork{Legs: 2, Rate: rapid.Float64Range(2e3, 9e3).Draw(t, "rate"), Preload: rapid.Float64Range(0, 0.04).Draw(t, "preload"), Travel: rapid.Float64Range(0.1, 0.3).Draw(t, "travel"),
+			Outer: rapid.Float64Range(0.030, 0.045).Draw(t, "outer"), AirGap: rapid.Float64Range(0.09, 0.2).Draw(t, "gap"), Rake: rapid.Float64Range(15, 32).Draw(t, "rake") * deg, Atmosphere: 101325}
+		f.Bore = f.Outer - 4e-3
+		return f
+	})
+}
+
+func shocks() *rapid.Generator[Shock] {
+	return rapid.Custom(func(t *rapid.T) Shock {
+		s := Shock{Rate: rapid.Float64Range(40e3, 160e3).Draw(t, "rate"), Preload: rapid.Float64Range(0, 0.02).Draw(t, "preload"), GasPressure: rapid.Float64Range(0, 15e5).Draw(t, "gas"), Shaft: 14e-3, Travel: rapid.Float64Range(0.1, 0.3).Draw(t, "travel")}
+		ratio := rapid.Float64Range(2.2, 3.4).Draw(t, "ratio")
+		for i := range rapid.IntRange(1, 4).Draw(t, "points") {
+			s.Leverage = append(s.Leverage, LeveragePoint{Travel: float64(i) * s.Travel / 4, Ratio: ratio})
+			ratio -= rapid.Float64Range(0, 0.2).Draw(t, "fall")
+		}
+		return s
+	})
+}
+
+func TestForkHangsTogether(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := forks().Draw(t, "fork")
+		s := rapid.Float64Range(0.02, 0.98).Draw(t, "share") * f.Travel
+		const step = 1e-5
+		slope := (f.VerticalForceAt(s+step) - f.VerticalForceAt(s-step)) / (2 * step * math.Cos(f.Rake)) // per vertical travel
+		if math.Abs(slope/f.WheelRate(s)-1) > 1e-6 {
+			t.Fatalf("wheel rate %g, by differences %g", f.WheelRate(s), slope)
+		}
+		sag, err := f.Sag(f.VerticalForceAt(s))
+		if err != nil || math.Abs(sag.Travel-s) > 1e-9 {
+			t.Fatalf("a travel of %g comes back as %g (%v)", s, sag.Travel, err)
+		}
+		if need := f.SpringForceFor(f.VerticalForceAt(s), s); math.Abs(need-f.Rate*(s+f.Preload)) > 1e-6 {
+			t.Fatalf("the spring must give %g, and gives %g", need, f.Rate*(s+f.Preload))
+		}
+		gauge, err := f.AirPressureGauge(s)
+		full, taken := f.airVolumes(s)
+		if err != nil || math.Abs((gauge+f.Atmosphere)*math.Pow(full-taken, 1.3)/(f.Atmosphere*math.Pow(full, 1.3))-1) > 1e-12 {
+			t.Fatalf("p V^1.3 is not kept: %g Pa (%v)", gauge, err)
+		}
+		if sag, err := f.Sag(f.VerticalForceAt(0) / 2); err != nil || !sag.Topped || sag.Travel != 0 {
+			t.Fatal("half the force at full extension moves the fork")
+		}
+		if sag, err := f.Sag(2 * f.VerticalForceAt(f.Travel)); err != nil || !sag.Bottomed || sag.Travel != f.Travel {
+			t.Fatal("twice the force at full travel does not bottom the fork")
+		}
+	})
+}
+
+func TestShockHangsTogether(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := shocks().Draw(t, "shock")
+		z := rapid.Float64Range(0.02, 0.98).Draw(t, "share") * s.Travel
+		sum, strips := 0.0, 2000
+		for i := range strips {
+			sum += z / float64(strips) / s.RatioAt(z*(float64(i)+0.5)/float64(strips))
+		}
+		if math.Abs(s.Stroke(z)/sum-1) > 1e-6 {
+			t.Fatalf("stroke %g, by strips %g", s.Stroke(z), sum)
+		}
+		sag, err := s.Sag(s.WheelForce(z))
+		if err != nil || math.Abs(sag.Travel-z) > 1e-9 {
+			t.Fatalf("a travel of %g comes back as %g (%v)", z, sag.Travel, err)
+		}
+		if need := s.SpringForceFor(s.WheelForce(z), z); math.Abs(need-s.Rate*(s.Stroke(z)+s.Preload)) > 1e-6 {
+			t.Fatalf("the spring must give %g", need)
+		}
+		// Virtual work: F dz = spring force x d(stroke), so the force at the wheel is the slope of the energy.
+		energy := func(z float64) float64 {
+			return Energy(s.Rate, s.Preload, s.Stroke(z)) + s.GasPressure*math.Pi/4*s.Shaft*s.Shaft*s.Stroke(z)
+		}
+		const step = 1e-5
+		if work := (energy(z+step) - energy(z-step)) / (2 * step); math.Abs(work/s.WheelForce(z)-1) > 1e-4 {
+			t.Fatalf("force %g, slope of the energy %g", s.WheelForce(z), work)
+		}
+	})
+}
+
+// A single piece of linear leverage lets the wheel rate be written out by the formula of virtual work.
+func TestShockWheelRateByFormula(t *testing.T) {
+	s := Shock{Rate: 118e3, Preload: 10e-3, GasPressure: 10e5, Shaft: 14e-3, Travel: 0.170, Leverage: []LeveragePoint{{0, 3.1}, {0.170, 2.7}}}
+	for _, z := range []float64{0.02, 0.06, 0.15} {
+		r := s.RatioAt(z)
+		force := s.Rate*(s.Stroke(z)+s.Preload) + s.GasPressure*math.Pi/4*s.Shaft*s.Shaft
+		slope := -(2.7 - 3.1) / 0.170 / (r * r)
+		if want := WheelRate(s.Rate, 1/r, force, slope); math.Abs(s.WheelRate(z)/want-1) > 1e-6 {
+			t.Errorf("at %g m: %g, by formula %g", z, s.WheelRate(z), want)
+		}
+	}
+	if stroke := s.Stroke(0.170); math.Abs(stroke-0.0587) > 0.0003 {
+		t.Errorf("170 mm at the wheel use %g m of the shock", stroke)
+	}
+}
+
+func TestSpringThrough(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		k, p := rapid.Float64Range(1e3, 2e5).Draw(t, "k"), rapid.Float64Range(0, 0.05).Draw(t, "p")
+		a, b := rapid.Float64Range(0, 0.02).Draw(t, "a"), rapid.Float64Range(0.03, 0.1).Draw(t, "b")
+		rate, preload := SpringThrough(a, k*(a+p), b, k*(b+p))
+		if math.Abs(rate/k-1) > 1e-9 || math.Abs(preload-p) > 1e-9 {
+			t.Fatalf("%g N/m and %g m come back as %g and %g", k, p, rate, preload)
+		}
+	})
+}
+
+func TestForbiddenSuspensions(t *testing.T) {
+	full := Fork{Legs: 2, Rate: 3e3, Travel: 0.18, Bore: 0.020, Outer: 0.035, AirGap: -0.06, Atmosphere: 101325}
+	if _, err := full.Sag(300); err == nil {
+		t.Error("a fork full of oil moves")
+	}
+	for _, points := range [][]LeveragePoint{nil, {{0, 0}}, {{0, 3}, {0, 2}}, {{0.1, 3}, {0.05, 2}}, {{0, -1}}, {{0, math.NaN()}}} {
+		if _, err := (Shock{Rate: 1e5, Leverage: points, Travel: 0.1}).Sag(100); err == nil {
+			t.Errorf("the leverage %v is taken", points)
+		}
+	}
+}
+
+func BenchmarkShockSag(b *testing.B) {
+	s := Shock{Rate: 118e3, Preload: 10e-3, GasPressure: 10e5, Shaft: 14e-3, Travel: 0.170, Leverage: []LeveragePoint{{0, 3.1}, {0.170, 2.7}}}
+	load := 1000.0
+	b.ReportAllocs()
+	for b.Loop() {
+		sag, err := s.Sag(load)
+		if err != nil {
+			b.Fatal(err)
+		}
+		load += sag.Travel * 1e-9
+	}
+}

@@ -1,0 +1,108 @@
+package tyre
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"shakedown/internal/outside"
+)
+
+func TestOutsideSizes(t *testing.T) {
+	const etrto = "ETRTO and UN R75 design rule; width, ratio and rim as read at revzilla.com/atv-tires"
+	sc := []outside.Known{outside.Seen, outside.Computed}
+	checks := []outside.Check{}
+	outsideOf := func(text string) float64 {
+		s, err := ParseSize(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return 1000 * s.Outside
+	}
+	for text, want := range map[string]float64{"80/100-21": 693.4, "90/90-21": 695.4, "100/90-19": 662.6, "110/90-19": 680.6, "120/80-19": 674.6} {
+		checks = append(checks, outside.Check{ID: "chassis 5.01", Name: "outside diameter of " + text, Unit: "mm", Got: outsideOf(text), Want: want, Tol: 0.1, Source: etrto, Known: sc})
+	}
+	for text, want := range map[string]float64{"100/100-18": 657.2, "120/90-18": 673.2, "140/80-18": 681.2} {
+		checks = append(checks, outside.Check{ID: "chassis 5.02", Name: "outside diameter of " + text, Unit: "mm", Got: outsideOf(text), Want: want, Tol: 0.1, Source: etrto, Known: []outside.Known{outside.Computed}})
+	}
+	for text, want := range map[string]float64{"AT22x7-10": 558.8, "20x11-9": 508.0, "18x9.5-8": 457.2, "25x8-12": 635.0, "25x8.00-12": 635.0} {
+		checks = append(checks, outside.Check{ID: "chassis 5.03", Name: "outside diameter of " + text, Unit: "mm", Got: outsideOf(text), Want: want, Tol: 0.1, Source: "engineerfix.com, how to read ATV tyre size numbers; revzilla.com/atv-tires", Known: sc})
+	}
+	low := outsideOf("5.10-18")
+	practice := []outside.Known{outside.Practice}
+	checks = append(checks,
+		outside.Check{ID: "chassis 5.04", Name: "outside diameter of 3.00-21", Unit: "mm", Got: outsideOf("3.00-21"), Want: 685.8, Tol: 0.1, Source: "code form read at oocities.org, tyrecodes; height equal to the width from memory", Known: []outside.Known{outside.Seen, outside.Memory}},
+		outside.Check{ID: "chassis 5.05", Name: "outside diameter of 5.10-18, middle of 664 to 690 mm", Unit: "mm", Got: low, Want: 677, Tol: 13, Source: "equivalences read at old.webbikeworld.com p. 26254", Known: []outside.Known{outside.Seen, outside.Computed}},
+		outside.Check{ID: "trade: 23.5x8-11", Name: "23.5x8-11 is a size in use on three-wheelers", Unit: "mm", Got: outsideOf("23.5x8-11"), Want: 597, Tol: 0.5, Source: "size in use", Known: practice},
+		outside.Check{ID: "trade: 18x9.5-8", Name: "18x9.5-8 is a size in use on three-wheelers", Unit: "mm", Got: outsideOf("18x9.5-8"), Want: 457, Tol: 0.5, Source: "size in use", Known: practice})
+	for text, want := range map[string]float64{"23.5x8-11": 11, "18x9.5-8": 8} {
+		s, err := ParseSize(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		checks = append(checks, outside.Check{ID: "trade: " + text, Name: text + " sits on this rim", Unit: "in", Got: s.Rim / inch, Want: want, Tol: 1e-9, Source: "size in use", Known: practice})
+	}
+	for _, row := range []struct {
+		text      string
+		low, high float64 // in
+	}{{"22x7-10", 5, 5.5}, {"22x11-9", 8, 9}} {
+		s, err := ParseSize(row.text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		from, to := RimRange(s)
+		const source = "ETRTO and TRA measuring rims as the trade quotes them"
+		checks = append(checks,
+			outside.Check{ID: "chassis 5.09", Name: "narrowest usual rim for " + row.text, Unit: "in", Got: from / inch, Want: row.low, Tol: 1e-9, Source: source, Known: practice},
+			outside.Check{ID: "chassis 5.09", Name: "widest usual rim for " + row.text, Unit: "in", Got: to / inch, Want: row.high, Tol: 1e-9, Source: source, Known: practice})
+	}
+	for _, k := range checks {
+		k.Run(t)
+	}
+}
+
+// Usual rims of motorcycle sizes lie inside the range given for them.
+func TestUsualRimsAreInside(t *testing.T) {
+	for text, rim := range map[string]float64{"80/100-21": 1.60, "100/90-19": 1.85, "110/90-19": 2.15} {
+		s, err := ParseSize(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if low, high := RimRange(s); rim*inch < low || rim*inch > high {
+			t.Errorf("%s: a rim of %g in is outside %g to %g", text, rim, low/inch, high/inch)
+		}
+	}
+}
+
+func TestForbiddenSizes(t *testing.T) {
+	for _, text := range []string{"", "x", "22", "22x11", "x11-9", "22x-9", "22x11-", "9x11-22", "22x11-9-9", "0/90-21", "80/0-21", "NaNx8-10", "22xNaN-10", "1e9x8-10", "-22x8-10", "22/8-10-", "3.00", "99.00-18"} {
+		if s, err := ParseSize(text); err == nil {
+			t.Errorf("%q is a size: %+v", text, s)
+		}
+	}
+}
+
+func TestSizesAreSane(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.String().Draw(t, "text")
+		s, err := ParseSize(text)
+		if err != nil {
+			return
+		}
+		if !(s.Outside > s.Rim && s.Rim > 0 && s.Width > 0) || math.IsInf(s.Outside, 0) {
+			t.Fatalf("%q is %+v", text, s)
+		}
+	})
+}
+
+func FuzzParseSize(f *testing.F) {
+	for _, seed := range []string{"22x11-9", "AT23.5x8-11", "80/100-21", "3.00-21", "5.10-18", "1e2x3-4", "x", "-"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		if s, err := ParseSize(text); err == nil && !(s.Outside > s.Rim && s.Width > 0 && s.Outside < 5) {
+			t.Fatalf("%q is %+v", text, s)
+		}
+	})
+}
