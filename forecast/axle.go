@@ -16,6 +16,10 @@ var axleFigures = []definition{
 			}
 			return axle.SectionStrength(diameter, in.num("wheels.axle.bore"), in.num("wheels.axle.yield")), nil
 		}},
+	{"axle.bar_mass", "Steel between the wheels' middles", "kg", "pi/4 (d^2 - bore^2) x track x 7850 kg/m3", beamTheory, axleTheory + "section-strength", definitional,
+		func(in *inputs) (float64, error) {
+			return axle.SectionArea(in.num("wheels.axle.diameter"), in.num("wheels.axle.bore")) * in.num("geometry.track_rear") * axle.SteelDensity, nil
+		}},
 	{"axle.yield_load", "Load at one wheel at which the axle yields", "N", "least of section strength / arm; arm = half the track - distance of the section from the centre", beamTheory, axleTheory + "yield-load", beam,
 		func(in *inputs) (float64, error) {
 			load, _, err := rearAxle(in).YieldLoad()

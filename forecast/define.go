@@ -26,7 +26,7 @@ var details = map[string]bool{
 	"suspension.front.rate_for_sag": true, "suspension.front.preload_for_sag": true, "suspension.rear.rate_for_sag": true, "suspension.rear.preload_for_sag": true,
 	"suspension.front.spring_left": true, "suspension.rear.spring_left": true,
 	"tyres.front.rim_narrowest": true, "tyres.front.rim_widest": true, "tyres.rear.rim_narrowest": true, "tyres.rear.rim_widest": true,
-	"tyres.front.clearance_left": true, "tyres.rear.clearance_left": true,
+	"axle.bar_mass": true, "tyres.front.clearance_left": true, "tyres.rear.clearance_left": true,
 }
 
 // modelError is how far a model may be off although all its inputs are right.

@@ -20,6 +20,14 @@ func SecondMoment(diameter, bore float64) float64 {
 	return math.Pi / 64 * (math.Pow(diameter, 4) - math.Pow(bore, 4))
 }
 
+// SectionArea is the area of a round bar [m2] with an outside diameter and a bore [m].
+func SectionArea(diameter, bore float64) float64 {
+	return math.Pi / 4 * (diameter*diameter - bore*bore)
+}
+
+// SteelDensity is that of carbon and alloy steel [kg/m3]. Source: Shigley, Mechanical Engineering Design, table A-5 (7850).
+const SteelDensity = 7850.0
+
 // SectionStrength is the bending moment at which a round section first yields [Nm], without stress concentration.
 func SectionStrength(diameter, bore, yield float64) float64 {
 	return yield * SectionModulus(diameter, bore)

@@ -1,0 +1,114 @@
+package money
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"shakedown/internal/outside"
+)
+
+func TestOutsideMinorUnits(t *testing.T) {
+	seen := []outside.Known{outside.Seen}
+	for id, codes := range map[string]map[string]int{
+		"planning M1": {"EUR": 2, "USD": 2, "GBP": 2, "CHF": 2, "SEK": 2, "CZK": 2, "PLN": 2, "HUF": 2, "AUD": 2, "CAD": 2, "NZD": 2},
+		"planning M2": {"JPY": 0, "KRW": 0, "CLP": 0, "ISK": 0, "VND": 0},
+		"planning M3": {"BHD": 3, "KWD": 3, "TND": 3, "CLF": 4},
+	} {
+		for code, want := range codes {
+			if !KnownCurrency(code) {
+				t.Errorf("%s is no currency", code)
+			}
+			outside.Check{ID: id, Name: "decimals of " + code, Unit: "1", Got: float64(Digits(code)), Want: float64(want), Source: "ISO 4217", Known: seen}.Run(t)
+		}
+	}
+}
+
+func TestParse(t *testing.T) {
+	for _, c := range []struct {
+		text, code string
+		want       int64
+	}{{"189.50", "EUR", 18950}, {"189.5", "EUR", 18950}, {"95", "EUR", 9500}, {"3000", "JPY", 3000}, {"1.234", "KWD", 1234}, {"-5.00", "USD", -500}, {"92233720368547758.07", "EUR", math.MaxInt64}} {
+		got, err := Parse(c.text, c.code)
+		if err != nil || got.Minor != c.want {
+			t.Errorf("%s %s is %d (%v), want %d", c.text, c.code, got.Minor, err, c.want)
+		}
+	}
+	for _, text := range []string{"", ".", "1.", ".5", "1.005", "1,234.50", "€ 5", "1e3", "0x10", "5 EUR", "--5", "92233720368547758.08", "99999999999999999999"} {
+		if got, err := Parse(text, "EUR"); err == nil {
+			t.Errorf("%q is %d", text, got.Minor)
+		}
+	}
+	if _, err := Parse("3000.5", "JPY"); err == nil {
+		t.Error("half a yen is money")
+	}
+}
+
+func TestForPeople(t *testing.T) {
+	for want, a := range map[string]Amount{"€1,234.50": {123450, "EUR"}, "£0.05": {5, "GBP"}, "JP¥3,000": {3000, "JPY"}, "-€1.00": {-100, "EUR"}} {
+		if got := a.String(); got != want {
+			t.Errorf("%+v shows as %q, want %q", a, got, want)
+		}
+	}
+	if got := (Amount{123450, "EUR"}).Decimal(); got != "1234.50" {
+		t.Errorf("in the sheet %q", got)
+	}
+}
+
+func TestSums(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		minors := rapid.SliceOfN(rapid.Int64Range(-1e12, 1e12), 0, 20).Draw(t, "amounts")
+		var amounts []Amount
+		want := int64(0)
+		for _, m := range minors {
+			amounts, want = append(amounts, Amount{m, "EUR"}), want+m
+		}
+		got, err := Sum("EUR", amounts...)
+		if err != nil || got.Minor != want {
+			t.Fatalf("%d, want %d (%v)", got.Minor, want, err)
+		}
+	})
+	if _, err := Sum("EUR", Amount{math.MaxInt64, "EUR"}, Amount{1, "EUR"}); !errors.Is(err, ErrOverflow) {
+		t.Errorf("too much money: %v", err)
+	}
+	defer func() {
+		if recover() == nil {
+			t.Error("euros and dollars are added")
+		}
+	}()
+	_, _ = Sum("EUR", Amount{1, "USD"})
+}
+
+func TestThereAndBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		code := rapid.SampledFrom([]string{"EUR", "JPY", "KWD"}).Draw(t, "code")
+		minor := rapid.Int64Range(0, math.MaxInt64/10).Draw(t, "minor")
+		text := fmt.Sprint(minor)
+		if d := Digits(code); d > 0 {
+			text = fmt.Sprintf("%d.%0*d", minor/int64(math.Pow10(d)), d, minor%int64(math.Pow10(d)))
+		}
+		if got, err := Parse(text, code); err != nil || got.Minor != minor {
+			t.Fatalf("%s %s is %d (%v)", text, code, got.Minor, err)
+		}
+	})
+}
+
+func FuzzParse(f *testing.F) {
+	for _, seed := range []string{"189.50", "-1", "1.2.3", "", "٣", "1e5", "00000000000000000000000001"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		for _, code := range []string{"EUR", "JPY", "KWD"} {
+			a, err := Parse(text, code)
+			if err != nil {
+				continue
+			}
+			if back, err := Parse(a.Decimal(), code); err != nil || back != a {
+				t.Fatalf("%q is %+v, and comes back as %+v (%v)", text, a, back, err)
+			}
+		}
+	})
+}
