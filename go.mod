@@ -8,9 +8,7 @@ require (
 	github.com/goccy/go-yaml v1.19.2
 	github.com/google/go-cmp v0.6.0
 	gonum.org/v1/gonum v0.17.0
+	pgregory.net/rapid v1.3.0
 )
 
-require (
-	github.com/cockroachdb/apd/v3 v3.2.1 // indirect
-	pgregory.net/rapid v1.3.0 // indirect
-)
+require github.com/cockroachdb/apd/v3 v3.2.1 // indirect

@@ -46,7 +46,7 @@ func (v valve) lobe(in *inputs) (valvetrain.Lobe, float64, error) {
 		l, err := valvetrain.LobeFromTable(angles, lifts)
 		return l, open, err
 	}
-	l, err := valvetrain.LobeThroughEvents(lift, in.num("engine.cam.checking_lift"), open, in.num("engine.cam.lobe_exponent"))
+	l, err := valvetrain.LobeThroughEvents(lift, in.num("engine.cam.checking_lift"), open, 1/in.num("engine.cam.lobe_fullness"))
 	return l, open, err
 }
 

@@ -150,7 +150,7 @@ var fields = []Field{
 	exact(num("engine.cam.intake.table[].lift", q.Length, NotNegative, "lift at the valve", "dial gauge")),
 	bare("deg", exact(num("engine.cam.exhaust.table[].angle", q.Angle, Any, "crank angle from the lobe centre", "degree wheel"))),
 	exact(num("engine.cam.exhaust.table[].lift", q.Length, NotNegative, "lift at the valve", "dial gauge")),
-	num("engine.cam.lobe_exponent", q.Ratio, Positive, "n of the lobe law lift = L (1 - (angle/w)^2)^n, used where no table is given", "measure a table of angle and lift"),
+	usual(0.33, 0.63, "1", num("engine.cam.lobe_fullness", q.Ratio, Positive, "1/n of the lobe law lift = L (1 - (angle/w)^2)^n, used where no table is given: 0.33 pointed, 0.63 full flanks", "measure a table of angle and lift")),
 	num("engine.cam.rocker_ratio", q.Ratio, Positive, "valve lift over lobe lift", "two dial gauges"),
 	num("engine.cam.base_circle_radius", q.Length, Positive, "base circle radius of the lobe", byCalliper),
 	num("engine.cam.lobe_width", q.Length, Positive, "width of the lobe that the follower runs on", byCalliper),

@@ -37,8 +37,8 @@ type Field struct {
 	Shape Shape
 	Spec  quantity.Spec
 	Bound Bound
-	Words []string // for Choice
-	Usual [2]float64
+	Words []string   // for Choice
+	Usual [2]float64 // [SI unit of the field] what the trade uses; both zero when nothing is said
 	Doc   string
 	How   string // how an owner gets it
 }

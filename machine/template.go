@@ -42,7 +42,7 @@ var typicalThreeWheeler = map[string]string{
 	"engine.cam.checking_lift": "1 mm",
 	"engine.cam.intake.opens":  "10 deg", "engine.cam.intake.closes": "40 deg", "engine.cam.intake.lift": "8 mm ± 0.6 mm",
 	"engine.cam.exhaust.opens": "42 deg", "engine.cam.exhaust.closes": "10 deg", "engine.cam.exhaust.lift": "7.8 mm ± 0.6 mm",
-	"engine.cam.lobe_exponent": "2 ± 0.6", "engine.cam.rocker_ratio": "1.25 ± 0.1", "engine.cam.base_circle_radius": "15 mm",
+	"engine.cam.lobe_fullness": "0.5 ± 0.15", "engine.cam.rocker_ratio": "1.25 ± 0.1", "engine.cam.base_circle_radius": "15 mm",
 	"engine.cam.lobe_width": "14 mm", "engine.cam.follower.radius": "42 mm", "engine.cam.follower.surface": "chilled iron",
 	"engine.intake.carburettor.venturi": "30 mm ± 2 mm", "engine.exhaust.header[0].length": "600 mm", "engine.exhaust.header[0].bore": "35 mm ± 3 mm",
 	"driveline.primary": "3.2", "driveline.efficiency": "0.92 ± 0.04", "driveline.sprockets.front": "12", "driveline.sprockets.rear": "42",
@@ -67,6 +67,9 @@ var typicalThreeWheeler = map[string]string{
 	"class_rules.race_fuel":      "yes",
 	"wheels.rear.beadlock":       "no",
 }
+
+// Typical is the template's text for an input, or "" when the template leaves it out too.
+func Typical(path string) string { return typicalThreeWheeler[path] }
 
 // FillTypical adds the template's value for every input that the sheet leaves out and the template knows. Lists are
 // filled only when the sheet gives no entry of them, optional groups (rider.cg, loaded radii, weakest section) never.
@@ -98,7 +101,7 @@ func (p *Project) replaced(path string, lists map[string]bool) bool {
 		return has("rider.cg.z")
 	case "air.altitude":
 		return has("air.pressure")
-	case "engine.cam.lobe_exponent":
+	case "engine.cam.lobe_fullness":
 		return lists["engine.cam.intake.table"] && lists["engine.cam.exhaust.table"]
 	}
 	return false

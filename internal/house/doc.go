@@ -1,0 +1,3 @@
+// Package house holds only tests: they fail when the tree breaks its own rules about who may import whom, what must be
+// documented, and what may not be in it.
+package house

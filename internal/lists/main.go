@@ -1,0 +1,165 @@
+// Command lists writes the pages of docs that list what the code knows: every figure, every rule, every input.
+//
+// The tables of packages forecast, check, machine and quantity go in; docs/figures.md, docs/rules.md and docs/inputs.md
+// come out in the folder named. It is run by make lists; a test says when the pages are no longer what it would write.
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"shakedown/check"
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/quantity"
+)
+
+func main() {
+	if len(os.Args) != 2 {
+		fmt.Fprintln(os.Stderr, "usage: lists FOLDER")
+		os.Exit(2)
+	}
+	for name, text := range pages() {
+		if err := os.WriteFile(filepath.Join(os.Args[1], name), []byte(text), 0o644); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
+}
+
+// pages are the texts by file name.
+func pages() map[string]string {
+	return map[string]string{"figures.md": figures(), "rules.md": rules(), "inputs.md": inputs()}
+}
+
+// page gathers lines of Markdown.
+type page struct{ strings.Builder }
+
+func (p *page) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
+
+// row is a line of a table; a bar inside a cell would end it.
+func (p *page) row(cells ...string) {
+	for i := range cells {
+		cells[i] = strings.ReplaceAll(cells[i], "|", "\\|")
+	}
+	p.line("| %s |", strings.Join(cells, " | "))
+}
+
+func (p *page) head(cells ...string) {
+	p.row(cells...)
+	p.line("|%s", strings.Repeat("---|", len(cells)))
+}
+
+func code(text string) string { return "`" + text + "`" }
+
+func figures() string {
+	var p page
+	p.line("# Every figure\n")
+	p.line("Written by `make lists` from the code; do not edit. A figure is what the program computes. Its range holds it with 95 %%:")
+	p.line("the tolerances of its inputs and the model's own error together. Values are SI in JSON; the unit for people is in brackets.\n")
+	p.head("id", "figure", "unit", "formula", "source", "model's own error", "basis")
+	details := page{}
+	for _, f := range forecast.Describe() {
+		to := &p
+		if f.Detail {
+			to = &details
+		}
+		unit := f.SI
+		if f.Shown != f.SI {
+			unit += " (" + f.Shown + ")"
+		}
+		own := "none: " + f.ModelNote
+		if f.ModelError > 0 {
+			own = fmt.Sprintf("±%.3g %%: %s", 100*f.ModelError, f.ModelNote)
+		}
+		to.row(code(f.ID), f.Title, unit, f.Formula, f.Source, own, fmt.Sprintf("[theory](%s)", strings.TrimPrefix(f.Theory, "docs/")))
+	}
+	p.row(code("money.cost"), "Cost of the build, needs included", "minor units (the sheet's currency)", "sum of the prices", "the sheet", "none: prices are exact", "[theory](theory/plan.md#cost)")
+	p.row(code("plan.days"), "Days until it is ready", "days", "longest chain of waiting and work; what keeps the same thing busy follows one another", "the sheet", "none: dates are as the sheet gives them", "[theory](theory/plan.md#dates)")
+	p.line("\n## Figures that stand behind a rule\n")
+	p.line("Tables for people leave these out; `shakedown figures --all` and `--json` have them.\n")
+	p.head("id", "figure", "unit", "formula", "source", "model's own error", "basis")
+	p.WriteString(details.String())
+	return p.String()
+}
+
+func rules() string {
+	var p page
+	p.line("# Every rule\n")
+	p.line("Written by `make lists` from the code; do not edit. Each rule looks at the figures and inputs of a build and says, with")
+	p.line("numbers, what does not go together and what to do. `conflict`: do not build it so. `caution`: know what you do. `note`:")
+	p.line("worth knowing. `not computed`: an input or a model is missing; that is never the same as fine.\n")
+	p.head("rule", "looks at", "basis")
+	for _, r := range check.Rules() {
+		p.row(code(r.ID), r.LooksAt, r.Basis)
+	}
+	return p.String()
+}
+
+func inputs() string {
+	var p page
+	p.line("# Every input\n")
+	p.line("Written by `make lists` from the code; do not edit. The words and signs are explained in [sheet-format.md](sheet-format.md).")
+	p.line("Paths stand below `machine` in the sheet, except `air`, `rider`, `class_rules` and `track`, which stand at its top. `[]` is")
+	p.line("an entry of a list. The value in the last column but one is used, marked `typical`, when the sheet leaves the input out.\n")
+	p.head("input", "what it is", "written as", "allowed, usual", "when left out", "how to get it")
+	for _, f := range machine.Fields() {
+		typical := machine.Typical(strings.ReplaceAll(f.Path, "[]", "[0]"))
+		if typical == "" {
+			typical = "nothing"
+		}
+		p.row(code(f.Path), f.Doc, written(f), allowed(f), typical, f.How)
+	}
+	p.line("\n## Default tolerances\n")
+	p.line("The half-width that holds 95 %%, where the sheet gives none. From memory, common practice: give your own where you know better.\n")
+	p.head("quantity", "measured", "claimed", "estimated", "typical")
+	for _, r := range quantity.ToleranceTable() {
+		p.row(r.What, r.Measured, r.Claimed, r.Estimated, r.TypicalA)
+	}
+	return p.String()
+}
+
+// written says in what form an input stands in the sheet.
+func written(f machine.Field) string {
+	switch f.Shape {
+	case machine.Word:
+		return "text"
+	case machine.Choice:
+		return quantity.AnyOf(f.Words)
+	case machine.YesNo:
+		return "`yes` or `no`"
+	case machine.Bolts:
+		return "`4 x 110 mm`"
+	}
+	switch {
+	case f.Spec.Bare != "":
+		return "bare number of " + f.Spec.Bare
+	case f.Spec.Whole:
+		return "whole number"
+	case f.Spec.Kind == quantity.Ratio:
+		return "number"
+	}
+	var symbols []string
+	for _, u := range quantity.Units(f.Spec.Kind) {
+		symbols = append(symbols, u.Symbol)
+	}
+	return f.Spec.Kind.String() + ": " + strings.Join(symbols, ", ")
+}
+
+func allowed(f machine.Field) string {
+	if f.Shape != machine.Number {
+		return ""
+	}
+	text := f.Allowed()
+	if f.Usual != [2]float64{} {
+		unit := quantity.Units(f.Spec.Kind)
+		low, high := fmt.Sprintf("%.4g", f.Usual[0]), fmt.Sprintf("%.4g", f.Usual[1])
+		if len(unit) > 0 && f.Spec.Kind != quantity.Ratio {
+			low, high = fmt.Sprintf("%.4g", unit[0].FromSI(f.Usual[0])), fmt.Sprintf("%.4g %s", unit[0].FromSI(f.Usual[1]), unit[0].Symbol)
+		}
+		text += fmt.Sprintf("; usual %s to %s", low, high)
+	}
+	return text
+}
