@@ -1,0 +1,70 @@
+# Targets are small scripts; `make` alone lists them.
+VERSION := 0.1.0
+GO      := go
+LDFLAGS := -s -w -X main.version=$(VERSION)
+EXAMPLE := examples/fenmoor-t285.yaml
+export CGO_ENABLED = 0
+
+.DEFAULT_GOAL := help
+.PHONY: help build demo setup lint test test-heavy fuzz golden lists verification bench cross clean
+
+help: ## list the targets
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | sort | while IFS="$$(printf '\t')" read -r name text; do printf '  %-14s %s\n' "$$name" "$$text"; done
+
+build: ## build ./shakedown
+	$(GO) build -trimpath -ldflags "$(LDFLAGS)" -o shakedown ./cmd/shakedown
+
+demo: build ## run the main job on the invented example and say where the report is
+	@mkdir -p out
+	@echo '$$ shakedown check $(EXAMPLE)'; echo; ./shakedown check $(EXAMPLE)
+	@echo; echo '$$ shakedown figures $(EXAMPLE)'; echo; ./shakedown figures $(EXAMPLE)
+	@echo; printf "The report, to open in a browser: "; ./shakedown report $(EXAMPLE) --out out/fenmoor-t285.html
+
+# The browser tests want Chromium and pdftotext. On Debian, as root, they are installed; elsewhere they must be there.
+setup: ## install what the tests need
+	@if ! { command -v chromium && command -v pdftotext; } >/dev/null 2>&1; then \
+	  if command -v apt-get >/dev/null 2>&1 && [ "$$(id -u)" = 0 ]; then \
+	    echo 'Installing chromium, poppler-utils and a font for the browser tests.'; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends chromium poppler-utils fonts-dejavu-core >/dev/null; \
+	  else echo 'The browser tests need chromium and pdftotext (Debian: chromium, poppler-utils); please install them.' >&2; exit 1; fi; fi
+	@$(GO) mod download
+
+lint: ## format, vet, staticcheck
+	@test -z "$$(gofmt -l . | tee /dev/stderr)" || { echo 'gofmt the files above' >&2; exit 1; }
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+
+test: setup lint ## set up, format, vet, staticcheck, tests
+	SHAKEDOWN_BROWSER=must $(GO) test ./...
+
+test-heavy: ## ranges against 100,000 samples, many random machines, a while of fuzzing
+	SHAKEDOWN_HEAVY=1 $(GO) test -run 'Heavy' ./...
+	$(MAKE) fuzz FUZZTIME=10s
+
+FUZZTIME := 30s
+fuzz: ## fuzz the parsers, each for FUZZTIME
+	$(GO) test -run '^$$' -fuzz FuzzParse -fuzztime $(FUZZTIME) ./quantity
+	$(GO) test -run '^$$' -fuzz FuzzParse -fuzztime $(FUZZTIME) ./sheet
+
+golden: ## rewrite the golden files; look at the difference
+	$(GO) test ./cmd/shakedown -update
+
+lists: ## rewrite docs/figures.md, docs/rules.md, docs/inputs.md
+	$(GO) run ./internal/lists docs
+
+verification: ## rewrite docs/verification.md from the outside checks
+	@rm -rf out/verification && mkdir -p out/verification
+	SHAKEDOWN_VERIFICATION=$(CURDIR)/out/verification $(GO) test -count=1 ./... >/dev/null
+	$(GO) run ./internal/outside/table out/verification > out/verification.md
+	@mv out/verification.md docs/verification.md
+
+bench: ## time check and figures, a long sheet, the report
+	$(GO) test -run '^$$' -bench . -benchmem ./sheet ./internal/app ./cmd/shakedown
+
+cross: ## build and vet for Windows and macOS
+	@for target in windows/amd64 darwin/arm64 linux/arm64; do echo $$target; \
+	  GOOS=$${target%/*} GOARCH=$${target#*/} $(GO) vet ./... && \
+	  GOOS=$${target%/*} GOARCH=$${target#*/} $(GO) build -trimpath -ldflags "$(LDFLAGS)" -o out/cross/$$target/ ./cmd/shakedown || exit 1; done
+
+clean: ## remove what was built
+	rm -rf shakedown out
