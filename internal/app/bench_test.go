@@ -8,7 +8,7 @@ import (
 // BenchmarkAsk is check and figures of the example without starting a process.
 func BenchmarkAsk(b *testing.B) {
 	for b.Loop() {
-		a, err := Ask(Question{Path: "../../examples/fenmoor-t285.yaml", Now: time.Now()})
+		a, err := Ask(Question{Path: example, Now: time.Now()})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -18,3 +18,5 @@ func BenchmarkAsk(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "answers/s")
 }
+
+const example = "../../examples/fenmoor-t285.yaml"
