@@ -117,9 +117,10 @@ func scale(number float64) float64 {
 		return 2
 	case size >= 10:
 		return 0.2
-	default:
+	case size >= 1:
 		return 0.02
 	}
+	return 0.002
 }
 
 // shown prints a figure's value for people.

@@ -69,7 +69,7 @@ func pistonSpeed(c *Context, r *report) {
 	}
 	severity := figure.Note
 	switch {
-	case !less(speed.Value, 24) && speed.Value > 24:
+	case speed.Value > 24:
 		severity = figure.Conflict
 	case speed.Value > 22:
 		severity = figure.Caution
@@ -129,7 +129,7 @@ func inletChoke(c *Context, r *report) {
 	}
 	redline, _ := c.number("engine.redline")
 	r.add(severity, fmt.Sprintf("Expect no more power above %s, or fit a larger inlet valve or a better port.", c.show(redline*0.5/z.Value, "rpm")),
-		[]string{"engine.inlet_mach_index"}, "The inlet Mach index at redline is %s; above 0.5 to 0.6 the cylinder no longer fills.", c.shown(z))
+		[]string{"engine.inlet_mach_index"}, "The inlet Mach index at redline is %s; above 0.5 to 0.6 the cylinder no longer fills.", quantity.Number(z.Value, 2))
 }
 
 func pistonToValve(c *Context, r *report) {

@@ -127,7 +127,10 @@ func unusual(c *Context, r *report) {
 		if outside(number, v.Field.Usual[0], v.Field.Usual[1]) == 0 {
 			continue
 		}
-		unit := quantity.Units(v.Field.Spec.Kind)[0].Symbol
+		unit := v.Field.Spec.Kind.SI()
+		if units := quantity.Units(v.Field.Spec.Kind); v.Field.Spec.Kind != quantity.Ratio {
+			unit = units[0].Symbol
+		}
 		r.add(figure.Note, "Look whether the unit or a digit is wrong; if not, go on.", []string{path},
 			"%s is %s; off-road machines of this kind usually have %s to %s.", path, c.show(number, unit), c.show(v.Field.Usual[0], unit), c.show(v.Field.Usual[1], unit))
 	}

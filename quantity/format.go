@@ -76,10 +76,14 @@ func Show(value, half float64, unit Unit) string {
 
 // WithUnit sets the unit behind a printed number, as people write it.
 func WithUnit(text string, unit Unit) string {
-	if label := unit.Label(); label != "" {
+	switch label := unit.Label(); label {
+	case "":
+		return text
+	case "°":
+		return text + label
+	default:
 		return text + " " + label
 	}
-	return text
 }
 
 // Label is the unit as shown to people: standard gravity is "g", a pure number has none.

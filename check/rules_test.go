@@ -1,0 +1,456 @@
+package check
+
+import (
+	"math"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"shakedown/figure"
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/quantity"
+	"shakedown/sheet"
+)
+
+const example = "../examples/fenmoor-t285.yaml"
+
+// bench is the example's machine on which a trial sets inputs and figures one by one.
+type bench struct {
+	t *testing.T
+	c *Context
+}
+
+// on puts a build of the example, its text changed by old and new in turn, on the bench.
+func on(t *testing.T, build string, changes ...string) *bench {
+	t.Helper()
+	text, err := os.ReadFile(example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	changed := string(text)
+	for i := 0; i < len(changes); i += 2 {
+		if !strings.Contains(changed, changes[i]) {
+			t.Fatalf("the example does not hold %q", changes[i])
+		}
+		changed = strings.Replace(changed, changes[i], changes[i+1], 1)
+	}
+	s, err := sheet.Parse(&sheet.File{Name: "bench.yaml", Text: []byte(changed)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	now, err := s.Project.Resolve(build)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, err := s.Project.Resolve("as-found")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &bench{t, NewContext(now, before, forecast.Forecast(now, before), quantity.Metric)}
+}
+
+// input sets an input by its text.
+func (b *bench) input(path, text string) *bench {
+	b.t.Helper()
+	field := machine.FieldAt(path)
+	if field == nil {
+		b.t.Fatalf("no input %s", path)
+	}
+	v := machine.Value{Field: field, Text: text, Yes: text == "yes"}
+	switch field.Shape {
+	case machine.Number:
+		q, err := quantity.Parse(text, field.Spec)
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		v.Terms = []int{b.c.Build.Project.AddAtom(machine.Atom{Path: path, Q: q})}
+	case machine.Bolts:
+		bolts, err := quantity.ParseBoltCircle(text)
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		v.Bolts = bolts
+	}
+	b.c.Build.Values[path] = v
+	return b
+}
+
+func (b *bench) without(path string) *bench {
+	delete(b.c.Build.Values, path)
+	return b
+}
+
+// figure sets a figure [SI], sure to the last digit, and its change over a baseline.
+func (b *bench) figure(id string, value float64, before ...float64) *bench {
+	b.t.Helper()
+	f, ok := b.c.Figures[id]
+	if !ok {
+		b.t.Fatalf("no figure %s", id)
+	}
+	f.State, f.Value, f.Low, f.High, f.Change = figure.Ready, value, value, value, &figure.Change{}
+	if len(before) > 0 {
+		f.Change = &figure.Change{Value: value - before[0], Low: value - before[0], High: value - before[0]}
+	}
+	b.c.Figures[id] = f
+	return b
+}
+
+// unknown makes a figure one that cannot be computed.
+func (b *bench) unknown(id string) *bench {
+	f := b.c.Figures[id]
+	f.State, f.Why = figure.Cannot, "needs something"
+	b.c.Figures[id] = f
+	return b
+}
+
+func (b *bench) run(rule string) []figure.Finding {
+	b.t.Helper()
+	i := slices.IndexFunc(rules, func(r Rule) bool { return r.ID == rule })
+	if i < 0 {
+		b.t.Fatalf("no rule %s", rule)
+	}
+	return rules[i].run(b.c)
+}
+
+// silent is the severity of no finding.
+const silent figure.Severity = 99
+
+// kind is what a trial shows of a rule.
+type kind string
+
+const (
+	fires    kind = "fires"
+	quiet    kind = "quiet"
+	boundary kind = "boundary"
+)
+
+const (
+	mm  = 1e-3
+	rpm = 2 * math.Pi / 60
+)
+
+// The limits in these trials are those of the published rules of the format; each stands beside its rule in rules.go.
+var trials = []struct {
+	rule string
+	kind kind
+	set  func(t *testing.T) *bench
+	want figure.Severity
+	says string // in the sentence or its remedy
+}{
+	{"class-limits", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.swept_volume", 301e-6) }, figure.Conflict, "301 cc; the class allows 300 cc"},
+	{"class-limits", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("chassis.width_over_tyres", 1.221) }, figure.Conflict, "1221 mm"},
+	{"class-limits", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.exhaust.silencer.sound", "97 dB") }, figure.Conflict, "1.00 dB quieter"},
+	{"class-limits", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").input("class_rules.race_fuel", "no").input("engine.fuel.race", "yes")
+	}, figure.Conflict, "race fuel"},
+	{"class-limits", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"class-limits", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.swept_volume", 300e-6).figure("chassis.width_over_tyres", 1.220).input("engine.exhaust.silencer.sound", "96 dB")
+	}, silent, ""},
+	{"class-limits", boundary, func(t *testing.T) *bench { // could be over, by the range alone
+		b := on(t, "as-found").figure("chassis.width_over_tyres", 1.215)
+		f := b.c.Figures["chassis.width_over_tyres"]
+		f.High = 1.225
+		b.c.Figures[f.ID] = f
+		return b
+	}, figure.Caution, "could be over"},
+
+	{"gasket-over-bore", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.chamber.gasket_bore", "74.9 mm") }, figure.Conflict, "75.0 mm or more"},
+	{"gasket-over-bore", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"gasket-over-bore", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("engine.chamber.gasket_bore", "75 mm") }, silent, ""},
+
+	{"liner-left", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.liner_wall", 1.9*mm) }, figure.Conflict, "1.90 mm of liner; 2.00 mm is wanted"},
+	{"liner-left", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"liner-left", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.liner_wall", 2*mm) }, silent, ""},
+	{"liner-left", fires, func(t *testing.T) *bench { return on(t, "as-found").unknown("engine.liner_wall") }, figure.NotComputed, "needs something"},
+
+	{"ring-gap", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.ring_gap", "0.33 mm") }, figure.Conflict, "0.333 mm"},
+	{"ring-gap", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"ring-gap", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").input("engine.clearances.ring_gap", "0.1 mm").input("engine.cooling", "liquid")
+	}, silent, ""},
+	{"ring-gap", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.ring_gap", "0.333 mm") }, silent, ""},
+
+	{"piston-speed", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 20.1) }, figure.Note, "20.1 m/s"},
+	{"piston-speed", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 22.1) }, figure.Caution, "22.1 m/s"},
+	{"piston-speed", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 24.1) }, figure.Conflict, "24.1 m/s"},
+	{"piston-speed", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"piston-speed", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 20) }, silent, ""},
+	{"piston-speed", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 24) }, figure.Caution, "24.0 m/s"},
+
+	{"rod-load", fires, func(t *testing.T) *bench { return on(t, "full").figure("engine.rod_inertia_load", 11_100, 10_000) }, figure.Caution, "11 %"},
+	{"rod-load", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"rod-load", boundary, func(t *testing.T) *bench { return on(t, "full").figure("engine.rod_inertia_load", 11_000, 10_000) }, silent, ""},
+
+	{"balance", fires, func(t *testing.T) *bench { return on(t, "club").figure("engine.reciprocating_mass", 0.4875, 0.4675) }, figure.Caution, "+4 %"},
+	{"balance", fires, func(t *testing.T) *bench { return on(t, "club").figure("engine.reciprocating_mass", 0.4475, 0.4675) }, figure.Caution, "−4 %"},
+	{"balance", quiet, func(t *testing.T) *bench { return on(t, "full").figure("engine.reciprocating_mass", 0.4875, 0.4675) }, silent, ""}, // the build has the crank balanced
+	{"balance", boundary, func(t *testing.T) *bench { return on(t, "club").figure("engine.reciprocating_mass", 0.412, 0.4) }, silent, ""},
+
+	{"inlet-choke", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.55) }, figure.Note, "0.55"},
+	{"inlet-choke", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.61) }, figure.Caution, "6967 rpm"},
+	{"inlet-choke", quiet, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.45) }, silent, ""},
+	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.5) }, silent, ""},
+	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.6) }, figure.Note, "0.60"},
+
+	{"piston-to-valve", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 0.9*mm)
+	}, figure.Conflict, "by 0.100 mm"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.exhaust", -0.1*mm)
+	}, figure.Conflict, "hits"},
+	{"piston-to-valve", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"piston-to-valve", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 1*mm).figure("engine.piston_to_valve_mistimed.exhaust", 1.5*mm)
+	}, silent, ""},
+
+	{"coil-bind", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.coil_bind_left.intake", 0.8*mm) }, figure.Conflict, "0.200 mm less lift"},
+	{"coil-bind", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"coil-bind", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.coil_bind_left.intake", 1*mm) }, silent, ""},
+
+	{"retainer", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.retainer_left.exhaust", 0.8*mm) }, figure.Conflict, "0.200 mm"},
+	{"retainer", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"retainer", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.retainer_left.exhaust", 1*mm) }, silent, ""},
+
+	{"compression-fuel", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.trapped_compression_ratio", 8.6) }, figure.Note, "8.60 : 1"},
+	{"compression-fuel", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.trapped_compression_ratio", 9.6) }, figure.Caution, "RON 96"},
+	{"compression-fuel", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.trapped_compression_ratio", 11.1) }, figure.Conflict, "RON 103"},
+	{"compression-fuel", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.trapped_compression_ratio", 9.4).input("engine.fuel.ron", "100")
+	}, silent, ""}, // one ratio more for 5 octane
+	{"compression-fuel", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.trapped_compression_ratio", 9.4).input("engine.cooling", "liquid")
+	}, silent, ""},
+	{"compression-fuel", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.trapped_compression_ratio", 8.5) }, silent, ""},
+	{"compression-fuel", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.trapped_compression_ratio", 11) }, figure.Caution, ""},
+
+	{"valve-float", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.valve_float.intake", 9300*rpm) }, figure.Caution, "within 10 % of the redline"},
+	{"valve-float", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.valve_float.exhaust", 8400*rpm) }, figure.Conflict, "below the redline"},
+	{"valve-float", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"valve-float", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.valve_float.intake", 9350*rpm) }, silent, ""},
+	{"valve-float", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.valve_float.intake", 8500*rpm) }, figure.Caution, ""},
+
+	{"spring-follower", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.nose_stress.intake", 900e6) }, figure.Caution, "case-hardened steel"},
+	{"spring-follower", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.nose_stress_slow.exhaust", 1150e6) }, figure.Conflict, "turned slowly"},
+	{"spring-follower", quiet, func(t *testing.T) *bench {
+		return on(t, "full").figure("engine.nose_stress.intake", 1.2e9).figure("engine.nose_stress_slow.intake", 1.2e9)
+	}, silent, ""}, // hard-faced
+	{"spring-follower", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.nose_stress.intake", 0.8e9).figure("engine.nose_stress_slow.intake", 0.8e9)
+	}, silent, ""},
+
+	{"clutch", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("driveline.clutch_capacity", 120).figure("driveline.clutch_torque", 100)
+	}, figure.Conflict, "asks 130 Nm"},
+	{"clutch", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("driveline.clutch_capacity", 160).figure("driveline.clutch_torque", 100)
+	}, silent, ""},
+	{"clutch", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("driveline.clutch_capacity", 130).figure("driveline.clutch_torque", 100)
+	}, silent, ""},
+
+	{"chain-fit", fires, func(t *testing.T) *bench { return on(t, "as-found").input("driveline.chain.pitches", "91") }, figure.Conflict, "90 or 92 pitches"},
+	{"chain-fit", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("driveline.chain_centres", 0.523) }, figure.Conflict, "523 mm"},
+	{"chain-fit", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("driveline.chain_centres", 0.499) }, figure.Conflict, "499 mm"},
+	{"chain-fit", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("driveline.chain_wrap", 119*math.Pi/180) }, figure.Caution, "119°"},
+	{"chain-fit", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"chain-fit", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("driveline.chain_centres", 0.522).figure("driveline.chain_wrap", 120*math.Pi/180)
+	}, silent, ""},
+
+	{"chain-repeat", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.Note, "12 teeth and 92 pitches share 4"},
+	{"chain-repeat", quiet, func(t *testing.T) *bench { return on(t, "as-found").input("driveline.sprockets.front", "13") }, silent, ""},
+	{"chain-repeat", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("driveline.sprockets.front", "14") }, figure.Note, "share 2"},
+
+	{"tyre-rim", fires, func(t *testing.T) *bench { return on(t, "as-found").input("wheels.rear.rim_width", "7 in") }, figure.Caution, "8.00 in to 9.00 in"},
+	{"tyre-rim", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"tyre-rim", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("wheels.rear.rim_width", "8 in") }, silent, ""},
+
+	{"tyre-clearance", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("tyres.front.clearance_left", 9*mm) }, figure.Conflict, "1.00 mm more room"},
+	{"tyre-clearance", fires, func(t *testing.T) *bench { return on(t, "as-found").unknown("tyres.front.clearance_left") }, figure.NotComputed, "needs"},
+	{"tyre-clearance", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"tyre-clearance", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("tyres.front.clearance_left", 10*mm) }, silent, ""},
+
+	{"wheel-pattern", fires, func(t *testing.T) *bench { return on(t, "as-found").input("wheels.rear.bolt_circle", "4 x 115 mm") }, figure.Conflict, "4 x 115 mm"},
+	{"wheel-pattern", fires, func(t *testing.T) *bench { return on(t, "as-found").input("wheels.rear.bolt_circle", "3 x 110 mm") }, figure.Conflict, "3 x 110 mm"},
+	{"wheel-pattern", fires, func(t *testing.T) *bench { return on(t, "as-found").without("wheels.rear.hub") }, figure.NotComputed, "not computed"},
+	{"wheel-pattern", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"wheel-pattern", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("wheels.rear.bolt_circle", "4 x 110.4 mm") }, silent, ""}, // half a millimetre is how well it is written
+
+	{"axle-load", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("chassis.mass", 200).figure("axle.yield_load", 3900)
+	}, figure.Caution, "3923 N"},
+	{"axle-load", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("chassis.mass", 200).figure("axle.yield_load", 1900)
+	}, figure.Conflict, "fatigue"},
+	{"axle-load", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("chassis.mass", 200).figure("axle.yield_load", 4000)
+	}, silent, ""},
+	{"axle-load", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("chassis.mass", 200).figure("axle.yield_load", 2*200*9.80665)
+	}, silent, ""},
+	{"axle-load", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("chassis.mass", 200).figure("axle.yield_load", 200*9.80665)
+	}, figure.Caution, ""},
+
+	{"tips-before-slides", fires, func(t *testing.T) *bench { return tipping(on(t, "as-found"), 0.72, 0.8, 0.69) }, figure.Caution, "braking at 0.3 g at 0.607 g"},
+	{"tips-before-slides", quiet, func(t *testing.T) *bench { return tipping(on(t, "as-found"), 0.72, 0.8, 0.72) }, silent, ""},
+	{"tips-before-slides", boundary, func(t *testing.T) *bench { return tipping(on(t, "as-found"), 0.62/0.88, 0.62/0.88, 0.62/0.88) }, silent, ""},
+
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.36, 0.15) }, figure.Caution, "the spring, not the preload"},
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.40, 0.25) }, figure.Caution, "try the preload first"},
+	{"sag", quiet, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.30, 0.12) }, silent, ""},
+	{"sag", boundary, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.35, 0.20) }, silent, ""},
+	{"sag", boundary, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.25, 0.05) }, silent, ""},
+
+	{"spring-solid", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("suspension.rear.spring_left", 2*mm) }, figure.Conflict, "1.00 mm off the preload"},
+	{"spring-solid", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"spring-solid", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("suspension.rear.spring_left", 3*mm) }, silent, ""},
+
+	{"oil-air-gap", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("suspension.front.air_pressure", 3.1e5) }, figure.Caution, "3.10 bar"},
+	{"oil-air-gap", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"oil-air-gap", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("suspension.front.air_pressure", 3e5) }, silent, ""},
+
+	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.NotComputed, "until a lap is"},
+
+	{"order-of-work", fires, func(t *testing.T) *bench {
+		return on(t, "full", "waits_for: [gussets]", "waits_for: []")
+	}, figure.Caution, "waits_for: [gussets] under coating"},
+	{"order-of-work", fires, func(t *testing.T) *bench {
+		return on(t, "full", "    waits_for: [high-piston]\n    keeps_busy: cylinder", "    keeps_busy: cylinder")
+	}, figure.Caution, "waits_for: [high-piston] under rebore"},
+	{"order-of-work", fires, func(t *testing.T) *bench {
+		return on(t, "full", "    waits_for: [high-piston, valve-pockets]", "    waits_for: []")
+	}, figure.Caution, "waits_for: [high-piston] under crank-balance"},
+	{"order-of-work", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"order-of-work", boundary, func(t *testing.T) *bench { // through another part is waiting too
+		return on(t, "full", "    waits_for: [high-piston, valve-pockets]", "    waits_for: [valve-pockets]")
+	}, silent, ""},
+
+	{"needs", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Caution, "high-piston needs rebore"},
+	{"needs", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"needs", boundary, func(t *testing.T) *bench { // listed before the part that needs it
+		return on(t, "full", "full: [high-piston, rebore,", "full: [rebore, high-piston,")
+	}, silent, ""},
+
+	{"excludes", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Conflict, "sprocket-34 does not go together with sprocket-42-steel"},
+	{"excludes", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"excludes", boundary, func(t *testing.T) *bench { return on(t, "overdone", "sprocket-34, sprocket-42-steel]", "sprocket-34]") }, silent, ""},
+
+	{"set-twice", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Caution, "driveline.sprockets.rear is set by sprocket-34 (bench.yaml:"},
+	{"set-twice", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"set-twice", boundary, func(t *testing.T) *bench { // adding to what another part sets is no overlap
+		return on(t, "full", "adds: {engine.head.piston_to_valve.intake: 0.5 mm ± 0.05 mm,", "adds: {engine.bore: 0 mm, engine.head.piston_to_valve.intake: 0.5 mm ± 0.05 mm,")
+	}, silent, ""},
+
+	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "301 kg") }, figure.Note, "40.0 kg to 300 kg"},
+	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.cam.lobe_fullness", "0.2") }, figure.Note, "0.200"},
+	{"unusual", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"unusual", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "300 kg") }, silent, ""},
+
+	{"ride-height", fires, func(t *testing.T) *bench { return on(t, "full").figure("tyres.rear.diameter", 0.457, 0.559) }, figure.Note, "51.0 mm lower"},
+	{"ride-height", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"ride-height", boundary, func(t *testing.T) *bench { return on(t, "full").figure("tyres.rear.diameter", 0.5689, 0.559) }, silent, ""},
+
+	{"claims", fires, func(t *testing.T) *bench { return on(t, "full").figure("engine.compression_ratio", 10.4) }, figure.Note, "does not hold"},
+	{"claims", fires, func(t *testing.T) *bench { return on(t, "full").unknown("engine.compression_ratio") }, figure.NotComputed, "cannot be judged"},
+	{"claims", quiet, func(t *testing.T) *bench { return claimed(on(t, "full"), 10.6, 1.6) }, silent, ""},
+	{"claims", boundary, func(t *testing.T) *bench { return claimed(on(t, "full"), 10.6, 1.62) }, silent, ""}, // "60 %" is as good as two in a hundred
+	{"claims", fires, func(t *testing.T) *bench { return claimed(on(t, "full"), 10.6, 1.7) }, figure.Note, "1.70"},
+
+	{"cautions", fires, func(t *testing.T) *bench { return on(t, "full") }, figure.Caution, "Welding"},
+	{"cautions", quiet, func(t *testing.T) *bench { // nothing is done to it: only what always holds
+		b := on(t, "as-found")
+		if n := len(b.run("cautions")); n != 2 {
+			t.Errorf("%d cautions for a machine as found, want roll-over and local rules", n)
+		}
+		return b
+	}, figure.Caution, "roll over"},
+	{"cautions", boundary, func(t *testing.T) *bench { return on(t, "club", "club: [wide-axle, fork-springs, fork-oil, shock-spring, front-pads, low-seat, sprocket-13]", "club: [gussets]") }, figure.Caution, "Welding"},
+}
+
+func tipping(b *bench, centred, hung, braking float64) *bench {
+	return b.figure("chassis.tip_lateral", centred).figure("chassis.tip_lateral_hung", hung).figure("chassis.tip_lateral_braking", braking)
+}
+
+// sagging sets both ends to shares of their travel.
+func sagging(b *bench, rider, free float64) *bench {
+	for _, end := range ends {
+		travel, ok := b.c.number("suspension." + end + ".travel")
+		if !ok {
+			b.t.Fatal("no travel")
+		}
+		b.figure("suspension."+end+".rider_sag", rider*travel).figure("suspension."+end+".free_sag", free*travel)
+	}
+	return b
+}
+
+func claimed(b *bench, ratio, axle float64) *bench {
+	return b.figure("engine.compression_ratio", ratio).figure("axle.section_strength", axle*821, 821).figure("driveline.clutch_capacity", 130, 100)
+}
+
+func TestRules(t *testing.T) {
+	for _, trial := range trials {
+		t.Run(trial.rule+"/"+string(trial.kind), func(t *testing.T) {
+			findings := trial.set(t).run(trial.rule)
+			if trial.want == silent {
+				if len(findings) > 0 {
+					t.Errorf("it should keep silent: %s", findings[0].Text)
+				}
+				return
+			}
+			for _, f := range findings {
+				if f.Severity == trial.want && strings.Contains(f.Text+" "+f.Remedy, trial.says) {
+					if f.Basis == "" || f.Rule != trial.rule {
+						t.Errorf("without basis or rule: %+v", f)
+					}
+					if f.Severity == figure.Conflict && f.Remedy == "" {
+						t.Errorf("a conflict without a remedy: %s", f.Text)
+					}
+					return
+				}
+			}
+			t.Errorf("no %s that says %q: %+v", trial.want, trial.says, findings)
+		})
+	}
+}
+
+// Every rule has a firing, a silent and a boundary trial.
+func TestEveryRuleIsTried(t *testing.T) {
+	tried := map[string]map[kind]bool{}
+	for _, trial := range trials {
+		if tried[trial.rule] == nil {
+			tried[trial.rule] = map[kind]bool{}
+		}
+		tried[trial.rule][trial.kind] = true
+	}
+	for _, r := range rules {
+		for _, k := range []kind{fires, quiet, boundary} {
+			if !tried[r.ID][k] && r.ID != "fuel-range" { // never silent before a lap can be computed
+				t.Errorf("%s has no trial of kind %s", r.ID, k)
+			}
+		}
+	}
+}
+
+// Sentences in US units speak US units.
+func TestFindingsInUSUnits(t *testing.T) {
+	b := on(t, "as-found").figure("engine.coil_bind_left.intake", 0.8*mm)
+	b.c.System = quantity.US
+	if f := b.run("coil-bind"); len(f) != 1 || !strings.Contains(f[0].Text, "0.031 in") {
+		t.Errorf("%+v", f)
+	}
+}
+
+// The worst stands first.
+func TestFindingsAreOrdered(t *testing.T) {
+	all := Run(on(t, "overdone").c)
+	if len(all) < 10 || all[0].Severity != figure.Conflict {
+		t.Fatalf("%d findings, the first %+v", len(all), all[0])
+	}
+	if !slices.IsSortedFunc(all, figure.Compare) {
+		t.Error("not in order")
+	}
+}
