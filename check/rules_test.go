@@ -368,7 +368,9 @@ var trials = []struct {
 		}
 		return b
 	}, figure.Caution, "roll over"},
-	{"cautions", boundary, func(t *testing.T) *bench { return on(t, "club", "club: [wide-axle, fork-springs, fork-oil, shock-spring, front-pads, low-seat, sprocket-13]", "club: [gussets]") }, figure.Caution, "Welding"},
+	{"cautions", boundary, func(t *testing.T) *bench {
+		return on(t, "club", "club: [wide-axle, fork-springs, fork-oil, shock-spring, front-pads, low-seat, sprocket-13]", "club: [gussets]")
+	}, figure.Caution, "Welding"},
 }
 
 func tipping(b *bench, centred, hung, braking float64) *bench {

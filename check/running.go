@@ -186,7 +186,11 @@ func tipsBeforeSlides(c *Context, r *report) {
 	}
 	remedy := "Brake upright, hang off early, and lower the weight or widen the track"
 	if track, ok := c.number("geometry.track_rear"); ok {
-		remedy += fmt.Sprintf("; to slide first in all of these it would want a track of about %s", c.show(track*grip/((1-compliance)*worst), "mm"))
+		wanted := track * grip / ((1 - compliance) * worst)
+		remedy += fmt.Sprintf("; to slide first in all of these it would want a track of about %s", c.show(wanted, "mm"))
+		if most, ok := c.number("class_rules.max_width"); ok && less(most, wanted) {
+			remedy += ", wider than the class allows, so it stays with the rider"
+		}
 	}
 	r.add(figure.Caution, remedy+".", append(where, "track.peak_grip"),
 		"It tips before it slides: %s (%s taken off for tyres and springs), and this ground grips %s.", strings.Join(tips, ", "), percent(compliance), quantity.Number(grip, 2))

@@ -29,7 +29,7 @@ var typicalThreeWheeler = map[string]string{
 	"engine.piston_mass": "260 g", "engine.ring_mass": "14 g", "engine.pin_mass": "72 g",
 	"engine.rod_mass.total": "350 g", "engine.rod_mass.small_end_share": "0.33 ± 0.04",
 	"engine.flywheel_inertia": "0.006 kg.m2", "engine.redline": "8000 rpm",
-	"engine.fuel.ron": "95", "engine.fuel.mon": "85", "engine.fuel.density": "745 kg/m3 ± 20 kg/m3", "engine.fuel.lambda": "0.88 ± 0.04",
+	"engine.fuel.ron": "95", "engine.fuel.mon": "85", "engine.fuel.density": "745 kg/m3", "engine.fuel.lambda": "0.88 ± 0.04",
 	"engine.head.included_valve_angle": "70 deg",
 	"engine.head.intake_valve.count":   "1", "engine.head.intake_valve.head": "36 mm ± 2 mm", "engine.head.intake_valve.lash": "0.05 mm",
 	"engine.head.exhaust_valve.count": "1", "engine.head.exhaust_valve.head": "31 mm ± 2 mm", "engine.head.exhaust_valve.lash": "0.08 mm",

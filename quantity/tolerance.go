@@ -44,6 +44,7 @@ var (
 	ofVolume      = spread{share: [4]float64{0.02, 0.03, 0.05, 0.10}}
 	ofRate        = spread{share: [4]float64{0.03, 0.05, 0.10, 0.20}}
 	ofCoefficient = spread{share: [4]float64{0.03, 0.10, 0.10, 0.20}}
+	ofDensity     = spread{share: [4]float64{0.005, 0.01, 0.03, 0.04}} // fuel: EN 228 petrol lies within 720 to 775 kg/m3
 	ofAngle       = spread{fixed: [4]float64{1 * degree, 2 * degree, 4 * degree, 6 * degree}}
 	ofTemperature = spread{fixed: [4]float64{1, 2, 3, 5}}
 	ofSound       = spread{fixed: [4]float64{1, 2, 3, 5}}
@@ -52,7 +53,7 @@ var (
 var spreads = map[Kind]spread{
 	Area: ofVolume, Volume: ofVolume, Mass: ofMass, Inertia: ofRate, Force: ofRate, Rate: ofRate, Torque: ofRate, TorqueRate: ofRate,
 	Pressure: ofRate, Angle: ofAngle, AngularSpeed: ofMass, Speed: ofMass, Acceleration: ofRate, Power: ofRate,
-	Temperature: ofTemperature, Viscosity: ofRate, Flow: ofRate, Density: ofMass, Sound: ofSound, Time: ofMass, Ratio: ofCoefficient,
+	Temperature: ofTemperature, Viscosity: ofRate, Flow: ofRate, Density: ofDensity, Sound: ofSound, Time: ofMass, Ratio: ofCoefficient,
 }
 
 // DefaultHalf is the half-width that holds 95 % [SI unit of the kind] of a value for which none was given.
@@ -95,7 +96,7 @@ func ToleranceTable() []ToleranceRow {
 		spread
 		unit Unit
 	}{
-		{"mass; speed, time, density", ofMass, MustUnit("%")}, {"volume, area", ofVolume, MustUnit("%")},
+		{"mass; speed, time", ofMass, MustUnit("%")}, {"density of fuel", ofDensity, MustUnit("%")}, {"volume, area", ofVolume, MustUnit("%")},
 		{"rate, force, pressure; torque, power, inertia, viscosity", ofRate, MustUnit("%")},
 		{"angle", ofAngle, MustUnit("deg")}, {"coefficient, share, friction", ofCoefficient, MustUnit("%")},
 		{"temperature", ofTemperature, MustUnit("K")}, {"sound level", ofSound, MustUnit("dB")},

@@ -172,9 +172,13 @@ func (u Unit) Difference(value float64) float64 { return value / u.Factor }
 
 // Nearest is the word of the list that the misspelt word most likely meant, or "" when none is near.
 // Near is an edit distance (insert, delete, replace, swap of neighbours) of at most a third of the word's length, at
-// least one.
+// least one; or a word that was left unfinished.
 func Nearest(word string, list []string) string {
 	best, least := "", max(1, len(word)/3)+1
+	const enough = 4 // letters of an unfinished word that say something
+	if i := slices.IndexFunc(list, func(candidate string) bool { return len(word) >= enough && strings.HasPrefix(candidate, word) }); i >= 0 {
+		best, least = list[i], 2
+	}
 	for _, candidate := range list {
 		if d := editDistance(strings.ToLower(word), strings.ToLower(candidate), least); d < least {
 			best, least = candidate, d

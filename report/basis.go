@@ -45,6 +45,17 @@ func TypicalRows(inputs []figure.Input, system quantity.System) []InputRow {
 	return rows
 }
 
+// ModelText words the model's own error of a figure; "" when nothing is said of it.
+func ModelText(f figure.Figure) string {
+	switch {
+	case f.Basis.ModelNote == "":
+		return ""
+	case f.Basis.ModelError == 0:
+		return "no error of its own in the range: " + f.Basis.ModelNote
+	}
+	return fmt.Sprintf("±%s %%: %s", quantity.Number(100*f.Basis.ModelError, 1), f.Basis.ModelNote)
+}
+
 // Wanted is an input worth measuring, in words.
 type Wanted struct{ Path, Text string }
 

@@ -151,17 +151,5 @@ func (d *pageData) calendar() {
 }
 
 func basisOf(f figure.Figure, system quantity.System) basisData {
-	r := row(f, system)
-	b := basisData{Figure: f, Rows: BasisRows(f, system), Value: r.Cannot}
-	if r.Cannot == "" {
-		b.Value = strings.TrimSpace(r.Value + " " + r.Unit)
-		if r.Range != "" {
-			b.Value += " (" + r.Range + ")"
-		}
-	}
-	b.Model = f.Basis.ModelNote
-	if f.Basis.ModelError > 0 {
-		b.Model = fmt.Sprintf("±%s %%: %s", quantity.Number(100*f.Basis.ModelError, 1), f.Basis.ModelNote)
-	}
-	return b
+	return basisData{Figure: f, Rows: BasisRows(f, system), Value: valueText(row(f, system)), Model: ModelText(f)}
 }

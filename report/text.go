@@ -182,12 +182,38 @@ func WriteMeasure(w io.Writer, wanted []Wanted, typical, inputs int) error {
 	return err
 }
 
+// valueText is a figure with its range and its change on one line.
+func valueText(r Row) string {
+	if r.Cannot != "" {
+		return "cannot be computed: " + r.Cannot
+	}
+	text := strings.TrimSpace(r.Value + " " + r.Unit)
+	if r.Range != "" {
+		text += " [" + r.Range + "]"
+	}
+	if r.Change != "" {
+		text += "; baseline " + r.Before + ", change " + r.Change
+	}
+	return text
+}
+
 // WriteBasis prints how a figure was made.
 func WriteBasis(w io.Writer, f figure.Figure, system quantity.System) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s)\n  formula  %s\n  source   %s\n  theory   %s\n", f.Title, f.ID, f.Basis.Formula, f.Basis.Source, f.Basis.Theory)
-	if f.Basis.ModelNote != "" {
-		fmt.Fprintf(&b, "  model    ±%s %%: %s\n", quantity.Number(100*f.Basis.ModelError, 1), f.Basis.ModelNote)
+	fmt.Fprintf(&b, "%s (%s)\n", f.Title, f.ID)
+	line := func(name, text string) { b.WriteString(hang("  "+padRight(name, 9), 11, text) + "\n") }
+	line("value", valueText(row(f, system)))
+	line("formula", f.Basis.Formula)
+	line("source", f.Basis.Source)
+	line("theory", f.Basis.Theory)
+	if note := ModelText(f); note != "" {
+		line("model", note)
+	}
+	if f.Basis.Sampled {
+		line("range", "sampled with common random numbers, because straight lines are not good enough here")
+	}
+	if len(f.Basis.Inputs) > 0 {
+		fmt.Fprintf(&b, "\n  %s  %s  %s  %s  %s\n", padRight("input", 42), padRight("value", 22), padRight("known", 10), "range", "from")
 	}
 	for _, in := range BasisRows(f, system) {
 		fmt.Fprintf(&b, "  %s  %s  %s  %s  %s\n", padRight(in.Path, 42), padRight(in.Value, 22), padRight(in.Known, 10), padLeft(in.Share, 5), in.Origin)

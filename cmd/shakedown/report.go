@@ -5,6 +5,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"shakedown/internal/app"
 )
 
 type reportCommand struct {
@@ -47,7 +49,7 @@ func (c reportCommand) Run(s *streams, code *int) error {
 func replaceFile(name string, write func(*os.File) error) error {
 	f, err := os.CreateTemp(filepath.Dir(name), ".shakedown-*")
 	if err != nil {
-		return fmt.Errorf("the report cannot be written there: %w; give another --out", err)
+		return app.InputError(fmt.Errorf("the report cannot be written there: %w; give another --out", err))
 	}
 	defer os.Remove(f.Name()) // nothing is left of it after the rename
 	if err := write(f); err != nil {

@@ -53,8 +53,10 @@ func (a *Answer) orderFirst() string {
 	case race.IsZero():
 	case a.Plan.Late > 0:
 		text += fmt.Sprintf(", %d days too late for the race on %s", a.Plan.Late, Date(race))
+	case a.Plan.Ready.Equal(race):
+		text += ", the day of the race itself"
 	default:
-		text += fmt.Sprintf(", %d days before the race", plan.DaysBetween(a.Plan.Ready, race))
+		text += fmt.Sprintf(", %d %s before the race", plan.DaysBetween(a.Plan.Ready, race), plural(plan.DaysBetween(a.Plan.Ready, race), "day", "days"))
 	}
 	return text + "."
 }
