@@ -47,9 +47,14 @@ func (r *report) add(severity figure.Severity, remedy string, where []string, fo
 	})
 }
 
-// cannot says that the rule could not be judged, and why.
-func (r *report) cannot(why string, where ...string) {
-	r.add(figure.NotComputed, "", where, "%s: %s.", r.rule.LooksAt, why)
+// cannot says that the rule could not be judged, why, and for want of which inputs; said once for each reason.
+func (r *report) cannot(why string, wants []string, where ...string) {
+	text := fmt.Sprintf("%s: %s.", r.rule.LooksAt, why)
+	if slices.ContainsFunc(r.findings, func(f figure.Finding) bool { return f.Text == text }) {
+		return
+	}
+	r.add(figure.NotComputed, "", where, "%s", text)
+	r.findings[len(r.findings)-1].Wants = wants
 }
 
 // Run applies every rule and gives the findings, worst first.
@@ -78,7 +83,7 @@ func (c *Context) figure(r *report, id string) (figure.Figure, bool) {
 		panic("check: no figure " + id)
 	}
 	if f.State != figure.Ready {
-		r.cannot(f.Why, id)
+		r.cannot(f.Why, f.Missing, id)
 		return f, false
 	}
 	return f, true
@@ -98,7 +103,7 @@ func (c *Context) input(r *report, path string) (float64, bool) {
 		if field := machine.FieldAt(path); field != nil {
 			how = " (" + field.How + ")"
 		}
-		r.cannot("not computed without "+path+how, path)
+		r.cannot("not computed without "+path+how, []string{path}, path)
 	}
 	return number, ok
 }

@@ -124,7 +124,8 @@ func wheelPattern(c *Context, r *report) {
 		wheel, ok1 := c.Build.Values["wheels."+end+".bolt_circle"]
 		hub, ok2 := c.Build.Values["wheels."+end+".hub"]
 		if !ok1 || !ok2 {
-			r.cannot("not computed without the bolt circle of "+end+" wheel and hub", "wheels."+end+".bolt_circle", "wheels."+end+".hub")
+			both := []string{"wheels." + end + ".bolt_circle", "wheels." + end + ".hub"}
+			r.cannot("not computed without the bolt circle of "+end+" wheel and hub", both, both...)
 			continue
 		}
 		if wheel.Bolts.Count == hub.Bolts.Count && math.Abs(wheel.Bolts.Diameter-hub.Bolts.Diameter) < 0.5e-3 {
@@ -270,7 +271,7 @@ func oilAirGap(c *Context, r *report) {
 }
 
 func fuelRange(_ *Context, r *report) {
-	r.cannot("not computed until a lap is; take a can", "tank.capacity", "class_rules.race_time")
+	r.cannot("not computed until a lap is; take a can", nil, "tank.capacity", "class_rules.race_time")
 }
 
 // rideHeight says what the figures leave out when tyres of another size go on.

@@ -38,17 +38,18 @@ const (
 
 // Figure is one thing the program computed about a build.
 type Figure struct {
-	ID     string
-	Title  string
-	Unit   quantity.Unit // in which it is shown in metric; Kind gives the SI unit of the numbers below
-	Value  float64       // [SI unit of Unit.Kind] all inputs at their best values
-	Low    float64       // [SI unit of Unit.Kind] the range holds the figure with 95 %
-	High   float64       // [SI unit of Unit.Kind]
-	Change *Change       // against the baseline; nil when it cannot be computed there, or there is none
-	State  State
-	Why    string
-	Basis  Basis
-	Detail bool // stands behind a rule or another figure; tables for people leave it out
+	ID      string
+	Title   string
+	Unit    quantity.Unit // in which it is shown in metric; Kind gives the SI unit of the numbers below
+	Value   float64       // [SI unit of Unit.Kind] all inputs at their best values
+	Low     float64       // [SI unit of Unit.Kind] the range holds the figure with 95 %
+	High    float64       // [SI unit of Unit.Kind]
+	Change  *Change       // against the baseline; nil when it cannot be computed there, or there is none
+	State   State
+	Why     string
+	Missing []string // inputs that it wants and the sheet does not give
+	Basis   Basis
+	Detail  bool // stands behind a rule or another figure; tables for people leave it out
 }
 
 // Half is half the width of the range.
@@ -137,6 +138,7 @@ type Finding struct {
 	Remedy   string   // what to do, with numbers
 	Basis    string   // what the rule rests on
 	Where    []string // input paths and figure ids
+	Wants    []string // of a rule not computed: inputs that the sheet does not give
 	Origins  []Origin // places in the sheet, when the finding is about lines
 }
 

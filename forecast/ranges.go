@@ -87,7 +87,7 @@ func (e *evaluator) figure(d definition) figure.Figure {
 	value, missing, err := e.at(d, e.build, &now.trace)
 	if err != nil {
 		f.State = figure.Cannot
-		f.Why = why(missing, err)
+		f.Why, f.Missing = why(missing, err), missing
 		f.Basis.Inputs = e.used(&now, nil)
 		return f
 	}

@@ -24,6 +24,9 @@ func BasisRows(f figure.Figure, system quantity.System) []InputRow {
 
 func inputRow(in figure.Input, system quantity.System) InputRow {
 	r := InputRow{Path: in.Path, Value: inputText(in, system), Known: in.Known.String(), Origin: in.Origin.String()}
+	if !in.Word && in.Half == 0 && in.Known == quantity.Estimated {
+		r.Known = "as set" // a count or a setting: decided, not guessed
+	}
 	if in.Word {
 		r.Known = "given"
 		if in.Origin.Line == 0 {

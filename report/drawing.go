@@ -119,15 +119,11 @@ func (p *pen) dimension(from, to, down float64, label string) {
 		x1, y, x2, y, x1, y-6, x1, y+6, x2, y-6, x2, y+6, (x1+x2)/2, y-5, template.HTMLEscapeString(label))
 }
 
-// height draws a vertical dimension line from the ground.
-func (p *pen) height(x, z float64, label string, left bool) {
+// height draws a vertical dimension line from the ground, its text above it.
+func (p *pen) height(x, z float64, label string) {
 	px, top := p.at(Point{x, z})
-	dx, anchor := 5.0, "start"
-	if left {
-		dx, anchor = -5, "end"
-	}
-	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="%s">%s</text></g>`,
-		px, p.ground, px, top, px-5, top, px+5, top, px+dx, (p.ground+top)/2, anchor, template.HTMLEscapeString(label))
+	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text></g>`,
+		px, p.ground, px, top, px-5, top, px+5, top, px, top-5, template.HTMLEscapeString(label))
 }
 
 func (p *pen) floor(from, to float64) {
@@ -176,7 +172,7 @@ func (d Drawing) side(p *pen) {
 	p.centre(d.Laden, "with rider", false)
 	p.dimension(0, d.Wheelbase, 26, "wheelbase "+d.length(d.Wheelbase))
 	p.dimension(0, d.Laden.X, 50, d.length(d.Laden.X))
-	p.height(d.Wheelbase+d.FrontRadius+0.02, d.Laden.Z, d.length(d.Laden.Z), true)
+	p.height(d.Wheelbase+d.FrontRadius+0.02, d.Laden.Z, d.length(d.Laden.Z))
 	p.b.WriteString(`</g>`)
 }
 

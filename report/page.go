@@ -57,7 +57,7 @@ type pageData struct {
 	Conflicts   []figure.Finding
 	Cautions    []figure.Finding
 	Notes       []figure.Finding
-	NotComputed []figure.Finding
+	Open        []Open
 	Care        []string
 	Steps       []stepRow
 	Ready, Race string
@@ -97,6 +97,7 @@ func WritePage(w io.Writer, c Contents) error {
 		TypicalRows: TypicalRows(c.Typical, c.System), WantedRows: WantedRows(c.Measure, c.Figures), SVG: c.Drawing.SVG(), Printed: day(c.Today),
 	}
 	d.sortFindings()
+	d.Open = OpenRows(d.Findings)
 	d.calendar()
 	for _, f := range c.Figures {
 		if !f.Detail {
@@ -122,8 +123,6 @@ func (d *pageData) sortFindings() {
 			d.Cautions = append(d.Cautions, f)
 		case f.Severity == figure.Note:
 			d.Notes = append(d.Notes, f)
-		default:
-			d.NotComputed = append(d.NotComputed, f)
 		}
 	}
 }

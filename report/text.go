@@ -81,10 +81,19 @@ func WriteFindings(w io.Writer, findings []figure.Finding, style Styler) error {
 			care = append(care, f.Text)
 			continue
 		}
-		mark := map[figure.Severity]string{figure.Conflict: "CONFLICT", figure.Caution: "caution", figure.Note: "note", figure.NotComputed: "not computed"}[f.Severity]
+		if f.Severity == figure.NotComputed {
+			continue
+		}
+		mark := map[figure.Severity]string{figure.Conflict: "CONFLICT", figure.Caution: "caution", figure.Note: "note"}[f.Severity]
 		fmt.Fprintf(&b, "%s\n", hang(style(padRight(mark, 12), f.Severity)+" ", 13, f.Text))
 		if f.Remedy != "" {
 			fmt.Fprintf(&b, "%s\n", hang(strings.Repeat(" ", 13)+"-> ", 16, f.Remedy))
+		}
+	}
+	if open := OpenRows(findings); len(open) > 0 {
+		fmt.Fprintf(&b, "\nRules not computed (docs/inputs.md says how to get each input)\n")
+		for _, o := range open {
+			fmt.Fprintf(&b, "%s\n", hang("  ? ", 4, o.Rule()+": "+o.Reason()))
 		}
 	}
 	if len(care) > 0 {
@@ -191,7 +200,11 @@ func valueText(r Row) string {
 	if r.Range != "" {
 		text += " [" + r.Range + "]"
 	}
-	if r.Change != "" {
+	switch r.Change {
+	case "":
+	case "=":
+		text += "; the same in the baseline"
+	default:
 		text += "; baseline " + r.Before + ", change " + r.Change
 	}
 	return text

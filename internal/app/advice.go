@@ -30,7 +30,21 @@ func (a *Answer) advise() string {
 	} else {
 		parts = append(parts, a.orderFirst())
 	}
+	if n := a.unjudged(); n > 0 {
+		parts = append(parts, fmt.Sprintf("But %d %s not be judged for want of inputs: fill them in before you trust that.", n, plural(n, "rule could", "rules could")))
+	}
 	return strings.Join(append(parts, a.measureFirst()), " ")
+}
+
+// unjudged counts the rules that could not be judged because the sheet leaves out what they need.
+func (a *Answer) unjudged() int {
+	seen := map[string]bool{}
+	for _, f := range a.Findings {
+		if len(f.Wants) > 0 {
+			seen[f.Rule] = true
+		}
+	}
+	return len(seen)
 }
 
 // orderFirst says what to order next and what the whole costs.

@@ -124,6 +124,7 @@ var importRules = []importRule{
 	{"internal/app", []string{"check", "figure", "forecast", "machine", "money", "plan", "quantity", "report", "sheet"}, "it wires the rooms and computes nothing: no physics"},
 	{"internal/outside", nil, "only tests use it"},
 	{"internal/outside/table", []string{"internal/outside"}, "it reads what the checks left behind"},
+	{"internal/browser", nil, "only tests use it"},
 	{"internal/lists", []string{"check", "forecast", "machine", "quantity"}, "it writes the generated lists"},
 	{"internal/house", nil, "only tests about the tree"},
 	{"cmd/shakedown", []string{"internal/app", "report", "quantity"}, "the command line parses flags, asks, prints: no arithmetic, no physics"},
