@@ -1,8 +1,8 @@
 package forecast
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 
 	"shakedown/machine"
 )
@@ -91,7 +91,7 @@ func (in *inputs) has(path string) bool { return in.build.Given(path) }
 // entry is the path of the i-th entry of a list.
 func entry(list string, i int, name string) string {
 	if name == "" {
-		return fmt.Sprintf("%s[%d]", list, i)
+		return list + "[" + strconv.Itoa(i) + "]"
 	}
-	return fmt.Sprintf("%s[%d].%s", list, i, name)
+	return list + "[" + strconv.Itoa(i) + "]." + name
 }

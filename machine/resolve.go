@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"shakedown/figure"
@@ -21,6 +22,7 @@ type Build struct {
 	Missing  []Missing
 	Clashes  []Clash
 	Broken   []Broken
+	lengths  map[string]int // of lists
 }
 
 // Overlap is an input that two parts of one build set; the later wins.
@@ -61,6 +63,7 @@ func (p *Project) Resolve(name string) (*Build, error) {
 	b.laySets()
 	b.layAdds()
 	b.removeInputs()
+	b.countLists()
 	b.findClashes()
 	return b, nil
 }
@@ -174,23 +177,21 @@ func (b *Build) Text(path string) string { return b.Values[path].Text }
 // Given says that there is a value at the path.
 func (b *Build) Given(path string) bool { _, ok := b.Values[path]; return ok }
 
-// Len is the number of entries of a list, by the paths that stand under it.
-func (b *Build) Len(list string) int {
-	n := 0
-	for {
-		entry := fmt.Sprintf("%s[%d]", list, n)
-		if b.Given(entry) {
-			n++
+// Len is the number of entries of a list; 0 for one that is not given.
+func (b *Build) Len(list string) int { return b.lengths[list] }
+
+// countLists notes the length of each list, by the paths that stand under it.
+func (b *Build) countLists() {
+	b.lengths = map[string]int{}
+	for path := range b.Values {
+		list, rest, ok := strings.Cut(path, "[")
+		if !ok {
 			continue
 		}
-		place, err := Top().At(entry)
-		if err != nil {
-			panic("machine: no list " + list)
+		index, _, _ := strings.Cut(rest, "]")
+		if n, err := strconv.Atoi(index); err == nil {
+			b.lengths[list] = max(b.lengths[list], n+1)
 		}
-		if !slices.ContainsFunc(place.Names(), func(name string) bool { return b.Given(entry + "." + name) }) {
-			return n
-		}
-		n++
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -46,6 +47,7 @@ type streams struct {
 }
 
 func main() {
+	debug.SetGCPercent(400) // a run is over in milliseconds: collecting four times less often takes a fifth off it
 	s := streams{out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout)}
 	os.Exit(run(os.Args[1:], s))
 }
