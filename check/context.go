@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/machine"
 	"shakedown/quantity"
 )
@@ -16,11 +17,12 @@ type Context struct {
 	Baseline *machine.Build
 	Figures  map[string]figure.Figure // of the build, with changes against the baseline
 	System   quantity.System          // in which the sentences speak
+	Read     map[string]bool          // inputs that rules have looked at
 }
 
 // NewContext gathers what the rules look at.
 func NewContext(build, baseline *machine.Build, figures []figure.Figure, system quantity.System) *Context {
-	c := &Context{Build: build, Baseline: baseline, Figures: make(map[string]figure.Figure, len(figures)), System: system}
+	c := &Context{Build: build, Baseline: baseline, Figures: make(map[string]figure.Figure, len(figures)), System: system, Read: map[string]bool{}}
 	for _, f := range figures {
 		c.Figures[f.ID] = f
 	}
@@ -76,11 +78,14 @@ func (rule *Rule) run(c *Context) []figure.Finding {
 	return r.findings
 }
 
-// figure is a figure that can be used; when it cannot, the rule is reported as not computed.
+// figure is a figure that can be used; when it cannot be computed, the rule is reported as not computed.
 func (c *Context) figure(r *report, id string) (figure.Figure, bool) {
 	f, ok := c.Figures[id]
 	if !ok {
-		panic("check: no figure " + id)
+		if !forecast.IsFigure(id) {
+			panic("check: no figure " + id)
+		}
+		return f, false // this machine has none: the rule does not concern it
 	}
 	if f.State != figure.Ready {
 		r.cannot(f.Why, f.Missing, id)
@@ -92,6 +97,7 @@ func (c *Context) figure(r *report, id string) (figure.Figure, bool) {
 // number is an input [SI]; ok is false when it is not given.
 func (c *Context) number(path string) (float64, bool) {
 	v, ok := c.Build.Values[path]
+	c.Read[path] = true
 	return c.Build.Project.Number(v), ok
 }
 

@@ -123,6 +123,9 @@ func wheelPattern(c *Context, r *report) {
 	for _, end := range ends {
 		wheel, ok1 := c.Build.Values["wheels."+end+".bolt_circle"]
 		hub, ok2 := c.Build.Values["wheels."+end+".hub"]
+		if !ok1 && !ok2 && c.Build.Text("layout") == "bike" {
+			continue // spoked to its hub
+		}
 		if !ok1 || !ok2 {
 			both := []string{"wheels." + end + ".bolt_circle", "wheels." + end + ".hub"}
 			r.cannot("not computed without the bolt circle of "+end+" wheel and hub", both, both...)
@@ -197,21 +200,30 @@ func tipsBeforeSlides(c *Context, r *report) {
 		"It tips before it slides: %s (%s taken off for tyres and springs), and this ground grips %s.", strings.Join(tips, ", "), percent(compliance), quantity.Number(grip, 2))
 }
 
-// sagLimits are the usual shares of travel for three-wheelers and quads.
-var sagLimits = struct{ riderLow, riderHigh, freeLow, freeHigh float64 }{0.25, 0.35, 0.05, 0.20}
+// sagRange is the usual rider and free sag as shares of the travel.
+type sagRange struct{ riderLow, riderHigh, freeLow, freeHigh float64 }
+
+var (
+	sagOnThreeOrFour = sagRange{0.25, 0.35, 0.05, 0.20}
+	sagOnTwo         = sagRange{0.28, 0.35, 0.05, 0.15}
+)
 
 // sag looks at rider and free sag together: one right and the other wrong means the spring, not the preload.
 func sag(c *Context, r *report) {
+	limits := sagOnThreeOrFour
+	if c.Build.Text("layout") == "bike" {
+		limits = sagOnTwo
+	}
 	for _, end := range ends {
 		rider, ok := c.figure(r, "suspension."+end+".rider_sag")
 		free, ok1 := c.figure(r, "suspension."+end+".free_sag")
-		travel, ok2 := c.input(r, "suspension."+end+".travel")
-		if !ok || !ok1 || !ok2 {
+		if !ok || !ok1 {
 			continue
 		}
+		travel, _ := c.number("suspension." + end + ".travel") // the sags are computed with it
 		riderShare, freeShare := rider.Value/travel, free.Value/travel
-		riderWrong := outside(riderShare, sagLimits.riderLow, sagLimits.riderHigh)
-		freeWrong := outside(freeShare, sagLimits.freeLow, sagLimits.freeHigh)
+		riderWrong := outside(riderShare, limits.riderLow, limits.riderHigh)
+		freeWrong := outside(freeShare, limits.freeLow, limits.freeHigh)
 		if riderWrong == 0 && freeWrong == 0 {
 			continue
 		}
@@ -221,7 +233,7 @@ func sag(c *Context, r *report) {
 		}
 		r.add(figure.Caution, remedy+c.springWanted(end), []string{rider.ID, free.ID},
 			"At the %s rider sag is %s of the travel (usual %s to %s) and free sag %s (usual %s to %s).", end,
-			tenths(riderShare), percent(sagLimits.riderLow), percent(sagLimits.riderHigh), tenths(freeShare), percent(sagLimits.freeLow), percent(sagLimits.freeHigh))
+			tenths(riderShare), percent(limits.riderLow), percent(limits.riderHigh), tenths(freeShare), percent(limits.freeLow), percent(limits.freeHigh))
 	}
 }
 
@@ -261,10 +273,10 @@ func springSolid(c *Context, r *report) {
 
 func oilAirGap(c *Context, r *report) {
 	pressure, ok := c.figure(r, "suspension.front.air_pressure")
-	gap, ok1 := c.input(r, "suspension.front.oil_air_gap")
-	if !ok || !ok1 || !less(airMost, pressure.Value) {
+	if !ok || !less(airMost, pressure.Value) {
 		return
 	}
+	gap, _ := c.number("suspension.front.oil_air_gap") // the pressure is computed with it
 	r.add(figure.Caution, fmt.Sprintf("Lower the oil: set it more than %s below the upper edge of the tube, a step of %s at a time.", c.show(gap, "mm"), c.show(10e-3, "mm")),
 		[]string{pressure.ID, "suspension.front.oil_air_gap"},
 		"With the oil %s below the upper edge of the tube the air reaches %s at full travel; above %s seals weep and the last of the travel goes hard.", c.show(gap, "mm"), c.shown(pressure), c.show(airMost, "bar"))

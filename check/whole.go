@@ -136,14 +136,13 @@ func unusual(c *Context, r *report) {
 	}
 }
 
-// care is a caution and the words in a build that call for it; no words: always.
+// care is a caution and the words in a build that call for it.
 type care struct {
 	words []string
 	text  string
 }
 
 var cares = []care{
-	{nil, "Three-wheelers and quads roll over. No figure here is a promise of safety; wear full protection and try every change slowly first."},
 	{[]string{"brake", "pads", "hose", "calliper", "master"}, "Brakes: bleed, check for leaks and try them at walking pace before riding; if you are not trained, have a workshop look at them."},
 	{welding, "Welding: by a welder qualified for the material, battery disconnected, tank off and vented, eyes and lungs protected; a frame that cracks at speed can kill."},
 	{[]string{"spring"}, "Compressed springs: use a proper compressor, stand aside, never face the end of a loaded spring."},
@@ -153,9 +152,12 @@ var cares = []care{
 
 // cautionFor says which cautions the parts of a build call for.
 func cautionFor(b *machine.Build) []string {
-	var texts []string
+	texts := []string{"Three-wheelers and quads roll over. No figure here is a promise of safety; wear full protection and try every change slowly first."}
+	if b.Text("layout") == "bike" {
+		texts[0] = "A bike throws its rider. No figure here is a promise of safety; wear full protection and try every change slowly first."
+	}
 	for _, c := range cares {
-		if c.words == nil || slices.ContainsFunc(b.Parts, func(p *machine.Part) bool { return isWork(p.Kind+" "+p.Name+" "+p.ID, c.words) }) {
+		if slices.ContainsFunc(b.Parts, func(p *machine.Part) bool { return isWork(p.Kind+" "+p.Name+" "+p.ID, c.words) }) {
 			texts = append(texts, c.text)
 		}
 	}

@@ -131,8 +131,8 @@ func AirPerCycle(swept, density, efficiency float64) float64 { return efficiency
 // cyclesPerSecond of a four-stroke at a crank speed [rad/s].
 func cyclesPerSecond(omega float64) float64 { return omega / (4 * math.Pi) }
 
-// CarburettorSpeed is the mean air speed over the cycle in a carburettor [m/s] of a venturi diameter [m] that feeds one
-// cylinder of a swept volume [m3]: the filling assumed, at the density outside. Source: continuity.
+// CarburettorSpeed is the mean air speed over the cycle in a carburettor [m/s] of a venturi diameter [m] that feeds a swept
+// volume [m3]: the filling assumed, at the density outside. Source: continuity.
 func CarburettorSpeed(swept, omega, venturi float64) float64 {
 	return AirPerCycle(swept, 1, AssumedVolumetricEfficiency) * cyclesPerSecond(omega) / disc(venturi)
 }

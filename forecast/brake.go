@@ -1,27 +1,34 @@
 package forecast
 
 import (
-	"errors"
-
 	"shakedown/vehicle/brake"
 	"shakedown/vehicle/chassis"
 )
 
 var brakeFigures = []definition{
-	{"brakes.front.lever_force", "Lever force for 0.3 g by the front brake", "N", "0.3 g x mass x loaded front radius = 2 mu F r; F = pressure x piston area", "Pascal; disc torque of two pads; Limpert, Brake Design and Safety", "docs/theory/brake.md#lever-force", hydraulics,
+	frontWheel.lever("brakes.front.lever_force", "Lever force for 0.3 g by the front brake"), rearWheel.lever("brakes.rear.lever_force", "Lever force for 0.3 g by the rear brake"),
+}
+
+// lever is the force at the lever or pedal of one end for 0.3 g of machine, rider and fuel by that brake alone.
+func (w wheel) lever(id, title string) definition {
+	return definition{id, title, "N", "0.3 g x mass x loaded radius = torque; disc 2 mu F r a calliper, F = pressure x piston area; drum force x shoe factor x radius",
+		"Pascal; torque of disc and drum; Limpert, Brake Design and Safety", "docs/theory/brake.md#lever-force", hydraulics,
 		func(in *inputs) (float64, error) {
-			if kind := in.text("brakes.front.kind"); kind != "" && kind != "disc" {
-				return 0, errors.New("the front brake is no disc; a drum's lever force needs its shoe factor measured")
-			}
-			radius, err := loadedRadius(in, frontWheel)
-			if err != nil {
-				return 0, err
+			radius, err := loadedRadius(in, w)
+			torque := 0.3 * chassis.Gravity * laden(in).Mass * radius
+			if in.text(w.path("brakes.%s.kind")) == "drum" {
+				return brake.Drum{
+					LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), ShoeFactor: in.num(w.path("brakes.%s.shoe_factor")), Diameter: in.num(w.path("brakes.%s.diameter")),
+				}.LeverFor(torque), err
 			}
 			disc := brake.Hydraulic{
-				Master: in.num("brakes.front.master"), LeverRatio: in.num("brakes.front.lever_ratio"), PistonDiameter: in.num("brakes.front.calliper.diameter"),
-				Pistons: in.count("brakes.front.calliper.pistons"), Floating: in.text("brakes.front.calliper.type") == "floating",
-				PadFriction: in.num("brakes.front.pad_friction"), EffectiveRadius: in.num("brakes.front.effective_radius"),
+				Master: in.num(w.path("brakes.%s.master")), LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), PistonDiameter: in.num(w.path("brakes.%s.calliper.diameter")),
+				Pistons: in.count(w.path("brakes.%s.calliper.pistons")), Floating: in.text(w.path("brakes.%s.calliper.type")) == "floating",
+				PadFriction: in.num(w.path("brakes.%s.pad_friction")), EffectiveRadius: in.num(w.path("brakes.%s.effective_radius")), Count: 1,
 			}
-			return disc.LeverFor(0.3 * chassis.Gravity * laden(in).Mass * radius), nil
-		}},
+			if w == frontWheel {
+				disc.Count = in.count("brakes.front.count")
+			}
+			return disc.LeverFor(torque), err
+		}}
 }

@@ -7,7 +7,7 @@ import (
 
 const (
 	chassisTheory = "docs/theory/chassis.md#"
-	tipSource     = "statics of the line from the front contact to the outer rear contact; scope of Huston, Graves and Johnson, SAE 820139 (1982)"
+	tipSource     = "statics of the line from the front to the rear contact of the outer side; scope of Huston, Graves and Johnson, SAE 820139 (1982)"
 	cossalter     = "Cossalter, Motorcycle Dynamics, ch. 3"
 )
 
@@ -17,6 +17,9 @@ const addedMasses = "mass.added"
 // brakingInTurn is the deceleration at which the tip-over while braking is stated [g0].
 const brakingInTurn = 0.3
 
+// leanShown is the lateral acceleration at which a bike's lean is stated [g0].
+const leanShown = 0.5
+
 var chassisFigures = []definition{
 	{"chassis.mass", "Mass with rider and fuel", "kg", "dry + added + fuel + rider + kit", definitionOnly, chassisTheory + "mass-and-centre-of-gravity", definitional,
 		func(in *inputs) (float64, error) { return laden(in).Mass, nil }},
@@ -24,15 +27,23 @@ var chassisFigures = []definition{
 		func(in *inputs) (float64, error) { return laden(in).X, nil }},
 	{"chassis.cg_z", "Centre of gravity above ground", "mm", "sum of mass x height over mass", "statics", chassisTheory + "mass-and-centre-of-gravity", definitional,
 		func(in *inputs) (float64, error) { return laden(in).Z, nil }},
-	{"chassis.tip_lateral", "Tip-over, rider centred", "g0", "(T/2h)(a/L), a = centre of gravity behind the front contact", tipSource, chassisTheory + "tip-over", rigid,
+	{"chassis.tip_lateral", "Tip-over, rider centred", "g0", "half the track under the centre of gravity / its height; one wheel in front: (T/2h)(a/L), a = centre of gravity behind the front contact", tipSource, chassisTheory + "tip-over", rigid,
 		func(in *inputs) (float64, error) { return stance(in).TipLateral(0, 0) }},
-	{"chassis.tip_lateral_hung", "Tip-over, rider hung off", "g0", "[(T/2)(a/L) + e]/h, e = rider's share of the mass x how far he hangs off", tipSource, chassisTheory + "tip-over", rigid,
+	{"chassis.tip_lateral_hung", "Tip-over, rider hung off", "g0", "(half the track under the centre of gravity + e)/h, e = rider's share of the mass x how far he hangs off", tipSource, chassisTheory + "tip-over", rigid,
 		func(in *inputs) (float64, error) {
 			shift := riderMass(in) * in.num("rider.hangs_off") / laden(in).Mass
 			return stance(in).TipLateral(shift, 0)
 		}},
-	{"chassis.tip_lateral_braking", "Tip-over while braking at 0.3 g", "g0", "(T/2h)(a/L - 0.3 h/L)", tipSource, chassisTheory + "tip-over", rigid,
+	{"chassis.tip_lateral_braking", "Tip-over while braking at 0.3 g", "g0", "as centred, the centre of gravity 0.3 h further forward; one wheel in front: (T/2h)(a/L - 0.3 h/L)", tipSource, chassisTheory + "tip-over", rigid,
 		func(in *inputs) (float64, error) { return stance(in).TipLateral(0, brakingInTurn) }},
+	{"chassis.lean_at_half_g", "Lean for a turn of 0.5 g", "deg", "phi + asin(t sin(phi)/(h - t)), phi = atan 0.5, t half the rear tyre's width, h the height of the centre of gravity", "Cossalter, Motorcycle Dynamics, ch. 4", chassisTheory + "lean", rigid,
+		func(in *inputs) (float64, error) {
+			size, err := tyreSize(in, rearWheel)
+			if err != nil || len(in.missing) > 0 {
+				return 0, err
+			}
+			return chassis.LeanAngle(leanShown, laden(in).Z, size.Width/2)
+		}},
 	{"chassis.wheelie_limit", "Wheelie limit", "g0", "centre of gravity ahead of the rear axle / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
 		func(in *inputs) (float64, error) { b := laden(in); return chassis.WheelieLimit(b.X, b.Z, 0), nil }},
 	{"chassis.stoppie_limit", "Stoppie limit", "g0", "centre of gravity behind the front contact / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
@@ -100,7 +111,11 @@ func laden(in *inputs) chassis.Body { return chassis.Combine(fuelled(in), rider(
 
 func stance(in *inputs) chassis.Stance {
 	b := laden(in)
-	return chassis.Stance{Wheelbase: in.num("geometry.wheelbase"), TrackRear: in.num("geometry.track_rear"), Along: b.X, Height: b.Z}
+	s := chassis.Stance{Wheelbase: in.num("geometry.wheelbase"), TrackRear: in.num("geometry.track_rear"), Along: b.X, Height: b.Z}
+	if in.layout() == quad {
+		s.TrackFront = in.num("geometry.track_front")
+	}
+	return s
 }
 
 // usedMasses lists the masses that parts add, one line each, with the share of the range that each makes.

@@ -26,7 +26,7 @@ var details = map[string]bool{
 	"suspension.front.rate_for_sag": true, "suspension.front.preload_for_sag": true, "suspension.rear.rate_for_sag": true, "suspension.rear.preload_for_sag": true,
 	"suspension.front.spring_left": true, "suspension.rear.spring_left": true,
 	"tyres.front.rim_narrowest": true, "tyres.front.rim_widest": true, "tyres.rear.rim_narrowest": true, "tyres.rear.rim_widest": true,
-	"axle.bar_mass": true, "tyres.front.clearance_left": true, "tyres.rear.clearance_left": true,
+	"axle.bar_mass": true, "brakes.rear.lever_force": true, "tyres.front.clearance_left": true, "tyres.rear.clearance_left": true,
 }
 
 // modelError is how far a model may be off although all its inputs are right.
@@ -66,10 +66,13 @@ func concat(lists ...[]definition) (all []definition) {
 	return all
 }
 
-// definitions are the figures of a build: the fixed ones and one road speed for each gear.
+// definitions are the figures that a build has: the fixed ones that apply, and one road speed for each gear.
 func definitions(b *machine.Build) []definition {
 	list := make([]definition, 0, len(fixed)+6)
 	for _, d := range fixed {
+		if !applies(d.id, b) {
+			continue
+		}
 		list = append(list, d)
 		if d.id == lastBeforeSpeeds {
 			for gear := range b.Len("driveline.gears") {

@@ -39,9 +39,13 @@ var engineFigures = []definition{
 			return engine.LinerWall(in.num("engine.liner_outer"), in.num("engine.bore")), nil
 		}},
 	{"engine.inlet_mach_index", "Inlet Mach index at redline", "1", "Z = (bore/head)^2 / count x mean piston speed / (C a); C the mean flow coefficient on the head area", "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", engineTheory + "inlet-mach-index", meanFlow, inletMachIndex},
-	{"engine.carburettor_speed", "Mean air speed in the carburettor at redline", "m/s", "0.85 swept speed/2 / venturi area", "continuity; volumetric efficiency 0.85 assumed", engineTheory + "gas-speeds", meanGas,
+	{"engine.carburettor_speed", "Mean air speed in the carburettor at redline", "m/s", "0.85 swept volume fed x speed/2 / venturi area", "continuity; volumetric efficiency 0.85 assumed", engineTheory + "gas-speeds", meanGas,
 		func(in *inputs) (float64, error) {
-			return engine.CarburettorSpeed(sweptOfOne(in), in.num("engine.redline"), in.num("engine.intake.carburettor.venturi")), nil
+			swept, err := sweptVolume(in)
+			if err != nil || len(in.missing) > 0 {
+				return 0, err
+			}
+			return engine.CarburettorSpeed(swept/in.num("engine.intake.carburettor.count"), in.num("engine.redline"), in.num("engine.intake.carburettor.venturi")), nil
 		}},
 	{"engine.header_speed", "Mean gas speed in the head pipe at redline", "m/s", "0.85 air, with its fuel, at 1000 K and ambient pressure / bore area", "continuity; volumetric efficiency 0.85 and 1000 K assumed", engineTheory + "gas-speeds", meanGas,
 		func(in *inputs) (float64, error) {

@@ -12,12 +12,12 @@ import (
 
 // Measure lists the inputs whose measurement would narrow the figures most, best first: for each input the sum over all
 // figures of the relative half-width that would go, if it were known to the default tolerance of a measured value.
-// Figures that only stand behind a rule do not count.
+// Figures that only stand behind a rule do not count, nor do those that only give an input back.
 func Measure(b *machine.Build, figures []figure.Figure) []figure.Wanted {
 	found := map[string]*figure.Wanted{}
 	var order []string
 	for _, f := range figures {
-		if f.State != figure.Ready || f.Detail || f.Value == 0 || f.Half() == 0 {
+		if f.State != figure.Ready || f.Detail || f.Value == 0 || f.Half() == 0 || len(f.Basis.Inputs) == 1 {
 			continue
 		}
 		wide := math.Min(1, f.Half()/math.Abs(f.Value))

@@ -1,10 +1,17 @@
 package forecast
 
-import "shakedown/machine"
+import (
+	"shakedown/machine"
+	"shakedown/vehicle/chassis"
+)
 
 // Shape is what a drawing of the machine needs, in metres and radians.
 type Shape struct {
+	Layout                                             string
+	Fork                                               bool    // a telescopic fork in front
 	Wheelbase, ForkOffset, Track                       float64 // [m]
+	TrackFront                                         float64 // [m] 0 with one wheel in front
+	Lean                                               float64 // [rad] of a bike in a turn of 0.5 g; 0 for other layouts
 	Rake                                               float64 // [rad]
 	FrontRadius, RearRadius, FrontRim, RearRim         float64 // [m] loaded radii, rim diameters
 	FrontWide, RearWide                                float64 // [m] tyre widths
@@ -33,11 +40,19 @@ func ShapeOf(b *machine.Build) Shape {
 	if in.has("geometry.ground_clearance") {
 		clearance = in.num("geometry.ground_clearance")
 	}
-	return Shape{
+	s := Shape{Layout: in.text("layout"), Fork: frontWheel.hasFork(in),
 		Wheelbase: in.num("geometry.wheelbase"), ForkOffset: in.num("geometry.fork_offset"), Track: in.num("geometry.track_rear"), Rake: in.num("geometry.rake"),
 		FrontRadius: frontRadius, RearRadius: rearRadius, FrontRim: front.Rim, RearRim: rear.Rim, FrontWide: front.Width, RearWide: rear.Width,
 		SeatX: in.num("geometry.seat.x"), SeatZ: in.num("geometry.seat.z"), PegX: in.num("geometry.peg.x"), PegZ: in.num("geometry.peg.z"),
 		BarX: in.num("geometry.bar.x"), BarZ: in.num("geometry.bar.z"), TankX: in.num("tank.x"), TankZ: in.num("tank.z"),
 		Clearance: clearance, Stature: in.num("rider.stature"), Machine: Place{without.X, without.Z}, Laden: Place{with.X, with.Z},
 	}
+	switch layoutOf(b) {
+	case quad:
+		s.TrackFront = in.num("geometry.track_front")
+	case bike:
+		s.Track = 0
+		s.Lean, _ = chassis.LeanAngle(leanShown, with.Z, rear.Width/2)
+	}
+	return s
 }

@@ -10,10 +10,10 @@ import (
 const (
 	suspensionTheory = "docs/theory/suspension.md#"
 	forkFormula      = "fork: legs x (rate (s + preload) + air column), brought to the vertical by the rake"
-	shockFormula     = "shock: (rate (stroke used + preload) + gas x shaft area) / leverage ratio"
+	shockFormula     = "shocks: count x (rate (stroke used + preload) + gas x shaft area) / leverage ratio"
 )
 
-var suspensionFigures = concat(frontWheel.suspension(forkFormula), rearWheel.suspension(shockFormula), []definition{
+var suspensionFigures = concat(frontWheel.suspension(forkFormula+"; "+shockFormula), rearWheel.suspension(shockFormula), []definition{
 	{"suspension.front.air_pressure", "Air pressure in the fork at full travel", "bar", "polytropic air column, exponent 1.3, above the air outside", "polytropic gas", suspensionTheory + "fork", polytropicAir,
 		func(in *inputs) (float64, error) {
 			f, err := fork(in)
@@ -72,10 +72,15 @@ func (w wheel) sprungLoad(in *inputs, b chassis.Body) float64 {
 }
 
 func (w wheel) springs(in *inputs) (springing, error) {
-	if w == frontWheel {
+	if w.hasFork(in) {
 		return fork(in)
 	}
-	return shock(in)
+	return w.shock(in)
+}
+
+// hasFork says that this end has a telescopic fork; else it has shocks on a leverage.
+func (w wheel) hasFork(in *inputs) bool {
+	return w == frontWheel && in.text("suspension.front.kind") == "telescopic fork"
 }
 
 func (w wheel) sag(in *inputs, b chassis.Body) (float64, error) {
@@ -110,13 +115,16 @@ const (
 // preload there is; when its free sag would be out of range, the spring and preload that give both at once.
 func (w wheel) springForSag(in *inputs) (rate, preload float64, err error) {
 	with, without := w.sprungLoad(in, laden(in)), w.sprungLoad(in, fuelled(in))
-	f, err := fork(in)
-	travel, present := f.Travel, f.Preload
-	stroke := func(z float64) float64 { return z }
-	force := f.SpringForceFor
-	if w == rearWheel {
+	var travel, present float64
+	var stroke func(z float64) float64
+	var force func(load, z float64) float64
+	if w.hasFork(in) {
+		var f suspension.Fork
+		f, err = fork(in)
+		travel, present, stroke, force = f.Travel, f.Preload, func(z float64) float64 { return z }, f.SpringForceFor
+	} else {
 		var s suspension.Shock
-		s, err = shock(in)
+		s, err = w.shock(in)
 		travel, present, stroke, force = s.Travel, s.Preload, s.Stroke, s.SpringForceFor
 	}
 	if err != nil || len(in.missing) > 0 {
@@ -141,8 +149,8 @@ func (w wheel) springForSag(in *inputs) (rate, preload float64, err error) {
 
 func (w wheel) springLeft(in *inputs) (float64, error) {
 	stroke := "suspension.front.travel"
-	if w == rearWheel {
-		stroke = "suspension.rear.shock_stroke"
+	if !w.hasFork(in) {
+		stroke = w.path("suspension.%s.shock_stroke")
 	}
 	return in.num(w.path("suspension.%s.spring_free")) - in.num(w.path("suspension.%s.spring_solid")) - in.num(w.path("suspension.%s.preload")) - in.num(stroke), nil
 }
@@ -157,18 +165,30 @@ func fork(in *inputs) (suspension.Fork, error) {
 	}, err
 }
 
-// shock is the rear suspension; its travel and sag are vertical at the wheel.
-func shock(in *inputs) (suspension.Shock, error) {
-	points := make([]suspension.LeveragePoint, in.build.Len("suspension.rear.leverage"))
+// shocks is how many shocks carry this end.
+func (w wheel) shocks(in *inputs) int {
+	switch {
+	case w == frontWheel:
+		return in.count("suspension.front.legs")
+	case in.text("suspension.rear.kind") == "twin shocks":
+		return 2
+	}
+	return 1
+}
+
+// shock is a suspension with shocks; its travel and sag are vertical at the wheel.
+func (w wheel) shock(in *inputs) (suspension.Shock, error) {
+	list := w.path("suspension.%s.leverage")
+	points := make([]suspension.LeveragePoint, in.build.Len(list))
 	if len(points) == 0 {
-		in.miss("suspension.rear.leverage[0].ratio")
+		in.miss(entry(list, 0, "ratio"))
 	}
 	for i := range points {
-		points[i] = suspension.LeveragePoint{Travel: in.num(entry("suspension.rear.leverage", i, "travel")), Ratio: in.num(entry("suspension.rear.leverage", i, "ratio"))}
+		points[i] = suspension.LeveragePoint{Travel: in.num(entry(list, i, "travel")), Ratio: in.num(entry(list, i, "ratio"))}
 	}
 	s := suspension.Shock{
-		Rate: in.num("suspension.rear.spring_rate"), Preload: in.num("suspension.rear.preload"), GasPressure: in.num("suspension.rear.gas_pressure"),
-		Shaft: in.num("suspension.rear.shaft"), Leverage: points, Travel: in.num("suspension.rear.travel"),
+		Count: w.shocks(in), Rate: in.num(w.path("suspension.%s.spring_rate")), Preload: in.num(w.path("suspension.%s.preload")), GasPressure: in.num(w.path("suspension.%s.gas_pressure")),
+		Shaft: in.num(w.path("suspension.%s.shaft")), Leverage: points, Travel: in.num(w.path("suspension.%s.travel")),
 	}
 	if len(in.missing) > 0 {
 		return s, nil

@@ -23,10 +23,15 @@ var tyreFigures = []definition{
 	frontWheel.rim("narrowest", func(low, _ float64) float64 { return low }), frontWheel.rim("widest", func(_, high float64) float64 { return high }),
 	rearWheel.rim("narrowest", func(low, _ float64) float64 { return low }), rearWheel.rim("widest", func(_, high float64) float64 { return high }),
 	frontWheel.clearanceLeft(), rearWheel.clearanceLeft(),
-	{"chassis.width_over_tyres", "Width over the tyres", "mm", "rear track + width of the rear tyre by its designation", "definition; real tyres are within 3 % of their designation", tyreTheory + "size-designation", byDesignation,
+	{"chassis.width_over_tyres", "Width over the tyres", "mm", "track + width of the tyre by its designation, the wider end", "definition; real tyres are within 3 % of their designation", tyreTheory + "size-designation", byDesignation,
 		func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, rearWheel)
-			return in.num("geometry.track_rear") + size.Width, err
+			width := in.num("geometry.track_rear") + size.Width
+			if in.layout() == quad && err == nil {
+				size, err = tyreSize(in, frontWheel)
+				width = max(width, in.num("geometry.track_front")+size.Width)
+			}
+			return width, err
 		}},
 }
 

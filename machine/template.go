@@ -44,7 +44,7 @@ var typicalThreeWheeler = map[string]string{
 	"engine.cam.exhaust.opens": "42 deg", "engine.cam.exhaust.closes": "10 deg", "engine.cam.exhaust.lift": "7.8 mm ± 0.6 mm",
 	"engine.cam.lobe_fullness": "0.5 ± 0.15", "engine.cam.rocker_ratio": "1.25 ± 0.1", "engine.cam.base_circle_radius": "15 mm",
 	"engine.cam.lobe_width": "14 mm", "engine.cam.follower.radius": "42 mm", "engine.cam.follower.surface": "chilled iron",
-	"engine.intake.carburettor.venturi": "30 mm ± 2 mm", "engine.exhaust.header[0].length": "600 mm", "engine.exhaust.header[0].bore": "35 mm ± 3 mm",
+	"engine.intake.carburettor.count": "1", "engine.intake.carburettor.venturi": "30 mm ± 2 mm", "engine.exhaust.header[0].length": "600 mm", "engine.exhaust.header[0].bore": "35 mm ± 3 mm",
 	"driveline.primary": "3.2", "driveline.efficiency": "0.92 ± 0.04", "driveline.sprockets.front": "12", "driveline.sprockets.rear": "42",
 	"driveline.chain.size":       "520",
 	"driveline.clutch.friction":  "0.12 ± 0.03",
@@ -56,6 +56,10 @@ var typicalThreeWheeler = map[string]string{
 	"suspension.front.legs":      "2",
 	"suspension.unsprung.front":  "13 kg",
 	"suspension.unsprung.rear":   "34 kg",
+	"brakes.front.count":         "1",
+	"brakes.front.shoe_factor":   "2.0 ± 0.6",
+	"brakes.rear.shoe_factor":    "2.0 ± 0.6",
+	"brakes.rear.pad_friction":   "0.38 ± 0.08",
 	"brakes.front.pad_friction":  "0.38 ± 0.08",
 	"brakes.front.lever_ratio":   "5.8 ± 0.8",
 	"track.peak_grip":            "0.60 ± 0.15",
@@ -68,25 +72,71 @@ var typicalThreeWheeler = map[string]string{
 	"wheels.rear.beadlock":       "no",
 }
 
-// Typical is the template's text for an input, or "" when the template leaves it out too.
-func Typical(path string) string { return typicalThreeWheeler[path] }
+// typicalQuad is where a four-wheeler of the middle eighties with A-arms differs; "" takes an input out.
+var typicalQuad = map[string]string{
+	"layout": "quad", "mass.dry": "165 kg", "mass.front_share": "0.47 ± 0.04", "mass.cg_height": "430 mm ± 50 mm",
+	"tank.x": "640 mm", "tank.z": "780 mm", "geometry.track_front": "790 mm", "geometry.track_rear": "780 mm",
+	"geometry.rake": "8 deg ± 4 deg", "geometry.fork_offset": "0 mm ± 15 mm",
+	"geometry.seat.x": "220 mm", "geometry.seat.z": "750 mm", "geometry.bar.x": "800 mm", "geometry.bar.z": "980 mm",
+	"wheels.front.tyre": "21x7-10", "wheels.rear.tyre": "20x11-9",
+	"suspension.front.kind": "A-arms", "suspension.unsprung.front": "30 kg", "suspension.unsprung.rear": "36 kg", "brakes.front.count": "2",
+}
+
+// typicalBike is where an off-road bike of about 1980 with twin shocks differs.
+var typicalBike = map[string]string{
+	"layout": "bike", "mass.dry": "112 kg", "mass.front_share": "0.47 ± 0.03", "mass.cg_height": "560 mm ± 50 mm",
+	"tank.x": "760 mm", "tank.z": "900 mm", "geometry.wheelbase": "1430 mm", "geometry.track_rear": "",
+	"geometry.rake": "28 deg ± 2 deg", "geometry.fork_offset": "60 mm ± 10 mm",
+	"geometry.seat.x": "380 mm", "geometry.seat.z": "880 mm", "geometry.peg.x": "520 mm", "geometry.peg.z": "340 mm",
+	"geometry.bar.x": "860 mm", "geometry.bar.z": "1120 mm",
+	"rider.seat_to_cg.z": "260 mm ± 40 mm", "wheels.loaded_radius_share": "0.97 ± 0.02",
+	"wheels.front.tyre": "3.00-21", "wheels.rear.tyre": "110/90-18", "wheels.axle.bore": "", "wheels.axle.yield": "", "wheels.rear.beadlock": "",
+	"suspension.rear.kind": "twin shocks", "suspension.unsprung.front": "15 kg", "suspension.unsprung.rear": "18 kg",
+}
+
+// Layouts are the layouts that have a template, the commonest first.
+var Layouts = []string{"three-wheeler", "quad", "bike"}
+
+var templates = map[string]map[string]string{
+	"three-wheeler": typicalThreeWheeler, "quad": differing(typicalQuad), "bike": differing(typicalBike),
+}
+
+// differing is the three-wheeler's template with what another layout has different.
+func differing(other map[string]string) map[string]string {
+	whole := maps.Clone(typicalThreeWheeler)
+	for path, text := range other {
+		if text == "" {
+			delete(whole, path)
+			continue
+		}
+		whole[path] = text
+	}
+	return whole
+}
+
+// Typical is the template's text for an input of a layout, or "" when the template leaves it out too.
+func Typical(layout, path string) string { return templates[layout][path] }
 
 // FillTypical adds the template's value for every input that the sheet leaves out and the template knows. Lists are
 // filled only when the sheet gives no entry of them, optional groups (rider.cg, loaded radii, weakest section) never.
 func (p *Project) FillTypical() {
+	template := typicalThreeWheeler
+	if layout, ok := p.Base["layout"]; ok {
+		template = templates[layout.Text]
+	}
 	lists := map[string]bool{}
 	for path := range p.Base {
 		if list, _, ok := strings.Cut(path, "["); ok {
 			lists[list] = true
 		}
 	}
-	for _, path := range slices.Sorted(maps.Keys(typicalThreeWheeler)) {
+	for _, path := range slices.Sorted(maps.Keys(template)) {
 		list, _, isList := strings.Cut(path, "[")
 		_, given := p.Base[path]
 		if given || (isList && lists[list]) || p.replaced(path, lists) {
 			continue
 		}
-		p.Base[path] = p.typicalValue(path, typicalThreeWheeler[path])
+		p.Base[path] = p.typicalValue(path, template[path])
 		p.Typical++
 	}
 }

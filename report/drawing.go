@@ -9,16 +9,22 @@ import (
 	"shakedown/quantity"
 )
 
-// Drawing is what the side and rear view are drawn from, all in metres and radians; ISO 8855 axes with the origin on
+// Drawing is what the side, rear and top view are drawn from, all in metres and radians; ISO 8855 axes with the origin on
 // the ground below the rear axle.
 type Drawing struct {
 	Wheelbase, Rake, ForkOffset            float64 // [m] [rad] [m]
 	FrontRadius, RearRadius                float64 // [m] loaded
 	FrontRim, RearRim, FrontWide, RearWide float64 // [m] rim diameters and tyre widths
-	Track, TrackBefore                     float64 // [m] centre to centre of the rear tyres
+	Layout                                 string  // three-wheeler, quad or bike
+	Fork                                   bool    // a telescopic fork in front
+	Track, TrackBefore                     float64 // [m] centre to centre of the rear tyres; 0 for a bike
+	TrackFront, TrackFrontBefore           float64 // [m] of the front tyres; 0 with one wheel in front
+	Lean, LeanBefore                       float64 // [rad] of a bike in a turn of 0.5 g
 	SeatX, SeatZ, PegX, PegZ, BarX, BarZ   float64 // [m]
 	TankX, TankZ, Clearance, Stature       float64 // [m] Clearance of the lowest sprung point
 	Machine, Laden, LadenBefore            Point   // centres of gravity
+	WheelbaseBefore                        float64 // [m]
+	FrontWideBefore, FrontRadiusBefore     float64 // [m]
 	RearWideBefore, RearRadiusBefore       float64 // [m]
 	System                                 quantity.System
 	Build, Baseline                        string
@@ -38,24 +44,49 @@ const (
 	above      = 26.0
 )
 
-// SVG draws side and rear view to one scale, with dimension lines.
+// SVG draws side and rear view and the view from above to one scale, with dimension lines.
 func (d Drawing) SVG() template.HTML {
 	headroom := math.Max(d.SeatZ+0.60*d.Stature, d.BarZ+0.2)
-	halfRear := math.Max(d.Track+d.RearWide, d.TrackBefore+d.RearWideBefore) / 2
-	halfRear = math.Max(halfRear, 0.42)
+	half := math.Max(d.overTyres(), d.before().overTyres()) / 2
+	half = math.Max(half, 0.42)
+	if lean := math.Max(d.Lean, d.LeanBefore); lean > 0 {
+		half = math.Max(half, 1.15*d.Laden.Z*math.Sin(lean)+0.05)
+	}
 	side := d.Wheelbase + d.FrontRadius + d.RearRadius
-	scale := (sheetWidth - 2*edge - gapBetween) / (side + 2*halfRear)
+	scale := (sheetWidth - 2*edge - gapBetween) / (side + 2*half)
 	ground := above + headroom*scale
 	p := &pen{scale: scale, ground: ground}
-	fmt.Fprintf(&p.b, `<svg viewBox="0 0 %.0f %.0f" role="img" aria-label="Side and rear view to one scale" class="drawing">`, sheetWidth, ground+below)
+	height := ground + below + math.Max(math.Max(d.overTyres(), d.before().overTyres()), 0.84)*scale + 10
+	fmt.Fprintf(&p.b, `<svg viewBox="0 0 %.0f %.0f" role="img" aria-label="Side view, rear view and view from above to one scale" class="drawing">`, sheetWidth, height)
 	p.origin = edge + d.RearRadius*scale
 	d.side(p)
-	p.origin = sheetWidth - edge - halfRear*scale
-	d.rear(p, halfRear)
+	middle := ground + below + math.Max(math.Max(d.overTyres(), d.before().overTyres()), 0.84)/2*scale
+	d.top(p, middle)
+	p.origin = sheetWidth - edge - half*scale
+	d.rear(p, half)
 	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text></g>`,
-		sheetWidth/2-0.25*scale, ground+58, sheetWidth/2+0.25*scale, ground+58, sheetWidth/2, ground+53, d.length(0.5)+", one scale for both views")
+		p.origin-0.25*scale, middle, p.origin+0.25*scale, middle, p.origin, middle-5, d.length(0.5)+", one scale for all views")
 	p.b.WriteString(`</svg>`)
 	return template.HTML(p.b.String()) // numbers, and text that was escaped
+}
+
+// before is the baseline's outline, as far as it is drawn.
+func (d Drawing) before() Drawing {
+	return Drawing{
+		Wheelbase: d.WheelbaseBefore, Track: d.TrackBefore, TrackFront: d.TrackFrontBefore, FrontWide: d.FrontWideBefore, FrontRadius: d.FrontRadiusBefore,
+		RearWide: d.RearWideBefore, RearRadius: d.RearRadiusBefore, Laden: d.LadenBefore, Lean: d.LeanBefore, Layout: d.Layout,
+	}
+}
+
+// overTyres is the width over the tyres [m].
+func (d Drawing) overTyres() float64 {
+	return math.Max(d.Track+d.RearWide, d.TrackFront+d.FrontWide)
+}
+
+// sameWheels says that two outlines have their tyres in the same places.
+func (d Drawing) sameWheels(o Drawing) bool {
+	return d.Track == o.Track && d.TrackFront == o.TrackFront && d.RearWide == o.RearWide && d.RearRadius == o.RearRadius &&
+		d.FrontWide == o.FrontWide && d.FrontRadius == o.FrontRadius && d.Wheelbase == o.Wheelbase
 }
 
 // length prints a length in the reader's units.
@@ -148,9 +179,14 @@ func (d Drawing) side(p *pen) {
 	along := func(from Point, s float64) Point { return Point{from.X + s*up.X, from.Z + s*up.Z} }
 	leg := (d.BarZ - 0.10 - front.Z) / up.Z
 	axis := Point{front.X - d.ForkOffset*forward.X, front.Z - d.ForkOffset*forward.Z}
-	p.line("part heavy", front, along(front, leg))
 	headLow, headTop := along(axis, leg-0.22), along(axis, leg-0.04)
-	p.line("part heavy", headLow, headTop)
+	if d.Fork {
+		p.line("part heavy", front, along(front, leg))
+		p.line("part heavy", headLow, headTop)
+	} else { // a steering column, and arms from the frame to the axle
+		p.line("thin", along(front, 0.10), along(front, leg))
+		p.line("part heavy", Point{headLow.X - 0.18, front.Z - 0.03}, front)
+	}
 	p.line("part", along(front, leg), Point{d.BarX + 0.05, d.BarZ - 0.03}, Point{d.BarX, d.BarZ})
 
 	low := math.Max(0.12, d.Clearance)
@@ -205,38 +241,116 @@ func joint(from, to Point, first, second, side float64) Point {
 	return Point{from.X + along*ux - side*across*uz, from.Z + along*uz + side*across*ux}
 }
 
-// rear is the view from behind with the tip-over lines: from the centre of gravity to where the line between the front
-// contact and the outer rear contact passes below it.
+// rear is the view from behind with the tip-over lines: from the centre of gravity to where the line between the front and
+// the outer rear contact passes below it. A bike shows its lean in a turn of 0.5 g instead.
 func (d Drawing) rear(p *pen, half float64) {
-	p.b.WriteString(`<g aria-label="Rear view with the tip-over line">`)
+	p.b.WriteString(`<g aria-label="Rear view">`)
 	p.floor(-half-0.04, half+0.04)
-	if d.TrackBefore != d.Track || d.RearWideBefore != d.RearWide || d.RearRadiusBefore != d.RearRadius {
-		d.tyres(p, "ghost", d.TrackBefore, d.RearWideBefore, d.RearRadiusBefore)
+	before := d.before()
+	if !d.sameWheels(before) {
+		before.tyres(p, "ghost", before.Track, before.RearWide, before.RearRadius)
+	}
+	if d.TrackFront > 0 {
+		d.tyres(p, "thin", d.TrackFront, d.FrontWide, d.FrontRadius)
 	}
 	d.tyres(p, "part", d.Track, d.RearWide, d.RearRadius)
-	p.line("part heavy", Point{-d.Track / 2, d.RearRadius}, Point{d.Track / 2, d.RearRadius})
+	if d.Track > 0 {
+		p.line("part heavy", Point{-d.Track / 2, d.RearRadius}, Point{d.Track / 2, d.RearRadius})
+	}
 	p.box("thin", -0.085, 0.085, math.Max(0.12, d.Clearance), d.SeatZ-0.02, 0.02)
 	p.line("part", Point{-0.16, d.SeatZ}, Point{-0.13, d.SeatZ + 0.03}, Point{0.13, d.SeatZ + 0.03}, Point{0.16, d.SeatZ})
 	p.line("part", Point{-0.40, d.BarZ}, Point{-0.12, d.BarZ - 0.05}, Point{0.12, d.BarZ - 0.05}, Point{0.40, d.BarZ})
 	d.riderBehind(p)
-	if d.TrackBefore > 0 && d.Baseline != d.Build {
-		d.tipLine(p, "tip ghost", d.LadenBefore, d.TrackBefore)
+	if d.Baseline != d.Build {
+		before.limit(p, "tip ghost")
 	}
-	d.tipLine(p, "tip", d.Laden, d.Track)
+	d.limit(p, "tip")
 	p.centre(Point{0, d.Machine.Z}, "machine and fuel", true)
 	p.centre(Point{0, d.Laden.Z}, "with rider", true)
-	label := "track " + d.length(d.Track)
-	if d.TrackBefore != d.Track {
-		label += " (was " + d.length(d.TrackBefore) + ")"
+	if d.Track > 0 {
+		label := "track " + d.length(d.Track)
+		if d.TrackBefore != d.Track {
+			label += " (was " + d.length(d.TrackBefore) + ")"
+		}
+		p.dimension(-d.Track/2, d.Track/2, 26, label)
 	}
-	p.dimension(-d.Track/2, d.Track/2, 26, label)
 	p.b.WriteString(`</g>`)
 }
 
+// tyres draws the tyres of an axle from behind; one in the middle when it has no track.
 func (d Drawing) tyres(p *pen, class string, track, wide, radius float64) {
-	for _, side := range []float64{-1, 1} {
+	sides := []float64{-1, 1}
+	if track == 0 {
+		sides = []float64{0}
+	}
+	for _, side := range sides {
 		centre := side * track / 2
-		p.box(class, centre-wide/2, centre+wide/2, 0, 2*radius, 0.05)
+		p.box(class, centre-wide/2, centre+wide/2, 0, 2*radius, math.Min(0.05, 0.45*wide))
+	}
+}
+
+// limit is the tip-over line in the plane of the centre of gravity, or a bike's lean.
+func (d Drawing) limit(p *pen, class string) {
+	if d.Layout == "bike" {
+		reach := 1.15 * d.Laden.Z
+		p.line(class, Point{0, 0}, Point{reach * math.Sin(d.Lean), reach * math.Cos(d.Lean)})
+		return
+	}
+	p.line(class, Point{0, d.Laden.Z}, Point{d.halfUnder(), 0})
+}
+
+// halfUnder is half the width between the tipping axes under the centre of gravity [m].
+func (d Drawing) halfUnder() float64 {
+	return (d.Track + (d.TrackFront-d.Track)*d.Laden.X/d.Wheelbase) / 2
+}
+
+// top is the view from above, below the side view: the wheels, the axes over which it tips, and the centre of gravity.
+func (d Drawing) top(p *pen, middle float64) {
+	floor := p.ground
+	p.ground = middle // the second coordinate now runs to the left of the machine
+	defer func() { p.ground = floor }()
+	p.b.WriteString(`<g aria-label="View from above">`)
+	before := d.before()
+	if !d.sameWheels(before) {
+		before.wheelsAbove(p, "ghost")
+	}
+	d.wheelsAbove(p, "part")
+	axle := math.Max(d.Track, 0.12) / 2
+	p.line("part heavy", Point{0, -axle}, Point{0, axle})
+	front := math.Max(d.TrackFront, 0.12) / 2
+	p.line("part heavy", Point{d.Wheelbase, -front}, Point{d.Wheelbase, front})
+	p.line("part", Point{0, 0}, Point{0.36 * d.Wheelbase, 0}, Point{d.Wheelbase, 0})
+	p.line("part", Point{d.BarX - 0.06, -0.40}, Point{d.BarX + 0.04, -0.10}, Point{d.BarX + 0.04, 0.10}, Point{d.BarX - 0.06, 0.40})
+	p.line("part", Point{d.SeatX - 0.30, -0.10}, Point{d.SeatX + 0.12, -0.13}, Point{d.TankX - 0.16, -0.08}, Point{d.TankX - 0.16, 0.08}, Point{d.SeatX + 0.12, 0.13}, Point{d.SeatX - 0.30, 0.10}, Point{d.SeatX - 0.30, -0.10})
+	if d.Layout != "bike" {
+		if d.Baseline != d.Build {
+			before.axes(p, "tip ghost")
+		}
+		d.axes(p, "tip")
+		p.line("tip", Point{d.Laden.X, 0}, Point{d.Laden.X, -d.halfUnder()})
+	}
+	p.centre(Point{d.Laden.X, 0}, "with rider", false)
+	p.b.WriteString(`</g>`)
+}
+
+// wheelsAbove draws the tyres from above.
+func (d Drawing) wheelsAbove(p *pen, class string) {
+	for _, axle := range []struct{ x, track, wide, radius float64 }{{0, d.Track, d.RearWide, d.RearRadius}, {d.Wheelbase, d.TrackFront, d.FrontWide, d.FrontRadius}} {
+		sides := []float64{-1, 1}
+		if axle.track == 0 {
+			sides = []float64{0}
+		}
+		for _, side := range sides {
+			y := side * axle.track / 2
+			p.box(class, axle.x-axle.radius, axle.x+axle.radius, y-axle.wide/2, y+axle.wide/2, math.Min(0.05, 0.45*axle.wide))
+		}
+	}
+}
+
+// axes are the lines on the ground over which it tips.
+func (d Drawing) axes(p *pen, class string) {
+	for _, side := range []float64{-1, 1} {
+		p.line(class, Point{0, side * d.Track / 2}, Point{d.Wheelbase, side * d.TrackFront / 2})
 	}
 }
 
@@ -251,10 +365,4 @@ func (d Drawing) riderBehind(p *pen) {
 	p.line("", Point{0, hip}, Point{-0.21, d.SeatZ - 0.04}, Point{-0.19, d.PegZ})
 	p.line("", Point{0, hip}, Point{0.21, d.SeatZ - 0.04}, Point{0.19, d.PegZ})
 	p.b.WriteString(`</g>`)
-}
-
-// tipLine runs from the centre of gravity to the tipping axis in the plane of that centre, on the ground.
-func (d Drawing) tipLine(p *pen, class string, cg Point, track float64) {
-	foot := track / 2 * (d.Wheelbase - cg.X) / d.Wheelbase
-	p.line(class, Point{0, cg.Z}, Point{foot, 0})
 }

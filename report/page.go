@@ -68,7 +68,8 @@ type pageData struct {
 	Bases       []basisData
 	SVG         template.HTML
 	Printed     string
-	RangeNote   string
+	Limit       string // what the coloured line in the drawing is
+	LimitNote   string
 }
 
 // stepRow is a task on the calendar.
@@ -95,6 +96,10 @@ func WritePage(w io.Writer, c Contents) error {
 	d := pageData{
 		Contents: c, Groups: Groups(c.Figures, false, c.System), Ready: day(c.Plan.Ready), RaceAt: -1,
 		TypicalRows: TypicalRows(c.Typical, c.System), WantedRows: WantedRows(c.Measure, c.Figures), SVG: c.Drawing.SVG(), Printed: day(c.Today),
+	}
+	d.Limit, d.LimitNote = "tip-over line", "The further the line leans, the later it tips; from above, the lines are those over which it tips."
+	if c.Drawing.Layout == "bike" {
+		d.Limit, d.LimitNote = "lean at 0.5 g", ""
 	}
 	d.sortFindings()
 	d.Open = OpenRows(d.Findings)

@@ -183,7 +183,7 @@ func day(t time.Time) string { return t.Format("2 Jan 2006") }
 // WriteMeasure prints the inputs that are worth measuring.
 func WriteMeasure(w io.Writer, wanted []Wanted, typical, inputs int) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d of %d inputs are typical values. Measuring these would narrow the answer most:\n", typical, inputs)
+	fmt.Fprintf(&b, "%d of the %d inputs in use are typical values. Measuring these would narrow the answer most:\n", typical, inputs)
 	for i, m := range wanted {
 		fmt.Fprintf(&b, "%s\n", hang(fmt.Sprintf("  %d. ", i+1), 5, m.Text))
 	}

@@ -300,7 +300,7 @@ func (w *walker) build(e entry) {
 	w.project.Builds = append(w.project.Builds, build)
 }
 
-// finish checks what needs the whole sheet: names of parts, circles of waiting, the layout.
+// finish checks what needs the whole sheet: names of parts, circles of waiting.
 func (w *walker) finish(first *File) {
 	if !w.versed {
 		w.errors = append(w.errors, first.at(1, 1, 1, "the sheet does not say which format it is in", "sheet: 1", "write sheet: 1 as the first line"))
@@ -314,9 +314,6 @@ func (w *walker) finish(first *File) {
 		w.errors = append(w.errors, last.at(end, 1, 1, "the sheet ends without builds", "builds: {as-found: [], full: [some-part, other-part]}", "add the builds; if they were there once, the file was cut off: look for a copy"))
 	} else if len(w.project.Builds) == 0 {
 		w.project.Builds = []machine.BuildList{{Name: "as-found"}}
-	}
-	if v, ok := w.project.Base["layout"]; ok && v.Text != "three-wheeler" {
-		w.errors = append(w.errors, w.fileOf(v.Origin).at(v.Origin.Line, v.Origin.Column, len(v.Text), fmt.Sprintf("the layout %q is not computed yet", v.Text), "three-wheeler", "this version computes three-wheelers with one wheel in front"))
 	}
 	w.checkNames()
 	w.checkCircle()

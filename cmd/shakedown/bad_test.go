@@ -70,7 +70,7 @@ var mutations = []mutation{
 	{name: "duplicate-part", find: "  fork-oil:", from: "fork-oil:", to: "fork-springs:"},
 	{name: "truth-word", find: "    chain: {size", from: "oring: no", to: "oring: false"},
 	{name: "wrong-word", find: "    cooling: air", from: "cooling: air", to: "cooling: wind"},
-	{name: "unknown-layout", find: "  layout:", from: "three-wheeler", to: "quad"},
+	{name: "unknown-layout", find: "  layout:", from: "three-wheeler", to: "tricycle"},
 	{name: "unknown-part", find: "  club: [wide-axle", from: "wide-axle", to: "wide-axel"},
 	{name: "unknown-path", find: "    sets: {driveline.clutch.spring_force_total", from: "spring_force_total", to: "spring_force"},
 	{name: "unknown-figure", find: "    claims: [{says: \"30 % more clutch\"", from: "driveline.clutch_capacity", to: "driveline.clutch_capacit"},

@@ -43,5 +43,5 @@ func (c checkCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	fmt.Fprintln(s.out)
-	return report.WriteMeasure(s.out, report.WantedRows(a.Measure, a.Figures), len(a.Typical), len(a.Build.Values))
+	return report.WriteMeasure(s.out, report.WantedRows(a.Measure, a.Figures), len(a.Typical), a.Inputs)
 }

@@ -87,8 +87,8 @@ func (a *Answer) measureFirst() string {
 			title = lower(f.Title)
 		}
 	}
-	return fmt.Sprintf("How sure: %d of %d inputs are typical values; measure %s first (%s): it is only %s and would narrow %s from ±%s %% to ±%s %%.",
-		len(a.Typical), len(a.Build.Values), w.Path, w.How, w.Known, title, quantity.Number(100*w.From, 0), quantity.Number(100*w.To, 0))
+	return fmt.Sprintf("How sure: %d of the %d inputs in use are typical values; measure %s first (%s): it is only %s and would narrow %s from ±%s %% to ±%s %%.",
+		len(a.Typical), a.Inputs, w.Path, w.How, w.Known, title, quantity.Number(100*w.From, 0), quantity.Number(100*w.To, 0))
 }
 
 // sureOf says how well the figure behind a finding is known.

@@ -42,6 +42,7 @@ type Answer struct {
 	Cost            money.Amount
 	Unpriced        []string // parts without a price
 	Typical         []figure.Input
+	Inputs          int             // that some figure or rule uses
 	Measure         []figure.Wanted // best first, five at most
 	Advice          string
 }
@@ -75,7 +76,7 @@ func Ask(q Question) (*Answer, error) {
 	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
 	a.Findings = check.Run(c)
 	a.Verdicts = check.Claims(c)
-	a.Typical = typical(a.Build)
+	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
 	wanted := forecast.Measure(a.Build, a.Figures)
 	a.Measure = wanted[:min(5, len(wanted))]
 	a.Advice = a.advise()
@@ -245,11 +246,21 @@ func span(s *quantity.Span) plan.Span {
 	return plan.Span{Days: s.Count}
 }
 
-// typical lists the inputs of the build that are typical values, in the order of their paths.
-func typical(b *machine.Build) []figure.Input {
-	var list []figure.Input
-	for _, path := range slices.Sorted(maps.Keys(b.Values)) {
-		v := b.Values[path]
+// typical lists the inputs in use that are typical values, in the order of their paths, and counts the inputs in use: those
+// that a figure is made of or a rule has looked at.
+func typical(b *machine.Build, figures []figure.Figure, read map[string]bool) (list []figure.Input, inputs int) {
+	used := maps.Clone(read)
+	for _, f := range figures {
+		for _, in := range f.Basis.Inputs {
+			used[in.Path] = true
+		}
+	}
+	for _, path := range slices.Sorted(maps.Keys(used)) {
+		v, ok := b.Values[path]
+		if !ok {
+			continue
+		}
+		inputs++
 		input := figure.Input{Path: path, Text: v.Text, Word: len(v.Terms) == 0, Kind: v.Field.Spec.Kind, Origin: v.Origin}
 		guessed := v.Origin.Line == 0
 		for _, i := range v.Terms {
@@ -262,7 +273,7 @@ func typical(b *machine.Build) []figure.Input {
 			list = append(list, input)
 		}
 	}
-	return list
+	return list, inputs
 }
 
 // Exit codes of the program.

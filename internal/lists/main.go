@@ -106,11 +106,7 @@ func inputs() string {
 	p.line("an entry of a list. The value in the last column but one is used, marked `typical`, when the sheet leaves the input out.\n")
 	p.head("input", "what it is", "written as", "allowed, usual", "when left out", "how to get it")
 	for _, f := range machine.Fields() {
-		typical := machine.Typical(strings.ReplaceAll(f.Path, "[]", "[0]"))
-		if typical == "" {
-			typical = "nothing"
-		}
-		p.row(code(f.Path), f.Doc, written(f), allowed(f), typical, f.How)
+		p.row(code(f.Path), f.Doc, written(f), allowed(f), typical(f.Path), f.How)
 	}
 	p.line("\n## Default tolerances\n")
 	p.line("The half-width that holds 95 %%, where the sheet gives none. From memory, common practice: give your own where you know better.\n")
@@ -119,6 +115,27 @@ func inputs() string {
 		p.row(r.What, r.Measured, r.Claimed, r.Estimated, r.TypicalA)
 	}
 	return p.String()
+}
+
+// typical says what is used when an input is left out, by layout where that differs.
+func typical(path string) string {
+	path = strings.ReplaceAll(path, "[]", "[0]")
+	var texts []string
+	same := true
+	for _, layout := range machine.Layouts {
+		text := machine.Typical(layout, path)
+		same = same && text == machine.Typical(machine.Layouts[0], path)
+		if text != "" {
+			texts = append(texts, layout+": "+text)
+		}
+	}
+	switch {
+	case len(texts) == 0:
+		return "nothing"
+	case same:
+		return machine.Typical(machine.Layouts[0], path)
+	}
+	return strings.Join(texts, "; ")
 }
 
 // written says in what form an input stands in the sheet.

@@ -1,4 +1,4 @@
-// Package brake is a hydraulic disc brake from the hand to the wheel.
+// Package brake is a hydraulic disc brake, or a drum, from the hand to the wheel.
 //
 // Piston sizes, lever ratio and friction go in; pressure, clamping force, torque and the force at the lever come out.
 // Heat, fluid and hoses are not known here yet.
@@ -18,6 +18,7 @@ type Hydraulic struct {
 	Floating        bool    // pistons on one side only; else half of them on each side
 	PadFriction     float64 // [-]
 	EffectiveRadius float64 // [m] axle to the middle of the pad
+	Count           int     // callipers that the lever works together; 0 is taken as 1
 }
 
 // Area is the area of a round piston [m2] of a diameter [m].
@@ -39,10 +40,10 @@ func (h Hydraulic) perPad() float64 {
 	return float64(h.Pistons) / 2
 }
 
-// Torque is the brake torque [Nm] for a force at the lever [N]: 2 mu F r.
+// Torque is the brake torque of all callipers together [Nm] for a force at the lever [N]: 2 mu F r each.
 // Source: Limpert, Brake Design and Safety (two pads, F on each).
 func (h Hydraulic) Torque(lever float64) float64 {
-	return pads * h.PadFriction * h.Clamp(h.Pressure(lever)) * h.EffectiveRadius
+	return float64(max(1, h.Count)) * pads * h.PadFriction * h.Clamp(h.Pressure(lever)) * h.EffectiveRadius
 }
 
 // AreaRatio is the area that presses a pad over that of the master cylinder [-].
@@ -50,3 +51,26 @@ func (h Hydraulic) AreaRatio() float64 { return h.perPad() * Area(h.PistonDiamet
 
 // LeverFor is the force at the lever [N] that gives a torque [Nm]. Torque is linear in the force.
 func (h Hydraulic) LeverFor(torque float64) float64 { return torque / h.Torque(1) }
+
+// Drum is a drum brake worked by cable or rod.
+type Drum struct {
+	LeverRatio float64 // [-] force that spreads the shoes over the force at the lever
+	ShoeFactor float64 // [-] drag at the drum's inside over the force that spreads the shoes, both shoes together
+	Diameter   float64 // [m] inside
+}
+
+// Torque is the brake torque of all drums together [Nm] for a force at the lever [N]: the spreading force is shared by the
+// drums, so their number does not change it: lever x ratio x shoe factor x radius.
+// Source: Limpert, Brake Design and Safety (brake factor of a drum).
+func (d Drum) Torque(lever float64) float64 {
+	return lever * d.LeverRatio * d.ShoeFactor * d.Diameter / 2
+}
+
+// LeverFor is the force at the lever [N] that gives a torque [Nm].
+func (d Drum) LeverFor(torque float64) float64 { return torque / d.Torque(1) }
+
+// ShoeFactorFrom is the shoe factor [-] of a braked wheel that a pull at a radius [m] just turns: pull [N] x radius over
+// lever x ratio x drum radius. Source: torque balance.
+func (d Drum) ShoeFactorFrom(pull, radius, lever float64) float64 {
+	return pull * radius / (lever * d.LeverRatio * d.Diameter / 2)
+}

@@ -49,3 +49,29 @@ func TestBrakeIsLinear(t *testing.T) {
 		}
 	})
 }
+
+// A drum's torque is linear in the lever force, and the shoe factor comes back from a pull at the tyre.
+func TestDrum(t *testing.T) {
+	d := Drum{LeverRatio: 9, ShoeFactor: 2.1, Diameter: 0.14}
+	// by hand: 100 N x 9 x 2.1 x 0.07 m = 132.3 Nm
+	if got := d.Torque(100); math.Abs(got-132.3) > 1e-9 {
+		t.Errorf("torque %g Nm, by hand 132.3", got)
+	}
+	if got := d.LeverFor(132.3); math.Abs(got-100) > 1e-9 {
+		t.Errorf("lever %g N", got)
+	}
+	pull := d.Torque(80) / 0.27
+	if got := d.ShoeFactorFrom(pull, 0.27, 80); math.Abs(got-2.1) > 1e-12 {
+		t.Errorf("shoe factor %g", got)
+	}
+}
+
+// Two callipers on one lever double the torque.
+func TestTwoCallipers(t *testing.T) {
+	one := Hydraulic{Master: 12.7e-3, LeverRatio: 5.8, PistonDiameter: 32e-3, Pistons: 1, Floating: true, PadFriction: 0.38, EffectiveRadius: 0.088}
+	two := one
+	two.Count = 2
+	if a, b := one.Torque(50), two.Torque(50); math.Abs(b-2*a) > 1e-9 {
+		t.Errorf("%g and %g Nm", a, b)
+	}
+}

@@ -172,6 +172,19 @@ func WheelieLimit(ahead, height, slope float64) float64 {
 // Source: Cossalter, Motorcycle Dynamics, ch. 3.
 func StoppieLimit(behindFront, height float64) float64 { return behindFront / height }
 
+// LeanAngle is how far a bike leans [rad] in a steady turn of a lateral acceleration [g0] on tyres whose crown has a radius
+// [m], the centre of gravity at a height [m] when upright: phi + asin(t sin(phi)/(h - t)), phi = atan(ay). Round tyres move
+// the contact inwards, so the machine leans further than its resultant. The error is for a crown that is not below the
+// centre of gravity. Gyroscopic moments of the wheels are left out (below a degree).
+// Source: Cossalter, Motorcycle Dynamics, ch. 4 (steady turning).
+func LeanAngle(lateral, height, crown float64) (float64, error) {
+	if !(height > 2*crown) || crown < 0 {
+		return 0, errors.New("the tyres' crown must be well below the centre of gravity; look at tyre size and height")
+	}
+	phi := math.Atan(lateral)
+	return phi + math.Asin(crown*math.Sin(phi)/(height-crown)), nil
+}
+
 // LoadTransfer is the load that moves from one axle to the other [N]: m a h/L, acceleration in m/s2.
 func LoadTransfer(mass, acceleration, height, wheelbase float64) float64 {
 	return mass * acceleration * height / wheelbase

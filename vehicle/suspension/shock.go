@@ -5,16 +5,17 @@ import (
 	"math"
 )
 
-// LeveragePoint is the leverage of a rear suspension at a wheel travel.
+// LeveragePoint is the leverage of a suspension at a wheel travel.
 type LeveragePoint struct {
 	Travel float64 // [m] at the wheel, from full extension
 	Ratio  float64 // [-] wheel travel over shock travel there
 }
 
-// Shock is a rear suspension: one or more springs with a gas-charged damper, through a leverage that is linear between
+// Shock is the suspension of an axle: one or more springs with gas-charged dampers, through a leverage that is linear between
 // points of wheel travel and constant outside them.
 type Shock struct {
-	Rate        float64 // [N/m]
+	Count       int     // springs that act together; 0 is taken as 1
+	Rate        float64 // [N/m] of one
 	Preload     float64 // [m] squash of the spring at full extension
 	GasPressure float64 // [Pa] above the outside air, shock extended; taken as constant
 	Shaft       float64 // [m] diameter
@@ -71,16 +72,19 @@ func (s Shock) Stroke(z float64) float64 {
 	return stroke
 }
 
-// WheelForce is the vertical force at the wheel [N] at a wheel travel [m]:
-// (rate (stroke used + preload) + gas pressure x shaft area) / ratio.
+// count is the number of springs.
+func (s Shock) count() float64 { return float64(max(1, s.Count)) }
+
+// WheelForce is the vertical force at the wheels [N] at a wheel travel [m]:
+// count x (rate (stroke used + preload) + gas pressure x shaft area) / ratio.
 func (s Shock) WheelForce(z float64) float64 {
-	return (s.Rate*(s.Stroke(z)+s.Preload) + s.GasPressure*math.Pi/4*s.Shaft*s.Shaft) / s.RatioAt(z)
+	return s.count() * (s.Rate*(s.Stroke(z)+s.Preload) + s.GasPressure*math.Pi/4*s.Shaft*s.Shaft) / s.RatioAt(z)
 }
 
-// SpringForceFor is the force that the spring must give [N] to carry a vertical load at the wheel [N] at a wheel travel
+// SpringForceFor is the force that one spring must give [N] to carry a vertical load at the wheels [N] at a wheel travel
 // [m]; the gas carries the rest.
 func (s Shock) SpringForceFor(load, z float64) float64 {
-	return load*s.RatioAt(z) - s.GasPressure*math.Pi/4*s.Shaft*s.Shaft
+	return load*s.RatioAt(z)/s.count() - s.GasPressure*math.Pi/4*s.Shaft*s.Shaft
 }
 
 // WheelRate is the slope of the force at the wheel [N/m] at a wheel travel [m], by central differences over a micrometre

@@ -200,3 +200,18 @@ func BenchmarkShockSag(b *testing.B) {
 		load += sag.Travel * 1e-9
 	}
 }
+
+// Two shocks of half the rate and half the gas are one.
+func TestTwinShocks(t *testing.T) {
+	one := Shock{Rate: 100e3, Preload: 0.01, GasPressure: 8e5, Shaft: 0.014, Leverage: []LeveragePoint{{0, 2}, {0.2, 1.8}}, Travel: 0.2}
+	two := one
+	two.Count, two.Rate, two.GasPressure = 2, 50e3, 4e5
+	for _, z := range []float64{0, 0.05, 0.17} {
+		if a, b := one.WheelForce(z), two.WheelForce(z); math.Abs(a-b) > 1e-6 {
+			t.Errorf("at %g m: %g and %g N", z, a, b)
+		}
+	}
+	if a, b := one.SpringForceFor(2000, 0.05), two.SpringForceFor(2000, 0.05); math.Abs(a-2*b) > 1e-6 {
+		t.Errorf("%g and %g N on each", a, b)
+	}
+}

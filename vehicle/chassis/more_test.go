@@ -1,0 +1,79 @@
+package chassis
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"shakedown/internal/outside"
+)
+
+func TestInertiaAgainstOutside(t *testing.T) {
+	seen, computed := outside.Seen, outside.Computed
+	disc := 0.5 * 10 * 0.30 * 0.30
+	for _, c := range []outside.Check{
+		{ID: "chassis 1.09", Name: "three wires", Got: ThreeWires(12, 0.250, 1.80, 2.10), Want: 0.45644, Tol: 1e-5, Unit: "kg.m2", Source: "trifilar pendulum, mathhelpforum.com/algebra/115178 and a laboratory sheet", Known: []outside.Known{seen, computed}},
+		{ID: "chassis 1.10", Name: "three wires: period of a disc, put back in", Got: ThreeWires(10, 0.30, 2.0, 2.00641), Want: disc, Tol: 1e-5, Unit: "kg.m2", Source: "trifilar pendulum; I = m r^2/2", Known: []outside.Known{computed}},
+		{ID: "chassis 1.11", Name: "two wires", Got: TwoWires(140, 0.80, 2.50, 3.60) * 9.81 / Gravity, Want: 28.855, Tol: 1e-3, Unit: "kg.m2", Source: "ISO 9129:2008 (method), bifilar pendulum; g = 9.81", Known: []outside.Known{seen, computed}},
+		{ID: "chassis 1.12", Name: "physical pendulum", Got: ReferTo(Hung(160, 1.10, 2.45), 160, 1.10)*9.81/Gravity - 160*1.1*1.1, Want: 68.91, Tol: 0.01, Unit: "kg.m2", Source: "ISO 9129 (method), physical pendulum; g = 9.81", Known: []outside.Known{seen, computed}},
+	} {
+		c.Run(t)
+	}
+}
+
+func TestSolidAxleAgainstOutside(t *testing.T) {
+	memory, computed := outside.Memory, outside.Computed
+	degree := math.Pi / 180
+	for _, c := range []outside.Check{
+		{ID: "chassis 3.08", Name: "outer wheel, inner at 30 deg", Got: AckermannOuter(30*degree, 0.75, 1.20) / degree, Want: 22.990, Tol: 0.001, Unit: "deg", Source: "Gillespie, Fundamentals of Vehicle Dynamics, ch. 8", Known: []outside.Known{memory, computed}},
+		{ID: "chassis 3.08", Name: "turn radius at the rear axle", Got: TurnRadius(30*degree, 0.75, 1.20), Want: 2.4535, Tol: 1e-4, Unit: "m", Source: "Gillespie, Fundamentals of Vehicle Dynamics, ch. 8", Known: []outside.Known{memory, computed}},
+		{ID: "chassis 3.09", Name: "both wheels slide, equal loads", Got: AxleYawSliding(0.6, 600, 600, 0.90), Want: 324, Tol: 0.1, Unit: "Nm", Source: "Coulomb statics", Known: []outside.Known{computed}},
+		{ID: "chassis 3.10", Name: "the lighter wheel sets the force", Got: AxleYawSliding(0.6, 400, 800, 0.90), Want: 216, Tol: 0.1, Unit: "Nm", Source: "torque balance of the axle", Known: []outside.Known{computed}},
+		{ID: "chassis 3.11", Name: "slip of each wheel", Got: AxleSlip(0.90, 10) * 100, Want: 4.5, Tol: 1e-6, Unit: "%", Source: "kinematics", Known: []outside.Known{computed}},
+		{ID: "chassis 3.12", Name: "scrub in half a turn", Got: ScrubPath(0.90, math.Pi), Want: 2.8274, Tol: 1e-4, Unit: "m", Source: "kinematics", Known: []outside.Known{computed}},
+		{ID: "chassis 3.13", Name: "moment of small slips", Got: AxleYaw(8000, 0.9, 10), Want: 324, Tol: 0.1, Unit: "Nm", Source: "two wheels a track apart", Known: []outside.Known{computed}},
+	} {
+		c.Run(t)
+	}
+}
+
+// A bike leans at least as far as its resultant, further on fatter tyres, and not at all when it goes straight on.
+func TestLean(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		lateral, height := rapid.Float64Range(0, 1.2).Draw(t, "lateral"), rapid.Float64Range(0.5, 1).Draw(t, "height")
+		thin, fat := rapid.Float64Range(0, 0.05).Draw(t, "thin"), rapid.Float64Range(0.05, 0.09).Draw(t, "fat")
+		a, err1 := LeanAngle(lateral, height, thin)
+		b, err2 := LeanAngle(lateral, height, fat)
+		if err1 != nil || err2 != nil || a < math.Atan(lateral)-1e-12 || b < a {
+			t.Fatalf("%g %g: %g %g %v %v", lateral, height, a, b, err1, err2)
+		}
+	})
+	if lean, err := LeanAngle(0.7, 0.8, 0); err != nil || math.Abs(lean-math.Atan(0.7)) > 1e-15 {
+		t.Errorf("on knife edges: %g %v", lean, err)
+	}
+	// The geometry itself: the contact lies below the crown's centre, and weight and side force meet in the contact.
+	lean, err := LeanAngle(0.5, 0.75, 0.055)
+	if err != nil {
+		t.Fatal(err)
+	}
+	crownX, crownZ := 0.0, 0.055
+	cgX, cgZ := crownX+(0.75-0.055)*math.Sin(lean), crownZ+(0.75-0.055)*math.Cos(lean)
+	if got := cgX / cgZ; math.Abs(got-0.5) > 1e-12 {
+		t.Errorf("the resultant through the contact leans by %g, want 0.5", got)
+	}
+	for _, bad := range [][2]float64{{0.1, 0.06}, {0, 0}, {math.NaN(), 0.05}, {0.7, -0.01}} {
+		if _, err := LeanAngle(0.5, bad[0], bad[1]); err == nil {
+			t.Errorf("height %g, crown %g: no error", bad[0], bad[1])
+		}
+	}
+}
+
+// A quad between its two tracks: the tip-over of the mean of the two where the centre of gravity lies midway.
+func TestTwoTracks(t *testing.T) {
+	s := Stance{Wheelbase: 1.2, TrackFront: 0.8, TrackRear: 0.9, Along: 0.6, Height: 0.6}
+	got, err := s.TipLateral(0, 0)
+	if err != nil || math.Abs(got-0.85/2/0.6) > 1e-12 {
+		t.Errorf("%g %v", got, err)
+	}
+}
