@@ -3,6 +3,7 @@ package quantity
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Known is how a value is known.
@@ -29,6 +30,16 @@ func knownNamed(word string) (Known, bool) {
 		}
 	}
 	return 0, false
+}
+
+// SaysKnown says that a text ends with a word of how it is known.
+func SaysKnown(text string) bool {
+	words := strings.Fields(text)
+	if len(words) == 0 {
+		return false
+	}
+	_, ok := knownNamed(words[len(words)-1])
+	return ok
 }
 
 // spread is one line of the default tolerances: shares of the value and absolute half-widths, by Known.

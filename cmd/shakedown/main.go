@@ -22,9 +22,12 @@ var version = "0.1.0"
 
 // program is the command line.
 type program struct {
+	New     newCommand     `cmd:"" help:"Begin a sheet: answer what you can, the rest is typical."`
 	Check   checkCommand   `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
 	Figures figuresCommand `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
+	Compare compareCommand `cmd:"" help:"Set any number of builds side by side."`
 	Report  reportCommand  `cmd:"" help:"Write the report as one HTML file."`
+	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
 	Version versionCommand `cmd:"" help:"Print version, commit and Go."`
 }
 
@@ -41,6 +44,8 @@ Exit codes: 0 fine, 1 conflicts found, 2 bad input, 3 something could not be com
 
 // streams are where a run reads and writes; tests pass their own.
 type streams struct {
+	in       io.Reader
+	asks     bool // somebody is there to answer
 	out, err io.Writer
 	now      time.Time
 	colour   bool
@@ -48,7 +53,7 @@ type streams struct {
 
 func main() {
 	debug.SetGCPercent(400) // a run is over in milliseconds: collecting four times less often takes a fifth off it
-	s := streams{out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout)}
+	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout)}
 	os.Exit(run(os.Args[1:], s))
 }
 
@@ -96,15 +101,23 @@ type asking struct {
 }
 
 func (q asking) ask(s *streams) (*app.Answer, error) {
+	question, err := q.question(s)
+	if err != nil {
+		return nil, err
+	}
+	return app.Ask(question)
+}
+
+func (q asking) question(s *streams) (app.Question, error) {
 	question := app.Question{Path: q.Sheet, Build: q.Build, Against: q.Against, System: q.system(), Now: s.now}
 	if q.Today != "" {
 		day, err := time.Parse(time.DateOnly, q.Today)
 		if err != nil {
-			return nil, app.InputError(fmt.Errorf("--today %q is no date; write year-month-day, such as 2027-05-03", q.Today))
+			return question, app.InputError(fmt.Errorf("--today %q is no date; write year-month-day, such as 2027-05-03", q.Today))
 		}
 		question.Today = day
 	}
-	return app.Ask(question)
+	return question, nil
 }
 
 func (q asking) system() quantity.System {
@@ -122,8 +135,14 @@ func (s *streams) style() report.Styler {
 	return report.Plain
 }
 
+// isTerminal says that a person is at the other end.
+func isTerminal(f *os.File) bool {
+	info, err := f.Stat()
+	nowhere, _ := os.Stat(os.DevNull)
+	return err == nil && info.Mode()&os.ModeCharDevice != 0 && !os.SameFile(info, nowhere)
+}
+
 // colourWanted says whether the output is a terminal whose owner has not asked for no colour (no-color.org).
 func colourWanted(f *os.File) bool {
-	info, err := f.Stat()
-	return err == nil && info.Mode()&os.ModeCharDevice != 0 && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+	return isTerminal(f) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 }

@@ -27,6 +27,7 @@ type Question struct {
 	System  quantity.System
 	Today   time.Time // zero: the sheet's, else Now
 	Now     time.Time // the clock
+	first   bool      // an empty Build means the first in the sheet
 }
 
 // Answer is all that is known about one build against another.
@@ -60,7 +61,7 @@ func Ask(q Question) (*Answer, error) {
 		return nil, Input{err}
 	}
 	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
-	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, true)); err != nil {
+	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, !q.first)); err != nil {
 		return nil, Input{err}
 	}
 	if a.Baseline, err = s.Project.Resolve(pick(q.Against, s.Project, false)); err != nil {

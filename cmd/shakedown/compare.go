@@ -1,0 +1,57 @@
+package main
+
+import (
+	"fmt"
+
+	"shakedown/internal/app"
+	"shakedown/report"
+)
+
+type compareCommand struct {
+	Sheet   string   `arg:"" help:"Build sheet: a file, or a folder of files that are merged."`
+	Builds  []string `help:"Builds to set side by side, separated by commas; all in the sheet unless said." placeholder:"NAME"`
+	Against string   `help:"Baseline to compare against; the first in the sheet unless said." placeholder:"NAME"`
+	JSON    bool     `name:"json" help:"Print one JSON object with SI values." xor:"form"`
+	CSV     bool     `name:"csv" help:"Print comma-separated values, one line for each figure of each build, SI values." xor:"form"`
+	All     bool     `help:"Also print the figures that only stand behind a rule."`
+	Units   string   `help:"Units for people: metric or us." enum:"metric,us" default:"metric"`
+	Today   string   `help:"Day from which the plan counts, such as 2027-05-03." placeholder:"DATE"`
+}
+
+// Help is the example shown by shakedown compare --help.
+func (compareCommand) Help() string {
+	return `Example:
+
+  shakedown compare examples/fenmoor-t285.yaml --builds club,full
+
+sets the builds side by side. A mark says whether a figure surely differs from the baseline's: what the builds share
+cancels, so it may differ surely although the ranges overlap.`
+}
+
+// Run prints builds side by side.
+func (c compareCommand) Run(s *streams, code *int) error {
+	question, err := asking{Sheet: c.Sheet, Against: c.Against, Units: c.Units, Today: c.Today}.question(s)
+	if err != nil {
+		return err
+	}
+	compared, err := app.Compare(question, c.Builds)
+	if err != nil {
+		return err
+	}
+	*code = compared.Exit()
+	switch {
+	case c.JSON:
+		return compared.WriteJSON(s.out, version)
+	case c.CSV:
+		return report.WriteComparisonCSV(s.out, compared.Columns(), c.All)
+	}
+	if err := report.WriteComparison(s.out, compared.Columns(), c.All, question.System); err != nil {
+		return err
+	}
+	for _, a := range compared.Answers {
+		if n := a.Conflicts(); n > 0 {
+			fmt.Fprintf(s.out, "%s: %s; see shakedown check --build %s.\n", a.Build.Name, a.Count(), a.Build.Name)
+		}
+	}
+	return nil
+}

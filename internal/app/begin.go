@@ -1,0 +1,99 @@
+package app
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"shakedown/machine"
+	"shakedown/quantity"
+	"shakedown/sheet"
+)
+
+// Asked is a question that a new owner can answer with a rule, a bathroom scale and what is printed on the machine.
+type Asked struct {
+	Path    string
+	Words   string // the question
+	Example string
+}
+
+// Questions are those for a layout, in the order in which an owner walks round the machine.
+func Questions(layout string) []Asked {
+	list := []Asked{
+		{"name", "What is it called?", "Fenmoor T285, 1983"},
+		{"engine.cooling", "Is it cooled by air or liquid?", "air"},
+		{"engine.bore", "Bore (handbook, or measured)", "74 mm"},
+		{"engine.stroke", "Stroke", "66.3 mm"},
+		{"engine.redline", "Highest engine speed you will use", "8500 rpm"},
+		{"mass.dry", "Weight of the machine without fuel: weigh each wheel on a bathroom scale and add", "131 kg"},
+		{"mass.front_share", "Share of that on the front: weight on the front divided by the whole", "0.33"},
+		{"geometry.wheelbase", "Wheelbase, axle to axle", "1240 mm"},
+		{"geometry.track_front", "Front track, middle to middle of the tyres", "790 mm"},
+		{"geometry.track_rear", "Rear track, middle to middle of the tyres", "790 mm"},
+		{"wheels.front.tyre", "Size moulded on the front tyre", machine.Typical(layout, "wheels.front.tyre")},
+		{"wheels.rear.tyre", "Size moulded on the rear tyre", machine.Typical(layout, "wheels.rear.tyre")},
+		{"wheels.axle.diameter", "Rear axle's diameter at the bearings", "25 mm"},
+		{"wheels.axle.bearing_spacing", "Middle to middle of the axle's bearings", "180 mm"},
+		{"driveline.sprockets.front", "Teeth of the front sprocket", "12"},
+		{"driveline.sprockets.rear", "Teeth of the rear sprocket", "42"},
+		{"driveline.chain.pitches", "Pitches of the chain", "92"},
+		{"rider.mass", "Your weight without kit", "74 kg"},
+	}
+	return slices.DeleteFunc(list, func(a Asked) bool { return !machine.Fits(layout, a.Path) })
+}
+
+// SheetSchema is the JSON Schema of a sheet.
+func SheetSchema() []byte { return sheet.Schema() }
+
+// Acceptable says what is wrong with an answer to a question; nil when it can stand in a sheet.
+func Acceptable(path, answer string) error {
+	field := machine.FieldAt(path)
+	if field == nil {
+		return InputError(fmt.Errorf("there is no input %q; docs/inputs.md lists them", path))
+	}
+	switch field.Shape {
+	case machine.Number:
+		q, err := quantity.Parse(answer, field.Spec)
+		if err == nil && !field.Allows(q.Value) {
+			err = fmt.Errorf("%s must be %s", path, field.Allowed())
+		}
+		if err != nil {
+			return InputError(err)
+		}
+	case machine.Choice:
+		if !slices.Contains(field.Words, answer) {
+			return InputError(fmt.Errorf("%q is not one of %s", answer, quantity.AnyOf(field.Words)))
+		}
+	}
+	return nil
+}
+
+// NewSheet is the text of a new sheet for a layout. Answers are texts by input path; a number without a word of how it
+// is known counts as measured. The text is read once before it is handed out, so it can be trusted to be read again.
+func NewSheet(layout string, answers map[string]string, day time.Time) ([]byte, error) {
+	if !slices.Contains(machine.Layouts, layout) {
+		return nil, InputError(fmt.Errorf("%q is no layout; there are %s", layout, quantity.AnyOf(machine.Layouts)))
+	}
+	whole := map[string]string{"layout": layout}
+	for _, path := range slices.Sorted(maps.Keys(answers)) {
+		answer := strings.TrimSpace(answers[path])
+		if err := Acceptable(path, answer); err != nil {
+			return nil, InputError(fmt.Errorf("%s: %w", path, err))
+		}
+		field := machine.FieldAt(path)
+		if field.Shape == machine.Number && !field.Spec.Exact && !quantity.SaysKnown(answer) {
+			answer += " measured"
+		}
+		whole[path] = answer
+	}
+	text, err := sheet.New(layout, whole, day.Format(time.DateOnly))
+	if err != nil {
+		return nil, InputError(err)
+	}
+	if _, err := sheet.Parse(&sheet.File{Name: "new sheet", Text: text}); err != nil {
+		return nil, err
+	}
+	return text, nil
+}

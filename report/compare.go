@@ -1,0 +1,168 @@
+package report
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"shakedown/figure"
+	"shakedown/quantity"
+)
+
+// Column is one build of a comparison; the first is the baseline.
+type Column struct {
+	Build     string
+	Figures   []figure.Figure // with changes against the baseline
+	Conflicts int
+	Cost      string
+	Ready     time.Time
+}
+
+func (c Column) figure(id string) (figure.Figure, bool) {
+	i := slices.IndexFunc(c.Figures, func(f figure.Figure) bool { return f.ID == id })
+	if i < 0 {
+		return figure.Figure{}, false
+	}
+	return c.Figures[i], true
+}
+
+// together lists the figures that any column has, in order, details left out unless all are wanted.
+func together(columns []Column, all bool) []figure.Figure {
+	var list []figure.Figure
+	seen := map[string]bool{}
+	for _, c := range columns {
+		for _, f := range c.Figures {
+			if !seen[f.ID] && (all || !f.Detail) {
+				seen[f.ID] = true
+				list = append(list, f)
+			}
+		}
+	}
+	return list
+}
+
+// cell is a figure of one build in a table of several: the number with a mark against the baseline.
+func cell(c Column, id string, unit quantity.Unit, decimals int, baseline bool) string {
+	f, ok := c.figure(id)
+	switch {
+	case !ok:
+		return "–"
+	case f.State != figure.Ready:
+		return "?"
+	}
+	text := quantity.Number(unit.FromSI(f.Value), decimals)
+	switch {
+	case baseline || f.Change == nil:
+		return text + "  "
+	case f.Change.None():
+		return text + " ="
+	case f.Change.Inside():
+		return text + " ~"
+	case f.Change.Value > 0:
+		return text + " ▲"
+	}
+	return text + " ▼"
+}
+
+// WriteComparison prints builds side by side.
+func WriteComparison(w io.Writer, columns []Column, all bool, system quantity.System) error {
+	var b strings.Builder
+	type line struct {
+		title, unit string
+		cells       []string
+	}
+	var lines []line
+	group := ""
+	for _, f := range together(columns, all) {
+		if name := groupOf(f.ID); name != group {
+			group = name
+			lines = append(lines, line{title: name})
+		}
+		unit := f.Unit.In(system)
+		decimals := 0
+		for _, c := range columns {
+			if g, ok := c.figure(f.ID); ok && g.State == figure.Ready {
+				decimals = max(decimals, decimalsOf(g, unit))
+			}
+		}
+		l := line{title: "  " + f.Title, unit: unit.Label()}
+		for i, c := range columns {
+			l.cells = append(l.cells, cell(c, f.ID, unit, decimals, i == 0))
+		}
+		lines = append(lines, l)
+	}
+	totals := line{title: "  Conflicts"}
+	for _, c := range columns {
+		totals.cells = append(totals.cells, strconv.Itoa(c.Conflicts)+"  ")
+	}
+	lines = append(lines, line{title: "Findings"}, totals)
+
+	titles, units := 0, 0
+	widths := make([]int, len(columns))
+	for i, c := range columns {
+		widths[i] = width(c.Build) + 2
+	}
+	for _, l := range lines {
+		titles, units = max(titles, width(l.title)), max(units, width(l.unit))
+		for i, text := range l.cells {
+			widths[i] = max(widths[i], width(text))
+		}
+	}
+	head := padRight("", titles+units+2)
+	for i, c := range columns {
+		head += "  " + padLeft(c.Build+"  ", widths[i])
+	}
+	b.WriteString(strings.TrimRight(head, " ") + "\n")
+	for _, l := range lines {
+		if l.cells == nil {
+			fmt.Fprintf(&b, "\n%s\n", l.title)
+			continue
+		}
+		text := padRight(l.title, titles) + "  " + padRight(l.unit, units)
+		for i, c := range l.cells {
+			text += "  " + padLeft(c, widths[i])
+		}
+		b.WriteString(strings.TrimRight(text, " ") + "\n")
+	}
+	fmt.Fprintf(&b, "\n▲ ▼ surely more or less than %s   ~ inside the range of the change   = the same   ? cannot be computed   – does not apply\n", columns[0].Build)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// WriteComparisonCSV writes one line for each figure of each build, SI values as in JSON.
+func WriteComparisonCSV(w io.Writer, columns []Column, all bool) error {
+	out := csv.NewWriter(w)
+	rows := [][]string{{"id", "figure", "unit", "build", "value", "low", "high", "change", "change_low", "change_high", "state"}}
+	number := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+	for _, f := range together(columns, all) {
+		for _, c := range columns {
+			g, ok := c.figure(f.ID)
+			if !ok {
+				continue
+			}
+			row := []string{g.ID, g.Title, g.Unit.Kind.SI(), c.Build, "", "", "", "", "", "", string(g.State)}
+			if g.State == figure.Ready {
+				row[4], row[5], row[6] = number(g.Value), number(g.Low), number(g.High)
+				if g.Change != nil {
+					row[7], row[8], row[9] = number(g.Change.Value), number(g.Change.Low), number(g.Change.High)
+				}
+			}
+			rows = append(rows, row)
+		}
+	}
+	return out.WriteAll(rows)
+}
+
+// groupOf is the heading under which a figure stands.
+func groupOf(id string) string {
+	for _, g := range groupNames {
+		if strings.HasPrefix(id, g.prefix+".") {
+			return g.name
+		}
+	}
+	return ""
+}
