@@ -234,3 +234,27 @@ func WriteBasis(w io.Writer, f figure.Figure, system quantity.System) error {
 	_, err := io.WriteString(w, b.String())
 	return err
 }
+
+// WriteTable prints rows under heads, the last column wrapped.
+func WriteTable(w io.Writer, heads []string, rows [][]string) error {
+	widths := make([]int, len(heads)-1)
+	for _, row := range append([][]string{heads}, rows...) {
+		for i := range widths {
+			widths[i] = max(widths[i], width(row[i]))
+		}
+	}
+	var b strings.Builder
+	for _, row := range append([][]string{heads}, rows...) {
+		lead := ""
+		for i := range widths {
+			lead += padRight(row[i], widths[i]) + "  "
+		}
+		line := lead + row[len(row)-1]
+		if width(lead) < textWidth*3/4 {
+			line = hang(lead, width(lead), row[len(row)-1])
+		}
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}

@@ -22,13 +22,17 @@ var version = "0.1.0"
 
 // program is the command line.
 type program struct {
-	New     newCommand     `cmd:"" help:"Begin a sheet: answer what you can, the rest is typical."`
-	Check   checkCommand   `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
-	Figures figuresCommand `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
-	Compare compareCommand `cmd:"" help:"Set any number of builds side by side."`
-	Report  reportCommand  `cmd:"" help:"Write the report as one HTML file."`
-	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
-	Version versionCommand `cmd:"" help:"Print version, commit and Go."`
+	New        newCommand        `cmd:"" help:"Begin a sheet: answer what you can, the rest is typical."`
+	Check      checkCommand      `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
+	Figures    figuresCommand    `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
+	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
+	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
+	AddParts   addPartsCommand   `cmd:"" name:"add-parts" help:"Add the parts of a spreadsheet's list to a sheet."`
+	Schema     schemaCommand     `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
+	Help       helpCommand       `cmd:"" help:"Print the tolerances, units, figures, rules or inputs."`
+	Man        manCommand        `cmd:"" help:"Print the manual page."`
+	Completion completionCommand `cmd:"" help:"Print what a shell completes."`
+	Version    versionCommand    `cmd:"" help:"Print version, commit and Go."`
 }
 
 const description = `Shakedown turns a build sheet into figures with ranges, conflicts, cost, dates and a report.
@@ -39,6 +43,10 @@ Try it on the invented example:
   shakedown figures examples/fenmoor-t285.yaml --build club
   shakedown figures examples/fenmoor-t285.yaml --explain chassis.tip_lateral
   shakedown report examples/fenmoor-t285.yaml --out report.html
+
+and begin a sheet of your own:
+
+  shakedown new mine.yaml
 
 Exit codes: 0 fine, 1 conflicts found, 2 bad input, 3 something could not be computed.`
 
@@ -80,7 +88,7 @@ func run(args []string, s streams) (code int) {
 		return app.BadInput
 	}
 	result := app.Fine
-	if err := context.Run(&s, &result); err != nil {
+	if err := context.Run(&s, &result, parser); err != nil {
 		fmt.Fprintln(s.err, strings.TrimRight(err.Error(), "\n"))
 		return app.ExitOf(err)
 	}

@@ -49,7 +49,7 @@ func (c reportCommand) Run(s *streams, code *int) error {
 func replaceFile(name string, write func(*os.File) error) error {
 	f, err := os.CreateTemp(filepath.Dir(name), ".shakedown-*")
 	if err != nil {
-		return app.InputError(fmt.Errorf("the report cannot be written there: %w; give another --out", err))
+		return app.InputError(fmt.Errorf("nothing can be written there: %w; give another place", err))
 	}
 	defer os.Remove(f.Name()) // nothing is left of it after the rename
 	if err := write(f); err != nil {

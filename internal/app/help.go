@@ -1,0 +1,92 @@
+package app
+
+import (
+	"fmt"
+	"strings"
+
+	"shakedown/check"
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/quantity"
+)
+
+// Topic is a table that help prints: a sentence, the heads of the columns, the rows.
+type Topic struct {
+	Words string
+	Heads []string
+	Rows  [][]string
+}
+
+// TopicNames are the tables that help knows.
+var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs"}
+
+// HelpTopic is the table of that name.
+func HelpTopic(name string) (Topic, error) {
+	switch name {
+	case "tolerances":
+		return tolerances(), nil
+	case "units":
+		return units(), nil
+	case "figures":
+		return figures(), nil
+	case "rules":
+		return rules(), nil
+	case "inputs":
+		return inputs(), nil
+	}
+	return Topic{}, InputError(fmt.Errorf("there is no help on %q; there is on %s", name, quantity.AnyOf(TopicNames)))
+}
+
+func tolerances() Topic {
+	t := Topic{Words: "Half-width that holds a value with 95 %, where the sheet gives none. From memory, common practice: write ± behind a value where you know better.", Heads: []string{"quantity", "measured", "claimed", "estimated", "typical"}}
+	for _, r := range quantity.ToleranceTable() {
+		t.Rows = append(t.Rows, []string{r.What, r.Measured, r.Claimed, r.Estimated, r.TypicalA})
+	}
+	return t
+}
+
+func units() Topic {
+	t := Topic{Words: "Units that the sheet takes, by what is measured. Waiting times also take months and working days; 4 x 110 mm is a bolt circle.", Heads: []string{"quantity", "units"}}
+	for kind := quantity.Ratio; kind <= quantity.Time; kind++ {
+		var symbols []string
+		for _, u := range quantity.Units(kind) {
+			symbols = append(symbols, u.Symbol)
+		}
+		if kind == quantity.Ratio {
+			symbols = append(symbols, "or none")
+		}
+		t.Rows = append(t.Rows, []string{kind.String(), strings.Join(symbols, ", ")})
+	}
+	return t
+}
+
+func figures() Topic {
+	t := Topic{Words: "What is computed. shakedown figures SHEET --explain ID shows how one was made.", Heads: []string{"id", "unit", "figure"}}
+	for _, f := range forecast.Describe() {
+		if !f.Detail {
+			t.Rows = append(t.Rows, []string{f.ID, f.Shown, f.Title})
+		}
+	}
+	t.Rows = append(t.Rows, []string{"money.cost", "", "Cost of the build, needs included"}, []string{"plan.days", "days", "Days until it is ready"})
+	return t
+}
+
+func rules() Topic {
+	t := Topic{Words: "What is looked at in every build. docs/rules.md has the basis of each.", Heads: []string{"rule", "looks at"}}
+	for _, r := range check.Rules() {
+		t.Rows = append(t.Rows, []string{r.ID, r.LooksAt})
+	}
+	return t
+}
+
+func inputs() Topic {
+	t := Topic{Words: "What a sheet can hold, and how to get it.", Heads: []string{"input", "what it is; how to get it"}}
+	for _, f := range machine.Fields() {
+		words := f.Doc
+		if f.How != "" {
+			words += "; " + f.How
+		}
+		t.Rows = append(t.Rows, []string{f.Path, words})
+	}
+	return t
+}
