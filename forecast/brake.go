@@ -21,14 +21,19 @@ func (w wheel) lever(id, title string) definition {
 					LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), ShoeFactor: in.num(w.path("brakes.%s.shoe_factor")), Diameter: in.num(w.path("brakes.%s.diameter")),
 				}.LeverFor(torque), err
 			}
-			disc := brake.Hydraulic{
-				Master: in.num(w.path("brakes.%s.master")), LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), PistonDiameter: in.num(w.path("brakes.%s.calliper.diameter")),
-				Pistons: in.count(w.path("brakes.%s.calliper.pistons")), Floating: in.text(w.path("brakes.%s.calliper.type")) == "floating",
-				PadFriction: in.num(w.path("brakes.%s.pad_friction")), EffectiveRadius: in.num(w.path("brakes.%s.effective_radius")), Count: 1,
-			}
-			if w == frontWheel {
-				disc.Count = in.count("brakes.front.count")
-			}
-			return disc.LeverFor(torque), err
+			return w.disc(in).LeverFor(torque), err
 		}}
+}
+
+// disc is the disc brake of one end.
+func (w wheel) disc(in *inputs) brake.Hydraulic {
+	disc := brake.Hydraulic{
+		Master: in.num(w.path("brakes.%s.master")), LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), PistonDiameter: in.num(w.path("brakes.%s.calliper.diameter")),
+		Pistons: in.count(w.path("brakes.%s.calliper.pistons")), Floating: in.text(w.path("brakes.%s.calliper.type")) == "floating",
+		PadFriction: in.num(w.path("brakes.%s.pad_friction")), EffectiveRadius: in.num(w.path("brakes.%s.effective_radius")), Count: 1,
+	}
+	if w == frontWheel {
+		disc.Count = in.count("brakes.front.count")
+	}
+	return disc
 }

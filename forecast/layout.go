@@ -35,6 +35,10 @@ func applies(id string, b *machine.Build) bool {
 		return b.Text("suspension.front.kind") != "solid"
 	case under("suspension.rear."):
 		return b.Text("suspension.rear.kind") != "solid"
+	case id == "tyres.front.squash":
+		return b.Given("wheels.front.tyre_rate")
+	case id == "tyres.rear.squash":
+		return b.Given("wheels.rear.tyre_rate")
 	case id == "brakes.rear.lever_force":
 		return b.Given("brakes.rear.kind")
 	}

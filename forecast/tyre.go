@@ -3,6 +3,7 @@ package forecast
 import (
 	"strings"
 
+	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/tyre"
 )
 
@@ -22,7 +23,7 @@ var tyreFigures = []definition{
 	frontWheel.diameter(), rearWheel.diameter(),
 	frontWheel.rim("narrowest", func(low, _ float64) float64 { return low }), frontWheel.rim("widest", func(_, high float64) float64 { return high }),
 	rearWheel.rim("narrowest", func(low, _ float64) float64 { return low }), rearWheel.rim("widest", func(_, high float64) float64 { return high }),
-	frontWheel.clearanceLeft(), rearWheel.clearanceLeft(),
+	frontWheel.clearanceLeft(), rearWheel.clearanceLeft(), frontWheel.squash(), rearWheel.squash(),
 	{"chassis.width_over_tyres", "Width over the tyres", "mm", "track + width of the tyre by its designation, the wider end", "definition; real tyres are within 3 % of their designation", tyreTheory + "size-designation", byDesignation,
 		func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, rearWheel)
@@ -49,6 +50,23 @@ func (w wheel) rim(end string, pick func(low, high float64) float64) definition 
 		func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, w)
 			return pick(tyre.RimRange(size)), err
+		}}
+}
+
+// squash is how far a tyre gives under its share of machine, rider and fuel.
+func (w wheel) squash() definition {
+	return definition{w.path("tyres.%s.squash"), w.path("How far a %s tyre gives under machine and rider"), "mm", "load on the wheel / rate of the tyre", "linear spring about the readings", tyreTheory + "tyre-rate", springsOnly,
+		func(in *inputs) (float64, error) {
+			b := laden(in)
+			front, rear := chassis.AxleLoads(b.Mass, b.X, in.num("geometry.wheelbase"))
+			load, wheels := front, 1.0
+			if w == rearWheel {
+				load = rear
+			}
+			if layout := in.layout(); layout == quad || layout == threeWheeler && w == rearWheel {
+				wheels = 2
+			}
+			return load / wheels / in.num(w.path("wheels.%s.tyre_rate")), nil
 		}}
 }
 

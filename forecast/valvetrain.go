@@ -55,7 +55,11 @@ func (v valve) meanCoefficient(in *inputs, l valvetrain.Lobe, open float64) (flo
 	list := v.path("engine.head.flow.%s")
 	points := make([]valvetrain.FlowPoint, in.build.Len(list))
 	for i := range points {
-		points[i] = valvetrain.FlowPoint{Lift: in.num(entry(list, i, "lift")), Coefficient: in.num(entry(list, i, "cd"))}
+		cd, err := v.flowCoefficient(in, list, i)
+		if err != nil {
+			return 0, err
+		}
+		points[i] = valvetrain.FlowPoint{Lift: in.num(entry(list, i, "lift")), Coefficient: cd}
 	}
 	return valvetrain.MeanFlowCoefficient(l, open, in.num(v.path("engine.head.%s_valve.head")), points)
 }

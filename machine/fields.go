@@ -8,6 +8,13 @@ func num(path string, kind q.Kind, bound Bound, doc, how string) Field {
 	return Field{Path: path, Spec: q.Spec{Kind: kind, Default: q.Estimated}, Bound: bound, Doc: doc, How: how}
 }
 
+// reading is a number of a worksheet: measured, unless the sheet says otherwise.
+func reading(path string, kind q.Kind, bound Bound, doc, how string) Field {
+	f := num(path, kind, bound, doc, how)
+	f.Spec.Default = q.Measured
+	return f
+}
+
 func usual(low, high float64, unit string, f Field) Field {
 	u := q.MustUnit(unit)
 	f.Usual = [2]float64{u.ToSI(low), u.ToSI(high)}
@@ -44,6 +51,7 @@ const (
 
 	byLeverage = "move the wheel 20 mm, measure how far the shock moves"
 	byGasShop  = "the shop that charges it can say"
+	bySpring   = "spring scale"
 	byPull     = "pull the braked wheel round with a spring scale"
 )
 
@@ -137,8 +145,12 @@ var fields = []Field{
 	num("engine.head.exhaust_valve.seat_angle", q.Angle, Positive, "seat angle from the plane of the head", byMaker),
 	exact(num("engine.head.exhaust_valve.lash", q.Length, NotNegative, "running clearance at the valve", "set with a feeler gauge")),
 	exact(num("engine.head.flow.intake[].lift", q.Length, NotNegative, "lift at which the port was flowed", "set with a dial gauge")),
+	bare("cfm", num("engine.head.flow.intake[].cfm", q.Flow, Positive, "or the bench's reading: flow through all intake valves of one cylinder", "flow the port")),
+	bare("inH2O", exact(num("engine.head.flow.intake[].inches_water", q.Pressure, Positive, "at this depression", "read the bench's gauge"))),
 	num("engine.head.flow.intake[].cd", q.Ratio, Positive, "discharge coefficient on the curtain area", "flow the port"),
 	exact(num("engine.head.flow.exhaust[].lift", q.Length, NotNegative, "lift at which the port was flowed", "set with a dial gauge")),
+	bare("cfm", num("engine.head.flow.exhaust[].cfm", q.Flow, Positive, "or the bench's reading: flow through all exhaust valves of one cylinder", "flow the port")),
+	bare("inH2O", exact(num("engine.head.flow.exhaust[].inches_water", q.Pressure, Positive, "at this pressure", "read the bench's gauge"))),
 	num("engine.head.flow.exhaust[].cd", q.Ratio, Positive, "discharge coefficient on the curtain area", "flow the port"),
 	num("engine.head.piston_to_valve.intake", q.Length, Any, "clearance along the intake valve, piston at top dead centre, valve shut", "press the valve down on to the piston with a light spring and a dial gauge"),
 	num("engine.head.piston_to_valve.exhaust", q.Length, Any, "clearance along the exhaust valve, piston at top dead centre, valve shut", "press the valve down on to the piston with a light spring and a dial gauge"),
@@ -216,6 +228,7 @@ var fields = []Field{
 	{Path: "wheels.front.bolt_circle", Shape: Bolts, Doc: "bolt circle of the front wheel", How: byCalliper},
 	{Path: "wheels.front.hub", Shape: Bolts, Doc: "bolt circle of the front hub", How: byCalliper},
 	num("wheels.front.clearance", q.Length, Any, "nearest fixed part to the front tyre at full bump", "take the spring out, push to full bump, measure"),
+	num("wheels.front.tyre_rate", q.Rate, Positive, "load on the front tyre over how far it gives", "measure.front_tyre: load and axle height, twice"),
 	num("wheels.front.loaded_radius", q.Length, Positive, "front axle above ground with the rider on", byRule),
 	word("wheels.rear.tyre", "size of the rear tyres as moulded on them"),
 	num("wheels.rear.rim_width", q.Length, Positive, "between the flanges of a rear rim", byCalliper),
@@ -226,6 +239,7 @@ var fields = []Field{
 	num("wheels.rear.offset", q.Length, Any, "rim centre outside the mounting face", byRule),
 	yes("wheels.rear.beadlock", "the rear rims clamp the bead"),
 	num("wheels.rear.clearance", q.Length, Any, "nearest fixed part to a rear tyre at full bump", "take the spring out, push to full bump, measure"),
+	num("wheels.rear.tyre_rate", q.Rate, Positive, "load on one rear tyre over how far it gives", "measure.rear_tyre: load and axle height, twice"),
 	num("wheels.rear.loaded_radius", q.Length, Positive, "rear axle above ground with the rider on", byRule),
 	num("wheels.axle.diameter", q.Length, Positive, "rear axle at the bearings", byCalliper),
 	num("wheels.axle.bore", q.Length, NotNegative, "hole through the rear axle; 0 mm when solid", byCalliper),
@@ -319,4 +333,51 @@ var fields = []Field{
 	exact(num("track.sections[].jump.height", q.Length, Positive, "height of the lip", "measuring tape")),
 	exact(num("track.sections[].jump.gap", q.Length, Positive, "lip to landing", "measuring tape")),
 	exact(num("track.sections[].jump.landing", q.Angle, Positive, "angle of the landing", "level with an angle scale")),
+
+	reading("measure.weights.front", q.Mass, Positive, "reading under the front, tank empty", "scale under the front"),
+	reading("measure.weights.rear", q.Mass, Positive, "reading under the rear, tank empty", "scale under the rear"),
+	reading("measure.raised.rear", q.Mass, Positive, "reading under the rear with the front raised", "scale under the rear"),
+	reading("measure.raised.lift", q.Length, Positive, "by how much the front wheel was raised", byRule),
+	reading("measure.raised.front_radius", q.Length, Positive, "front axle above what its wheel stands on", byRule),
+	reading("measure.raised.rear_radius", q.Length, Positive, "rear axle above ground", byRule),
+	reading("measure.chamber.filled", q.Volume, Positive, "what went in, piston at top dead centre, to the bottom of the plug's thread", "burette"),
+	reading("measure.chamber.plug_hole", q.Volume, NotNegative, "what of it stands in the plug hole", "burette"),
+	reading("measure.dome.filled", q.Volume, Positive, "what the space over the lowered piston takes", "burette"),
+	reading("measure.dome.depth", q.Length, Positive, "piston's edge below the cylinder's top", "depth gauge"),
+	reading("measure.fork.light", q.Mass, Positive, "reading under the front wheel, lightly loaded", "scale under the front"),
+	reading("measure.fork.light_travel", q.Length, NotNegative, "travel used then, along the fork", byRule),
+	reading("measure.fork.heavy", q.Mass, Positive, "reading under the front wheel, heavily loaded", "scale under the front"),
+	reading("measure.fork.heavy_travel", q.Length, Positive, "travel used then, along the fork", byRule),
+	reading("measure.flywheel.mass", q.Mass, Positive, "what hangs on the wires", byScale),
+	reading("measure.flywheel.circle", q.Length, Positive, "wires from the middle", byRule),
+	reading("measure.flywheel.wires", q.Length, Positive, "length of the wires", byRule),
+	reading("measure.flywheel.period", q.Time, Positive, "one whole swing", "time twenty, divide by twenty"),
+	reading("measure.front_roll_out.distance", q.Length, Positive, "between the marks", byRule),
+	count("measure.front_roll_out.turns", "turns of the wheel"),
+	reading("measure.rear_roll_out.distance", q.Length, Positive, "between the marks", byRule),
+	count("measure.rear_roll_out.turns", "turns of the wheel"),
+	reading("measure.front_tyre.light", q.Mass, Positive, "load on the wheel, light", byScale),
+	reading("measure.front_tyre.light_axle", q.Length, Positive, "axle above the scale then", byRule),
+	reading("measure.front_tyre.heavy", q.Mass, Positive, "load on the wheel, heavy", byScale),
+	reading("measure.front_tyre.heavy_axle", q.Length, Positive, "axle above the scale then", byRule),
+	reading("measure.rear_tyre.light", q.Mass, Positive, "load on one wheel, light", byScale),
+	reading("measure.rear_tyre.light_axle", q.Length, Positive, "axle above the scale then", byRule),
+	reading("measure.rear_tyre.heavy", q.Mass, Positive, "load on one wheel, heavy", byScale),
+	reading("measure.rear_tyre.heavy_axle", q.Length, Positive, "axle above the scale then", byRule),
+	reading("measure.front_shoes.lever", q.Force, Positive, "force hung on the lever", bySpring),
+	reading("measure.front_shoes.pull", q.Force, Positive, "force at the tyre that just turns the wheel", bySpring),
+	reading("measure.front_shoes.at", q.Length, Positive, "radius at which it pulls", byRule),
+	reading("measure.rear_shoes.lever", q.Force, Positive, "force hung on the pedal", bySpring),
+	reading("measure.rear_shoes.pull", q.Force, Positive, "force at the tyre that just turns the wheel", bySpring),
+	reading("measure.rear_shoes.at", q.Length, Positive, "radius at which it pulls", byRule),
+	reading("measure.front_pads.lever", q.Force, Positive, "force hung on the lever", bySpring),
+	reading("measure.front_pads.pull", q.Force, Positive, "force at the tyre that just turns the wheel", bySpring),
+	reading("measure.front_pads.at", q.Length, Positive, "radius at which it pulls", byRule),
+	reading("measure.rear_pads.lever", q.Force, Positive, "force hung on the pedal", bySpring),
+	reading("measure.rear_pads.pull", q.Force, Positive, "force at the tyre that just turns the wheel", bySpring),
+	reading("measure.rear_pads.at", q.Length, Positive, "radius at which it pulls", byRule),
+	reading("measure.grip.pull", q.Force, Positive, "pull at which it begins to slide", bySpring),
+	reading("measure.grip.mass", q.Mass, Positive, "mass of what is pulled, rider included if he sits on it", byScale),
+	reading("measure.rolling.pull", q.Force, Positive, "pull at walking pace", bySpring),
+	reading("measure.rolling.mass", q.Mass, Positive, "mass of what is pulled, rider included if he sits on it", byScale),
 }

@@ -58,14 +58,21 @@ func (p *Project) Resolve(name string) (*Build, error) {
 	if i < 0 {
 		return nil, fmt.Errorf("no build %q; the sheet has %s", name, strings.Join(p.BuildNames(), ", "))
 	}
-	b := &Build{Name: name, Project: p, Values: maps.Clone(p.Base), PulledIn: map[string]bool{}}
-	b.gather(p.Builds[i])
+	return p.lay(p.Builds[i]), nil
+}
+
+// Bare is the machine without any part laid over it.
+func (p *Project) Bare() *Build { return p.lay(BuildList{}) }
+
+func (p *Project) lay(list BuildList) *Build {
+	b := &Build{Name: list.Name, Project: p, Values: maps.Clone(p.Base), PulledIn: map[string]bool{}}
+	b.gather(list)
 	b.laySets()
 	b.layAdds()
 	b.removeInputs()
 	b.countLists()
 	b.findClashes()
-	return b, nil
+	return b
 }
 
 // gather lists the parts in the order in which they are laid.

@@ -221,9 +221,9 @@ func joinPath(path, name string) string {
 	return path + "." + name
 }
 
-var sheetKeys = []string{"sheet", "title", "currency", "today", "race_day", "air", "rider", "class_rules", "machine", "parts", "builds", "track"}
+var sheetKeys = []string{"sheet", "title", "currency", "today", "race_day", "air", "rider", "class_rules", "machine", "parts", "builds", "track", "measure"}
 
 // outer are the keys of the schema that stand beside machine, not in it.
-var outer = []string{"air", "rider", "class_rules", "track"}
+var outer = []string{"air", "rider", "class_rules", "track", "measure"}
 
 var machineKeys = slices.DeleteFunc(slices.Clone(machine.Top().Names()), func(name string) bool { return slices.Contains(outer, name) })

@@ -11,7 +11,7 @@ import (
 )
 
 type helpCommand struct {
-	Topic string `arg:"" optional:"" help:"tolerances, units, figures, rules or inputs."`
+	Topic string `arg:"" optional:"" help:"tolerances, units, figures, rules, inputs or measuring."`
 }
 
 // Run prints one of the tables that the program goes by.

@@ -29,7 +29,7 @@ type program struct {
 	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
 	AddParts   addPartsCommand   `cmd:"" name:"add-parts" help:"Add the parts of a spreadsheet's list to a sheet."`
 	Schema     schemaCommand     `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
-	Help       helpCommand       `cmd:"" help:"Print the tolerances, units, figures, rules or inputs."`
+	Help       helpCommand       `cmd:"" help:"Print the tolerances, units, figures, rules, inputs, or how to measure."`
 	Man        manCommand        `cmd:"" help:"Print the manual page."`
 	Completion completionCommand `cmd:"" help:"Print what a shell completes."`
 	Version    versionCommand    `cmd:"" help:"Print version, commit and Go."`

@@ -83,3 +83,10 @@ func MeanFlowCoefficient(l Lobe, open, head float64, points []FlowPoint) (float6
 	}
 	return sum / (3 * strips), nil
 }
+
+// BenchCoefficient is the discharge coefficient on the curtain area [-] of a flow through one valve [m3/s] at a pressure
+// difference [Pa], air density [kg/m3], head diameter and lift [m]: Q/(pi D L sqrt(2 dp/rho)). Incompressible: within 2 % up to
+// 28 inches of water. Source: orifice law; flow-bench practice.
+func BenchCoefficient(flow, difference, density, head, lift float64) float64 {
+	return flow / (CurtainArea(head, lift) * math.Sqrt(2*difference/density))
+}

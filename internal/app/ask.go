@@ -60,6 +60,13 @@ func Ask(q Question) (*Answer, error) {
 	if err != nil {
 		return nil, Input{err}
 	}
+	var bad sheet.Errors
+	for _, m := range forecast.FillMeasured(s.Project) {
+		bad = append(bad, s.Diagnose(m.Origin, m.What, m.Expected, m.Remedy))
+	}
+	if len(bad) > 0 {
+		return nil, Input{bad}
+	}
 	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
 	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, !q.first)); err != nil {
 		return nil, Input{err}

@@ -18,7 +18,7 @@ type Topic struct {
 }
 
 // TopicNames are the tables that help knows.
-var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs"}
+var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs", "measuring"}
 
 // HelpTopic is the table of that name.
 func HelpTopic(name string) (Topic, error) {
@@ -33,6 +33,8 @@ func HelpTopic(name string) (Topic, error) {
 		return rules(), nil
 	case "inputs":
 		return inputs(), nil
+	case "measuring":
+		return measuring(), nil
 	}
 	return Topic{}, InputError(fmt.Errorf("there is no help on %q; there is on %s", name, quantity.AnyOf(TopicNames)))
 }
@@ -87,6 +89,14 @@ func inputs() Topic {
 			words += "; " + f.How
 		}
 		t.Rows = append(t.Rows, []string{f.Path, words})
+	}
+	return t
+}
+
+func measuring() Topic {
+	t := Topic{Words: "How to measure what nobody can look up. Write the readings under measure in the sheet; what they give then follows, with its tolerance, and replaces the typical value. docs/measuring.md has an example of each.", Heads: []string{"measure", "what to do"}}
+	for _, w := range machine.Worksheets {
+		t.Rows = append(t.Rows, []string{w.Name, "Gives " + strings.Join(w.Gives, " and ") + ". Tools: " + w.Tools + ". " + w.Steps})
 	}
 	return t
 }

@@ -1,7 +1,7 @@
 // Command lists writes the pages of docs that list what the code knows: every figure, every rule, every input.
 //
-// The tables of packages forecast, check, machine and quantity go in; docs/figures.md, docs/rules.md and docs/inputs.md
-// come out in the folder named. It is run by make lists; a test says when the pages are no longer what it would write.
+// The tables of packages forecast, check, machine and quantity go in; docs/figures.md, docs/rules.md, docs/inputs.md and
+// docs/measuring.md come out in the folder named. It is run by make lists; a test says when the pages are no longer what it would write.
 package main
 
 import (
@@ -31,7 +31,7 @@ func main() {
 
 // pages are the texts by file name.
 func pages() map[string]string {
-	return map[string]string{"figures.md": figures(), "rules.md": rules(), "inputs.md": inputs()}
+	return map[string]string{"figures.md": figures(), "rules.md": rules(), "inputs.md": inputs(), "measuring.md": measuring()}
 }
 
 // page gathers lines of Markdown.
@@ -102,10 +102,13 @@ func inputs() string {
 	var p page
 	p.line("# Every input\n")
 	p.line("Written by `make lists` from the code; do not edit. The words and signs are explained in [sheet-format.md](sheet-format.md).")
-	p.line("Paths stand below `machine` in the sheet, except `air`, `rider`, `class_rules` and `track`, which stand at its top. `[]` is")
+	p.line("Paths stand below `machine` in the sheet, except `air`, `rider`, `class_rules` and `track`, which stand at its top. [measuring.md](measuring.md) has the readings. `[]` is")
 	p.line("an entry of a list. The value in the last column but one is used, marked `typical`, when the sheet leaves the input out.\n")
 	p.head("input", "what it is", "written as", "allowed, usual", "when left out", "how to get it")
 	for _, f := range machine.Fields() {
+		if strings.HasPrefix(f.Path, "measure.") {
+			continue // docs/measuring.md has them
+		}
 		p.row(code(f.Path), f.Doc, written(f), allowed(f), typical(f.Path), f.How)
 	}
 	p.line("\n## Default tolerances\n")
@@ -179,4 +182,33 @@ func allowed(f machine.Field) string {
 		text += fmt.Sprintf("; usual %s to %s", low, high)
 	}
 	return text
+}
+
+func measuring() string {
+	var p page
+	p.line("# How to measure what nobody can look up\n")
+	p.line("Written by `make lists` from the code; do not edit. Write the readings under `measure` at the top of the sheet:\n")
+	p.line("    measure:\n      weights: {front: 43 kg, rear: 88 kg}\n      rear_roll_out: {distance: 5.02 m, turns: 3}\n")
+	p.line("What they give replaces the typical value, with the tolerance that follows from the readings (`measured` unless you say")
+	p.line("otherwise; give your own behind `±`). An input that stands in the sheet is not measured over: take its line out first.")
+	p.line("Brakes, lifted machines, fuel and springs can hurt: block the wheels, tie it down, work in pairs.\n")
+	for _, w := range machine.Worksheets {
+		p.line("## %s\n", w.Name)
+		p.line("Gives `%s`: %s. Tools: %s.\n", strings.Join(w.Gives, "` and `"), w.Sum, w.Tools)
+		p.line("%s\n", w.Steps)
+		p.head("reading", "what it is", "written as")
+		for _, f := range machine.Fields() {
+			if name, ok := strings.CutPrefix(f.Path, "measure."+w.Name+"."); ok {
+				p.row(code(name), f.Doc, written(f))
+			}
+		}
+		p.line("")
+	}
+	p.line("## Flow bench\n")
+	p.line("Readings stand where the coefficients would: `flow: {intake: [{lift: 5 mm, cfm: 62, inches_water: 10}, ...]}`. The coefficient is")
+	p.line("the flow over curtain area and orifice speed, Q/(pi D L sqrt(2 dp/rho)), for each valve of the cylinder.\n")
+	p.line("## Cam\n")
+	p.line("A table of angle from the lobe centre and lift, every 5 degrees of the crank or closer: `table: [{angle: -120, lift: 0.1 mm}, ...]`. It")
+	p.line("replaces the lobe law.")
+	return p.String()
 }

@@ -83,3 +83,6 @@ func RimRange(s Size) (low, high float64) {
 	}
 	return math.Round(from*s.Width/step) * step, math.Round(to*s.Width/step) * step
 }
+
+// RollingRadius is the radius [m] of a wheel that runs a distance [m] in so many turns. Source: definition.
+func RollingRadius(distance, turns float64) float64 { return distance / (2 * math.Pi * turns) }

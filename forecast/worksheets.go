@@ -1,0 +1,197 @@
+package forecast
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"shakedown/engine"
+	"shakedown/engine/gas"
+	"shakedown/engine/valvetrain"
+	"shakedown/figure"
+	"shakedown/machine"
+	"shakedown/quantity"
+	"shakedown/vehicle/brake"
+	"shakedown/vehicle/chassis"
+	"shakedown/vehicle/tyre"
+)
+
+// worksheet computes one input from readings.
+type worksheet struct {
+	name    string // of the group under measure
+	input   string
+	compute func(in *inputs) (float64, error) // [SI unit of the input]
+}
+
+// worksheets stand in the order of machine.Worksheets.
+var worksheets = []worksheet{
+	{"weights", "mass.dry", func(in *inputs) (float64, error) {
+		return in.num("measure.weights.front") + in.num("measure.weights.rear"), nil
+	}},
+	{"weights", "mass.front_share", func(in *inputs) (float64, error) {
+		front := in.num("measure.weights.front")
+		return front / (front + in.num("measure.weights.rear")), nil
+	}},
+	{"raised", "mass.cg_height", func(in *inputs) (float64, error) {
+		return chassis.Raised{
+			Wheelbase: in.num("geometry.wheelbase"), FrontRadius: in.num("measure.raised.front_radius"), RearRadius: in.num("measure.raised.rear_radius"),
+			FrontLoad: in.num("measure.weights.front") * chassis.Gravity, RearLoad: in.num("measure.weights.rear") * chassis.Gravity,
+			RearRaised: in.num("measure.raised.rear") * chassis.Gravity, Lift: in.num("measure.raised.lift"),
+		}.Height()
+	}},
+	{"chamber", "engine.chamber.head", func(in *inputs) (float64, error) {
+		// What was filled is the whole chamber: head = whole - gasket disc - deck disc + dome.
+		rest := engine.Chamber{GasketBore: in.num("engine.chamber.gasket_bore"), GasketThickness: in.num("engine.chamber.gasket_thickness"), Deck: in.num("engine.chamber.deck"), Dome: in.num("engine.chamber.dome")}
+		return in.num("measure.chamber.filled") - in.num("measure.chamber.plug_hole") - rest.Volume(in.num("engine.bore")), nil
+	}},
+	{"dome", "engine.chamber.dome", func(in *inputs) (float64, error) {
+		return engine.SweptVolume(in.num("engine.bore"), in.num("measure.dome.depth"), 1) - in.num("measure.dome.filled"), nil
+	}},
+	{"fork", "suspension.front.spring_rate", forkRate},
+	{"flywheel", "engine.flywheel_inertia", func(in *inputs) (float64, error) {
+		return chassis.ThreeWires(in.num("measure.flywheel.mass"), in.num("measure.flywheel.circle"), in.num("measure.flywheel.wires"), in.num("measure.flywheel.period")), nil
+	}},
+	{"front_roll_out", "wheels.front.loaded_radius", frontWheel.rollOut}, {"rear_roll_out", "wheels.rear.loaded_radius", rearWheel.rollOut},
+	{"front_tyre", "wheels.front.tyre_rate", frontWheel.tyreRate}, {"rear_tyre", "wheels.rear.tyre_rate", rearWheel.tyreRate},
+	{"front_shoes", "brakes.front.shoe_factor", frontWheel.shoeFactor}, {"rear_shoes", "brakes.rear.shoe_factor", rearWheel.shoeFactor},
+	{"front_pads", "brakes.front.pad_friction", frontWheel.padFriction}, {"rear_pads", "brakes.rear.pad_friction", rearWheel.padFriction},
+	{"grip", "track.peak_grip", func(in *inputs) (float64, error) {
+		return in.num("measure.grip.pull") / (in.num("measure.grip.mass") * chassis.Gravity), nil
+	}},
+	{"rolling", "track.rolling_resistance", func(in *inputs) (float64, error) {
+		return in.num("measure.rolling.pull") / (in.num("measure.rolling.mass") * chassis.Gravity), nil
+	}},
+}
+
+// forkRate is the rate of one spring from two loads and the travels they use; the air carries its part of the difference.
+func forkRate(in *inputs) (float64, error) {
+	f, err := fork(in)
+	in.forget("suspension.front.spring_rate", "suspension.front.preload")
+	if err != nil || len(in.missing) > 0 {
+		return 0, err
+	}
+	light, heavy := in.num("measure.fork.light_travel"), in.num("measure.fork.heavy_travel")
+	if heavy <= light || heavy > f.Travel {
+		return 0, errors.New("the heavy reading must use more travel than the light one, and no more than there is")
+	}
+	f.Rate = 0
+	carried := func(load, s float64) float64 { return f.SpringForceFor(load*chassis.Gravity, s) }
+	return (carried(in.num("measure.fork.heavy"), heavy) - carried(in.num("measure.fork.light"), light)) / (heavy - light), nil
+}
+
+func (w wheel) rollOut(in *inputs) (float64, error) {
+	turns := in.num(w.path("measure.%s_roll_out.turns"))
+	return tyre.RollingRadius(in.num(w.path("measure.%s_roll_out.distance")), turns), nil
+}
+
+func (w wheel) tyreRate(in *inputs) (float64, error) {
+	drop := in.num(w.path("measure.%s_tyre.light_axle")) - in.num(w.path("measure.%s_tyre.heavy_axle"))
+	if drop <= 0 && len(in.missing) == 0 {
+		return 0, errors.New("the axle must stand lower under the heavy load")
+	}
+	return (in.num(w.path("measure.%s_tyre.heavy")) - in.num(w.path("measure.%s_tyre.light"))) * chassis.Gravity / drop, nil
+}
+
+func (w wheel) shoeFactor(in *inputs) (float64, error) {
+	drum := brake.Drum{LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), Diameter: in.num(w.path("brakes.%s.diameter"))}
+	return drum.ShoeFactorFrom(in.num(w.path("measure.%s_shoes.pull")), in.num(w.path("measure.%s_shoes.at")), in.num(w.path("measure.%s_shoes.lever"))), nil
+}
+
+func (w wheel) padFriction(in *inputs) (float64, error) {
+	disc := w.disc(in)
+	in.forget(w.path("brakes.%s.pad_friction"))
+	disc.PadFriction = 1
+	return in.num(w.path("measure.%s_pads.pull")) * in.num(w.path("measure.%s_pads.at")) / disc.Torque(in.num(w.path("measure.%s_pads.lever"))), nil
+}
+
+// forget takes inputs that a worksheet computes off the list of what it read or misses.
+func (in *inputs) forget(paths ...string) {
+	in.missing = slices.DeleteFunc(in.missing, func(path string) bool { return slices.Contains(paths, path) })
+}
+
+// Mismeasured is what is wrong with a worksheet of a sheet.
+type Mismeasured struct {
+	Origin                 figure.Origin
+	What, Expected, Remedy string
+}
+
+// FillMeasured computes the inputs that a project's worksheets give, with the half-widths that follow from those of the
+// readings, and puts them in place of typical values. What is wrong with a worksheet is told; the others still count.
+func FillMeasured(p *machine.Project) []Mismeasured {
+	var bad []Mismeasured
+	for _, w := range worksheets {
+		origin, given := firstReading(p, w.name)
+		if !given {
+			continue
+		}
+		if old, ok := p.Base[w.input]; ok && old.Origin.Line > 0 {
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s gives %s, which stands in the sheet already (line %d)", w.name, w.input, old.Origin.Line), "one of the two", "take the line of " + w.input + " out, or the worksheet"})
+			continue
+		}
+		build := p.Bare()
+		e := &evaluator{build: build, delta: make([]float64, len(p.Atoms))}
+		d := definition{compute: w.compute}
+		s := side{build: build}
+		value, missing, err := e.at(d, build, &s.trace)
+		field := machine.FieldAt(w.input)
+		switch {
+		case len(missing) > 0:
+			if n := len(bad); n > 0 && bad[n-1].Origin == origin {
+				continue // said already for another input of the same worksheet
+			}
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s is not complete", w.name), "also " + strings.Join(missing, ", "), "shakedown help measuring says how to take each reading"})
+			continue
+		case err != nil:
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s: %v", w.name, err), "readings that belong together", "read again; look at the units"})
+			continue
+		case !field.Allows(value):
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s makes %s come to %.4g (%s)", w.name, w.input, value, field.Spec.Kind.SI()), field.Allowed(), "read again; look for swapped readings and wrong units"})
+			continue
+		}
+		s.value = value
+		atoms := uncertain(p, []*side{&s})
+		e.slopes(d, []*side{&s}, atoms)
+		origin.Part = "measure." + w.name
+		q := quantity.Quantity{Value: value, Half: coverage * norm(s.slope), Kind: field.Spec.Kind, Known: quantity.Measured}
+		p.Base[w.input] = machine.Value{Field: field, Terms: []int{p.AddAtom(machine.Atom{Path: w.input, Q: q, Origin: origin})}, Origin: origin}
+	}
+	return bad
+}
+
+// firstReading is the first line of a worksheet in the sheet.
+func firstReading(p *machine.Project, name string) (first figure.Origin, given bool) {
+	for path, v := range p.Base {
+		if strings.HasPrefix(path, "measure."+name+".") && (!given || v.Origin.Line < first.Line || v.Origin.Line == first.Line && v.Origin.Column < first.Column) {
+			first, given = v.Origin, true
+		}
+	}
+	return first, given
+}
+
+// flowCoefficient is a reading of the flow bench as a discharge coefficient on the curtain area: given as such, or as flow
+// at a pressure difference.
+func (v valve) flowCoefficient(in *inputs, list string, i int) (float64, error) {
+	if !in.has(entry(list, i, "cfm")) {
+		return in.num(entry(list, i, "cd")), nil
+	}
+	air, err := ambient(in)
+	if err != nil {
+		return 0, err
+	}
+	flow, across, lift := in.num(entry(list, i, "cfm")), in.num(entry(list, i, "inches_water")), in.num(entry(list, i, "lift"))
+	head, count := in.num(v.path("engine.head.%s_valve.head")), in.num(v.path("engine.head.%s_valve.count"))
+	if len(in.missing) > 0 {
+		return 0, nil
+	}
+	coefficient := valvetrain.BenchCoefficient(flow/count, across, gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), head, lift)
+	if !(coefficient > 0) || coefficient > mostCoefficient || math.IsInf(coefficient, 0) {
+		return 0, fmt.Errorf("the bench's reading %d of the %s gives a coefficient of %.2f; look at cfm, inches of water, head and lift", i+1, string(v), coefficient)
+	}
+	return coefficient, nil
+}
+
+// mostCoefficient is the largest discharge coefficient on the curtain area that a port can have with a little slack for
+// readings; 1 would be a flow without loss.
+const mostCoefficient = 1.05

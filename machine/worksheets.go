@@ -1,0 +1,46 @@
+package machine
+
+// Worksheet is a way of measuring what nobody can look up: readings go into the sheet under measure, an input comes out.
+type Worksheet struct {
+	Name  string   // of the group under measure
+	Gives []string // inputs
+	Sum   string   // how they follow from the readings
+	Tools string
+	Steps string // how to do it, in the order of the work
+}
+
+// Worksheets are all of them, in the order in which they are computed: later ones may use what earlier ones give.
+var Worksheets = []Worksheet{
+	{"weights", []string{"mass.dry", "mass.front_share"}, "dry = front + rear; front share = front/dry", "one or two bathroom scales, blocks as high as the scales",
+		"Drain the tank. Stand the machine level with a scale under each axle, or one scale and a block of its height under the other; roll it off and on and read three times. On two wheels at one axle, add their readings."},
+	{"raised", []string{"mass.cg_height"}, "statics of the raised machine, exact for two sizes of wheel (docs/theory/chassis.md#weighing)", "scale under the rear, blocks under the front, steel rule",
+		"After weights: tie the suspension so that it cannot move, lift the front wheel on to a block of 300 mm or more, let the rear stand freely on the scale with its brake off, and read. The higher the block, the surer the height. Two people, and a strap from above: it can roll off."},
+	{"chamber", []string{"engine.chamber.head"}, "head = filled - plug hole - gasket disc - deck disc + dome", "burette or syringe, thin oil with paraffin",
+		"Engine assembled, piston at top dead centre on the firing stroke, plug hole straight up. Fill through the plug hole to the bottom of its thread and read how much went in. Fill the thread alone for the second reading. Turn the engine over by hand with the plug out until it is dry again."},
+	{"dome", []string{"engine.chamber.dome"}, "dome = pi/4 bore^2 depth - filled", "burette, depth gauge, a clear plate with a hole, grease",
+		"Piston sealed with a little grease in the bore, its edge lowered by the depth below the cylinder's top. Lay the plate on the cylinder and fill the space through the hole."},
+	{"fork", []string{"suspension.front.spring_rate"}, "(difference of load x g cos(rake)/legs - what the air takes more)/difference of travel", "bathroom scale, tape",
+		"Front wheel on the scale, fork free of friction (bounce, let settle, read; bounce the other way, take the mean). Read load and travel used once lightly and once heavily loaded, at least 40 mm apart."},
+	{"flywheel", []string{"engine.flywheel_inertia"}, "m g R^2 T^2/(4 pi^2 l)", "three equal wires, scale, stopwatch",
+		"Hang crank and rotor level on three wires on a circle about its centre, twist by less than ten degrees, time twenty swings."},
+	{"front_roll_out", []string{"wheels.front.loaded_radius"}, "distance/(2 pi turns)", "chalk, tape",
+		"Rider on, tyre at racing pressure. Chalk tyre and ground, roll straight on for three turns or more, measure between the marks."},
+	{"rear_roll_out", []string{"wheels.rear.loaded_radius"}, "distance/(2 pi turns)", "chalk, tape",
+		"Rider on, tyres at racing pressure. Chalk tyre and ground, roll straight on for three turns or more, measure between the marks."},
+	{"front_tyre", []string{"wheels.front.tyre_rate"}, "difference of load x g/difference of height", "bathroom scale, rule",
+		"Wheel on the scale at racing pressure. Read load and axle height once lightly and once heavily loaded."},
+	{"rear_tyre", []string{"wheels.rear.tyre_rate"}, "difference of load x g/difference of height", "bathroom scale, rule",
+		"One rear wheel on the scale at racing pressure. Read load and axle height once lightly and once heavily loaded."},
+	{"front_shoes", []string{"brakes.front.shoe_factor"}, "pull x radius/(lever x ratio x diameter/2)", "spring scale for the lever, spring scale or weights for the pull, tape",
+		"Wheel off the ground. Hang a known force on the lever, pull at the tyre square to a radius until the wheel just turns; both ways round, take the mean."},
+	{"rear_shoes", []string{"brakes.rear.shoe_factor"}, "pull x radius/(lever x ratio x diameter/2)", "spring scale for the pedal, spring scale or weights for the pull, tape",
+		"Wheels off the ground. Hang a known force on the pedal, pull at the tyre square to a radius until the wheel just turns; both ways round, take the mean."},
+	{"front_pads", []string{"brakes.front.pad_friction"}, "pull x radius/torque of the same lever force at a friction of 1", "spring scale for the lever, spring scale or weights for the pull, tape",
+		"Wheel off the ground. Hang a known force on the lever, pull at the tyre square to a radius until the wheel just turns. Cold pads: hot ones bite more."},
+	{"rear_pads", []string{"brakes.rear.pad_friction"}, "pull x radius/torque of the same lever force at a friction of 1", "spring scale for the pedal, spring scale or weights for the pull, tape",
+		"Wheels off the ground. Hang a known force on the pedal, pull at the tyre square to a radius until the wheel just turns."},
+	{"grip", []string{"track.peak_grip"}, "pull/(mass x g)", "spring scale, rope",
+		"On the ground you race on, wheels locked by the brakes, pull the machine along until it begins to slide, then sideways; take the mean of the two and of several tries."},
+	{"rolling", []string{"track.rolling_resistance"}, "pull/(mass x g)", "spring scale, rope",
+		"On the ground you race on, in neutral, pull at walking pace and read while it moves."},
+}
