@@ -162,3 +162,22 @@ func MeanEffectivePressure(torque, swept float64) float64 { return 4 * math.Pi *
 func TorqueFromMeanEffectivePressure(pressure, swept float64) float64 {
 	return pressure * swept / (4 * math.Pi)
 }
+
+// DeckFrom is how far the crown's edge stands below the cylinder's top at top dead centre [m]: height of the cylinder's top
+// above the crank centre - (half the stroke + rod + compression height of the piston). Negative when it stands above.
+func DeckFrom(cylinder float64, c Crank, compressionHeight float64) float64 {
+	return cylinder - c.Stroke/2 - c.Rod - compressionHeight
+}
+
+// FilterSpeed is the mean air speed through a filter [m/s] of an area [m2] over the cycle: the filling assumed of a swept
+// volume [m3]. Source: continuity.
+func FilterSpeed(swept, omega, area float64) float64 {
+	return AirPerCycle(swept, 1, AssumedVolumetricEfficiency) * cyclesPerSecond(omega) / area
+}
+
+// JetForDensity is the number of a main jet that gives the same mixture in air of another density [-], for jets numbered by
+// their diameter: fuel goes with the square root of the density times the jet's area, so the area must go with its root too.
+// Source: orifice law; Heywood 1988, section 7.3 (carburettor equation).
+func JetForDensity(jet, jetted, density float64) float64 {
+	return jet * math.Pow(density/jetted, 0.25)
+}

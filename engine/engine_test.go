@@ -182,3 +182,28 @@ func TestGasSpeedsByContinuity(t *testing.T) {
 		t.Error("the air's constant moved")
 	}
 }
+
+// Deck by hand: 222.2 mm above the crank centre, 33.15 + 118 mm of crank and rod, 70.65 mm of piston leave 0.4 mm.
+func TestDeckFrom(t *testing.T) {
+	if got := DeckFrom(222.2e-3, Crank{Stroke: 66.3e-3, Rod: 118e-3}, 70.65e-3); math.Abs(got-0.4e-3) > 1e-12 {
+		t.Errorf("%g m", got)
+	}
+}
+
+// A jet's area goes with the root of the density: at 81 % of it, a jet of 100 becomes 94.87.
+func TestJetForDensity(t *testing.T) {
+	if got := JetForDensity(100, 1.2, 0.81*1.2); math.Abs(got-100*math.Sqrt(0.9)) > 1e-9 {
+		t.Errorf("%g", got)
+	}
+	if JetForDensity(100, 1.2, 1.2) != 100 {
+		t.Error("the same air asks another jet")
+	}
+}
+
+// What goes through the carburettor goes through the filter: speeds are as the areas.
+func TestFilterSpeed(t *testing.T) {
+	carburettor := CarburettorSpeed(297e-6, 890, 0.034)
+	if got := FilterSpeed(297e-6, 890, 0.018); math.Abs(got*0.018-carburettor*math.Pi/4*0.034*0.034) > 1e-12 {
+		t.Errorf("%g m/s", got)
+	}
+}

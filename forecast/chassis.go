@@ -1,6 +1,9 @@
 package forecast
 
 import (
+	"errors"
+	"math"
+
 	"shakedown/figure"
 	"shakedown/vehicle/chassis"
 )
@@ -51,6 +54,25 @@ var chassisFigures = []definition{
 			b := laden(in)
 			return chassis.StoppieLimit(in.num("geometry.wheelbase")-b.X, b.Z), nil
 		}},
+	{"chassis.clearance_at_sag", "Ground clearance with rider, at rest", "mm", "clearance extended less what front and rear have come down, rider sag", "similar triangles", chassisTheory + "clearance", springsOnly,
+		func(in *inputs) (float64, error) { return clearance(in, wheel.down) }},
+	{"chassis.clearance_at_bump", "Ground clearance with both ends at full bump", "mm", "clearance extended less the full travels", "similar triangles", chassisTheory + "clearance", definitional,
+		func(in *inputs) (float64, error) { return clearance(in, wheel.travelVertical) }},
+	{"chassis.break_over", "Sharpest crest passed with rider, at rest", "deg", "2 atan(2 clearance at sag / wheelbase)", "SAE J1100, from memory; tyres as points", chassisTheory + "clearance", springsOnly,
+		func(in *inputs) (float64, error) {
+			left, err := clearance(in, wheel.down)
+			return chassis.BreakOver(left, in.num("geometry.wheelbase")), err
+		}},
+	{"rider.knee_angle", "Knee angle, seated", "deg", "law of cosines; hip 0.05 of the stature above the seat, thigh 0.245, lower leg and foot 0.285", "Drillis and Contini (1966)", chassisTheory + "rider", definitional,
+		func(in *inputs) (float64, error) {
+			stature := in.num("rider.stature")
+			hip := in.num("geometry.seat.z") + chassis.HipAbove(stature) - in.num("geometry.peg.z")
+			return chassis.KneeAngle(stature, math.Hypot(in.num("geometry.peg.x")-in.num("geometry.seat.x"), hip)), nil
+		}},
+	{"rider.reach", "Bar ahead of the seat, share of the stature", "1", "(bar - seat) / stature, along the machine", "definition", chassisTheory + "rider", definitional,
+		func(in *inputs) (float64, error) {
+			return (in.num("geometry.bar.x") - in.num("geometry.seat.x")) / in.num("rider.stature"), nil
+		}},
 	{"chassis.rake", "Rake", "deg", "as given", definitionOnly, chassisTheory + "trail", definitional,
 		func(in *inputs) (float64, error) { return in.num("geometry.rake"), nil }},
 	{"chassis.trail", "Trail", "mm", "(R sin rake - offset) / cos rake, R the loaded front radius", "Cossalter, Motorcycle Dynamics, ch. 1", chassisTheory + "trail", definitional,
@@ -58,6 +80,38 @@ var chassisFigures = []definition{
 			radius, err := loadedRadius(in, frontWheel)
 			return chassis.Steering{Rake: in.num("geometry.rake"), Offset: in.num("geometry.fork_offset"), FrontRadius: radius}.Trail(), err
 		}},
+}
+
+// clearance is what is left under the lowest point when each end has come down by so much, vertical.
+func clearance(in *inputs, down func(w wheel, in *inputs) (float64, error)) (float64, error) {
+	front, err1 := down(frontWheel, in)
+	rear, err2 := down(rearWheel, in)
+	return chassis.ClearanceAt(in.num("geometry.ground_clearance"), in.num("geometry.lowest_x"), in.num("geometry.wheelbase"), front, rear), errors.Join(err1, err2)
+}
+
+// down is how far an end has come down at rider sag, vertical; nothing without springs.
+func (w wheel) down(in *inputs) (float64, error) {
+	if in.text(w.path("suspension.%s.kind")) == "solid" {
+		return 0, nil
+	}
+	sag, err := w.sag(in, laden(in))
+	return sag * w.vertical(in), err
+}
+
+// travelVertical is the full travel of an end, vertical.
+func (w wheel) travelVertical(in *inputs) (float64, error) {
+	if in.text(w.path("suspension.%s.kind")) == "solid" {
+		return 0, nil
+	}
+	return in.num(w.path("suspension.%s.travel")) * w.vertical(in), nil
+}
+
+// vertical is the vertical share of a travel: a fork's is along its tubes.
+func (w wheel) vertical(in *inputs) float64 {
+	if w.hasFork(in) {
+		return math.Cos(in.num("geometry.rake"))
+	}
+	return 1
 }
 
 // bare is the dry machine with what the parts add.

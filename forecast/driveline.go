@@ -2,9 +2,11 @@ package forecast
 
 import (
 	"fmt"
+	"math"
 
 	"shakedown/engine"
 	"shakedown/vehicle/driveline"
+	"shakedown/vehicle/tyre"
 )
 
 const drivelineTheory = "docs/theory/driveline.md#"
@@ -42,6 +44,15 @@ var drivelineFigures = []definition{
 			}
 			return driveline.Wrap(centres, pitch(in), in.count("driveline.sprockets.front"), in.count("driveline.sprockets.rear")), nil
 		}},
+	{"driveline.chain_slack", "Slack that the chain needs, wheel hanging", "mm", "so that the centres can grow to where sprocket, pivot and axle stand in line", "plane geometry", drivelineTheory + "chain-slack", definitional,
+		func(in *inputs) (float64, error) {
+			growth, hanging, err := swingarm(in).Growth()
+			if err != nil || len(in.missing) > 0 {
+				return 0, err
+			}
+			return driveline.SlackFor(hanging, growth), nil
+		}},
+	sprocketRoom("front"), sprocketRoom("rear"),
 	{"driveline.clutch_capacity", "Clutch capacity", "Nm", "faces x friction x spring force x (outer + inner radius)/2, uniform wear", "Shigley, Mechanical Engineering Design, ch. 16", drivelineTheory + "clutch", dryFriction,
 		func(in *inputs) (float64, error) {
 			return driveline.ClutchCapacity(in.count("driveline.clutch.friction_faces"), in.num("driveline.clutch.friction"), in.num("driveline.clutch.spring_force_total"),
@@ -52,6 +63,28 @@ var drivelineFigures = []definition{
 			swept, err := sweptVolume(in)
 			return engine.TorqueFromMeanEffectivePressure(assumedMeanPressure, swept) * in.num("driveline.primary"), err
 		}},
+}
+
+// swingarm is the rear suspension as the chain sees it. Pivot and sprocket were measured with the tyres that the machine
+// had; the axle hung at their unloaded radius, and keeps its place to the pivot when others go on.
+func swingarm(in *inputs) driveline.Swingarm {
+	size, err := tyre.ParseSize(in.build.Project.Base["wheels.rear.tyre"].Text)
+	if err != nil {
+		return driveline.Swingarm{}
+	}
+	px, pz := in.num("geometry.pivot.x"), in.num("geometry.pivot.z")-size.Outside/2
+	return driveline.Swingarm{
+		AheadX: in.num("geometry.sprocket.x") - px, AheadZ: in.num("geometry.sprocket.z") - in.num("geometry.pivot.z"),
+		Arm: math.Hypot(px, pz), Droop: math.Atan2(pz, px), Travel: in.num("suspension.rear.travel"),
+	}
+}
+
+// sprocketRoom is what is left around a sprocket with its chain.
+func sprocketRoom(end string) definition {
+	return definition{"driveline." + end + "_sprocket_room", "Room left around the " + end + " sprocket and its chain", "mm", "room given - (pitch radius + half a pitch)", "ISO 606 geometry", drivelineTheory + "chain-length", definitional,
+		func(in *inputs) (float64, error) {
+			return in.num("driveline.sprockets."+end+"_room") - driveline.TipRadius(pitch(in), in.count("driveline.sprockets."+end)), nil
+		}}
 }
 
 // assumedMeanPressure stands for the brake mean effective pressure at peak torque until a curve is computed [Pa].

@@ -56,6 +56,20 @@ var engineFigures = []definition{
 			density := gas.MoistAirDensity(air.pressure, air.temperature, air.humidity)
 			return engine.HeaderSpeed(sweptOfOne(in), in.num("engine.redline"), density, air.pressure, engine.FuelAirRatio(in.num("engine.fuel.lambda")), in.num("engine.exhaust.header[0].bore")), nil
 		}},
+	{"engine.deck_from_parts", "Deck from cylinder, rod and piston", "mm", "cylinder height - (stroke/2 + rod + compression height)", definitionOnly, engineTheory + "compression-ratio", definitional,
+		func(in *inputs) (float64, error) {
+			return engine.DeckFrom(in.num("engine.cylinder_height"), crank(in), in.num("engine.compression_height")), nil
+		}},
+	{"engine.filter_speed", "Mean air speed through the filter at redline", "m/s", "0.85 swept volume x speed/2 / filter area", "continuity; volumetric efficiency 0.85 assumed", engineTheory + "gas-speeds", meanGas,
+		func(in *inputs) (float64, error) {
+			swept, err := sweptVolume(in)
+			return engine.FilterSpeed(swept, in.num("engine.redline"), in.num("engine.intake.filter_area")), err
+		}},
+	{"engine.jet_for_air", "Main jet for this air", "1", "jet x (density/density it was found right in)^(1/4)", "orifice law; " + heywood + " section 7.3", engineTheory + "jet", movesReference,
+		func(in *inputs) (float64, error) {
+			air, err := ambient(in)
+			return engine.JetForDensity(in.num("engine.intake.carburettor.main_jet"), in.num("engine.intake.carburettor.jetted_density"), gas.MoistAirDensity(air.pressure, air.temperature, air.humidity)), err
+		}},
 	{"engine.air_density", "Density of the air", "kg/m3", "CIPM-2007 for moist air", "Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149; ISO 2533:1975 for the pressure at altitude", gasTheory + "moist-air", movesReference,
 		func(in *inputs) (float64, error) {
 			air, err := ambient(in)

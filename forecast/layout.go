@@ -15,6 +15,17 @@ const (
 	bike         layout = "bike"
 )
 
+// optional are figures that a build has only when the owner gives the input: nothing is asked where he does not care.
+var optional = map[string]string{
+	"chassis.clearance_at_sag": "geometry.ground_clearance", "chassis.clearance_at_bump": "geometry.ground_clearance", "chassis.break_over": "geometry.ground_clearance",
+	"driveline.chain_slack": "geometry.pivot.x",
+	"engine.valve_to_valve": "engine.head.valve_gap", "engine.deck_from_parts": "engine.compression_height", "engine.filter_speed": "engine.intake.filter_area",
+	"engine.jet_for_air": "engine.intake.carburettor.jetted_density", "driveline.front_sprocket_room": "driveline.sprockets.front_room",
+	"driveline.rear_sprocket_room": "driveline.sprockets.rear_room", "suspension.front.bend_load": "suspension.front.tube_yield",
+	"tyres.front.load_share": "wheels.front.load_index", "tyres.rear.load_share": "wheels.rear.load_index",
+	"tyres.front.squash": "wheels.front.tyre_rate", "tyres.rear.squash": "wheels.rear.tyre_rate", "brakes.rear.lever_force": "brakes.rear.kind",
+}
+
 func layoutOf(b *machine.Build) layout { return layout(b.Text("layout")) }
 
 // layout of the build, noted as an input.
@@ -24,23 +35,22 @@ func (in *inputs) layout() layout { return layout(in.text("layout")) }
 func applies(id string, b *machine.Build) bool {
 	onTwoWheels := layoutOf(b) == bike
 	under := func(prefix string) bool { return strings.HasPrefix(id, prefix) }
+	if given := optional[id]; given != "" && !b.Given(given) {
+		return false
+	}
 	switch {
 	case under("chassis.tip_lateral"), under("axle."), id == "chassis.width_over_tyres":
 		return !onTwoWheels
 	case id == "chassis.lean_at_half_g":
 		return onTwoWheels
-	case id == "suspension.front.air_pressure":
+	case id == "suspension.front.air_pressure", id == "suspension.front.bend_load":
 		return b.Text("suspension.front.kind") == "telescopic fork"
+	case id == "suspension.front.stroke_needed":
+		return b.Text("suspension.front.kind") == "A-arms"
 	case under("suspension.front."):
 		return b.Text("suspension.front.kind") != "solid"
 	case under("suspension.rear."):
 		return b.Text("suspension.rear.kind") != "solid"
-	case id == "tyres.front.squash":
-		return b.Given("wheels.front.tyre_rate")
-	case id == "tyres.rear.squash":
-		return b.Given("wheels.rear.tyre_rate")
-	case id == "brakes.rear.lever_force":
-		return b.Given("brakes.rear.kind")
 	}
 	return true
 }

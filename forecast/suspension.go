@@ -2,7 +2,9 @@ package forecast
 
 import (
 	"fmt"
+	"math"
 
+	"shakedown/vehicle/axle"
 	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/suspension"
 )
@@ -21,6 +23,12 @@ var suspensionFigures = concat(frontWheel.suspension(forkFormula+"; "+shockFormu
 				return 0, err
 			}
 			return f.AirPressureGauge(f.Travel)
+		}},
+	{"suspension.front.bend_load", "Load at the front wheel that bends the fork tubes", "N", "legs x yield x section modulus of a tube / (axle to clamp x sin rake)", beamTheory, suspensionTheory + "fork-tubes", beam,
+		func(in *inputs) (float64, error) {
+			strength := axle.SectionStrength(in.num("suspension.front.tube_outer"), in.num("suspension.front.tube_bore"), in.num("suspension.front.tube_yield"))
+			arm := in.num("suspension.front.axle_to_clamp") * math.Sin(in.num("geometry.rake"))
+			return in.num("suspension.front.legs") * strength / arm, nil
 		}},
 })
 
@@ -51,6 +59,14 @@ func (w wheel) suspension(formula string) []definition {
 			func(in *inputs) (float64, error) { rate, _, err := w.springForSag(in); return rate, err }},
 		{w.path("suspension.%s.preload_for_sag"), title("Preload for 30 % rider sag"), "mm", "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source, suspensionTheory + "sag", springsOnly,
 			func(in *inputs) (float64, error) { _, preload, err := w.springForSag(in); return preload, err }},
+		{w.path("suspension.%s.stroke_needed"), title("Stroke that the full travel asks of the shock"), "mm", "integral of dz/ratio over the travel", definitionOnly, suspensionTheory + "shock", definitional,
+			func(in *inputs) (float64, error) {
+				s, err := w.shock(in)
+				if err != nil || len(in.missing) > 0 {
+					return 0, err
+				}
+				return s.Stroke(s.Travel), nil
+			}},
 		{w.path("suspension.%s.spring_left"), title("Left before the spring goes solid"), "mm", "free - solid - preload - stroke", definitionOnly, suspensionTheory + "spring-left", definitional, w.springLeft},
 	}
 }

@@ -23,7 +23,7 @@ var tyreFigures = []definition{
 	frontWheel.diameter(), rearWheel.diameter(),
 	frontWheel.rim("narrowest", func(low, _ float64) float64 { return low }), frontWheel.rim("widest", func(_, high float64) float64 { return high }),
 	rearWheel.rim("narrowest", func(low, _ float64) float64 { return low }), rearWheel.rim("widest", func(_, high float64) float64 { return high }),
-	frontWheel.clearanceLeft(), rearWheel.clearanceLeft(), frontWheel.squash(), rearWheel.squash(),
+	frontWheel.clearanceLeft(), rearWheel.clearanceLeft(), frontWheel.squash(), rearWheel.squash(), frontWheel.loadShare(), rearWheel.loadShare(),
 	{"chassis.width_over_tyres", "Width over the tyres", "mm", "track + width of the tyre by its designation, the wider end", "definition; real tyres are within 3 % of their designation", tyreTheory + "size-designation", byDesignation,
 		func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, rearWheel)
@@ -57,16 +57,29 @@ func (w wheel) rim(end string, pick func(low, high float64) float64) definition 
 func (w wheel) squash() definition {
 	return definition{w.path("tyres.%s.squash"), w.path("How far a %s tyre gives under machine and rider"), "mm", "load on the wheel / rate of the tyre", "linear spring about the readings", tyreTheory + "tyre-rate", springsOnly,
 		func(in *inputs) (float64, error) {
-			b := laden(in)
-			front, rear := chassis.AxleLoads(b.Mass, b.X, in.num("geometry.wheelbase"))
-			load, wheels := front, 1.0
-			if w == rearWheel {
-				load = rear
-			}
-			if layout := in.layout(); layout == quad || layout == threeWheeler && w == rearWheel {
-				wheels = 2
-			}
-			return load / wheels / in.num(w.path("wheels.%s.tyre_rate")), nil
+			return w.wheelLoad(in) * chassis.Gravity / in.num(w.path("wheels.%s.tyre_rate")), nil
+		}}
+}
+
+// wheelLoad is what one wheel of an end carries [kg], rider and fuel aboard.
+func (w wheel) wheelLoad(in *inputs) float64 {
+	b := laden(in)
+	front, rear := chassis.AxleLoads(b.Mass, b.X, in.num("geometry.wheelbase"))
+	load, wheels := front, 1.0
+	if w == rearWheel {
+		load = rear
+	}
+	if layout := in.layout(); layout == quad || layout == threeWheeler && w == rearWheel {
+		wheels = 2
+	}
+	return load / wheels / chassis.Gravity
+}
+
+// loadShare is what a wheel carries over what its tyre may.
+func (w wheel) loadShare() definition {
+	return definition{w.path("tyres.%s.load_share"), w.path("Load on a %s wheel over what its tyre may carry"), "1", "load on the wheel / 45 x 10^(index/80) kg", "ETRTO load index; R80 series", tyreTheory + "load-index", definitional,
+		func(in *inputs) (float64, error) {
+			return w.wheelLoad(in) / tyre.LoadOf(in.num(w.path("wheels.%s.load_index"))), nil
 		}}
 }
 

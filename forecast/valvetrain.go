@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -25,6 +26,7 @@ var valvetrainFigures = concat(
 	[]definition{intake.pistonClearance(), exhaust.pistonClearance(), intake.pistonClearanceMistimed(), exhaust.pistonClearanceMistimed()},
 	[]definition{intake.floatSpeed(), exhaust.floatSpeed()},
 	[]definition{intake.noseStress(), exhaust.noseStress(), intake.noseStressSlow(), exhaust.noseStressSlow()},
+	[]definition{valveGap},
 	[]definition{intake.coilBind(), exhaust.coilBind(), intake.retainer(), exhaust.retainer()},
 )
 
@@ -157,6 +159,20 @@ func (v valve) noseStressSlow() definition {
 	return definition{v.path("engine.nose_stress_slow.%s"), v.title("Contact stress at the lobe nose, turned slowly"), "MPa", stressFormula + ", without inertia", "Johnson, Contact Mechanics, ch. 4; Norton, Design of Machinery (cam curvature)", valveTheory + "contact-stress", hertzian,
 		func(in *inputs) (float64, error) { return v.stressAt(in, 0) }}
 }
+
+// valveGap is the least gap between the two heads of a cylinder over the overlap.
+var valveGap = definition{"engine.valve_to_valve", "Least gap between intake and exhaust valve", "mm", "gap shut, closer by (sum of lifts) sin, apart by (difference of lifts) cos, least over +-60 deg of top dead centre", "plane geometry and the lobe law", valveTheory + "valve-to-valve", definitional,
+	func(in *inputs) (float64, error) {
+		inlet, _, err1 := intake.lobe(in)
+		outlet, _, err2 := exhaust.lobe(in)
+		if err := errors.Join(err1, err2); err != nil {
+			return 0, err
+		}
+		return valvetrain.ValvePair{
+			Gap: in.num("engine.head.valve_gap"), HalfIncluded: in.num("engine.head.included_valve_angle") / 2, Intake: inlet, Exhaust: outlet,
+			IntakeCentre: intake.centre(in), ExhaustCentre: exhaust.centre(in), IntakeLash: in.num("engine.head.intake_valve.lash"), ExhaustLash: in.num("engine.head.exhaust_valve.lash"),
+		}.Least(), nil
+	}}
 
 func (v valve) coilBind() definition {
 	return v.left("engine.coil_bind_left.%s", "Left to coil bind at full lift", "engine.valve_train.%s.coil_bind_lift", "coil bind lift - lift")

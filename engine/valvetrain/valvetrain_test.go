@@ -323,3 +323,34 @@ func TestFlowBenchAgainstOutside(t *testing.T) {
 	outside.Check{ID: "engine 2.3.6", Name: "147.1 cfm through a square inch at 28 inches of water: coefficient", Got: BenchCoefficient(flow, 28*249.08891, 1.2041, head, lift), Want: 1, Tol: 1e-3, Unit: "1",
 		Source: "flow-bench practice (146 cfm per square inch at 28 inH2O), recomputed", Known: []outside.Known{outside.Practice, outside.Computed}}.Run(t)
 }
+
+// Two valves that open along parallel stems never approach; inclined ones approach by their lifts, and a valve that stays shut
+// leaves the other's own way.
+func TestValvePair(t *testing.T) {
+	degree := math.Pi / 180
+	lobe, err := LobeThroughEvents(8e-3, 1e-3, 250*degree, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pair := ValvePair{Gap: 3e-3, Intake: lobe, Exhaust: lobe, IntakeCentre: 108 * degree, ExhaustCentre: -108 * degree}
+	if got := pair.Least(); got < 3e-3-1e-12 {
+		t.Errorf("parallel stems: %g m", got)
+	}
+	pair.HalfIncluded = 35 * degree
+	// At top dead centre both stand at the same lift s: edges 3 mm - 2 s sin 35 apart.
+	s := lobe.Lift(108 * degree)
+	want := 3e-3 - 2*s*math.Sin(35*degree)
+	if got := pair.Least(); got > want+1e-9 {
+		t.Errorf("least %g m, at top dead centre %g", got, want)
+	}
+	wider := pair
+	wider.Gap = 5e-3
+	if pair.Least() >= wider.Least() {
+		t.Error("a wider gap leaves less")
+	}
+	closer := pair
+	closer.IntakeCentre, closer.ExhaustCentre = 100*degree, -100*degree // more overlap
+	if closer.Least() >= pair.Least() {
+		t.Error("more overlap leaves more")
+	}
+}

@@ -77,3 +77,32 @@ func TestTwoTracks(t *testing.T) {
 		t.Errorf("%g %v", got, err)
 	}
 }
+
+// A frame that comes down level keeps its clearance less that; one that pitches turns about the end that stays.
+func TestClearance(t *testing.T) {
+	if got := ClearanceAt(0.25, 0.6, 1.2, 0.1, 0.1); math.Abs(got-0.15) > 1e-15 {
+		t.Errorf("level: %g", got)
+	}
+	if got := ClearanceAt(0.25, 0.3, 1.2, 0.1, 0); math.Abs(got-0.225) > 1e-15 {
+		t.Errorf("front down: %g", got)
+	}
+	// The crest's two sides touch both tyres' contacts: tan of half the angle is clearance over half the wheelbase.
+	if got := math.Tan(BreakOver(0.2, 1.2) / 2); math.Abs(got-0.2/0.6) > 1e-12 {
+		t.Errorf("crest: %g", got)
+	}
+	if BreakOver(-0.1, 1.2) != 0 {
+		t.Error("a crest below the ground")
+	}
+}
+
+func TestKnee(t *testing.T) {
+	for _, c := range []struct{ distance, want float64 }{
+		{0.53 * 1.8, math.Pi}, {1.5, math.Pi}, // straight, and out of reach
+		{math.Hypot(0.245, 0.285) * 1.8, math.Pi / 2},
+		{0, 0},
+	} {
+		if got := KneeAngle(1.8, c.distance); math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("foot at %g m: %g rad, want %g", c.distance, got, c.want)
+		}
+	}
+}

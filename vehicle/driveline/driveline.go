@@ -109,3 +109,45 @@ func ClutchCapacity(faces int, friction, force, outer, inner float64) float64 {
 func ClutchCapacityNew(faces int, friction, force, outer, inner float64) float64 {
 	return float64(faces) * friction * force * 2 / 3 * (math.Pow(outer, 3) - math.Pow(inner, 3)) / (outer*outer - inner*inner)
 }
+
+// TipRadius is the radius over the teeth of a sprocket [m], chain on it: pitch radius + 0.5 pitch for the plates.
+// Source: ISO 606 (plate height about one pitch); the chain, not the tooth, is what meets a guard.
+func TipRadius(pitch float64, teeth int) float64 { return PitchDiameter(pitch, teeth)/2 + 0.5*pitch }
+
+// Swingarm is where front sprocket, pivot and axle stand, seen from the side with the wheel hanging.
+type Swingarm struct {
+	AheadX, AheadZ float64 // [m] front sprocket's centre ahead of and above the pivot
+	Arm            float64 // [m] pivot to axle
+	Droop          float64 // [rad] pivot to axle below the horizontal, wheel hanging
+	Travel         float64 // [m] vertical, of the axle
+}
+
+// centres is the distance of the sprockets' centres [m] at an angle of the arm below the horizontal [rad].
+func (s Swingarm) centres(angle float64) float64 {
+	sin, cos := math.Sincos(angle)
+	return math.Hypot(s.AheadX+s.Arm*cos, s.AheadZ+s.Arm*sin)
+}
+
+// Growth is by how much the distance of the sprockets' centres grows at most over the travel [m], and that distance with the
+// wheel hanging [m]. It is greatest where sprocket, pivot and axle stand in line, when the travel reaches that.
+// The error is for a travel that the arm cannot make. Source: plane geometry.
+func (s Swingarm) Growth() (growth, hanging float64, err error) {
+	top := math.Sin(s.Droop) - s.Travel/s.Arm
+	if s.Arm <= 0 || top < -1 || s.Travel < 0 {
+		return 0, 0, errors.New("the swingarm is too short for this travel; look at pivot, wheel and travel")
+	}
+	hanging = s.centres(s.Droop)
+	most := math.Max(hanging, s.centres(math.Asin(top)))
+	if inLine := math.Atan2(s.AheadZ, s.AheadX); inLine < s.Droop && inLine > math.Asin(top) {
+		most = math.Max(most, s.centres(inLine))
+	}
+	return most - hanging, hanging, nil
+}
+
+// SlackFor is the free movement of the lower run's middle, up and down together [m], that lets the centres grow by so much
+// [m]: the upper run is tight, the lower one longer by twice the growth, so its middle moves sqrt((c/2 + growth)^2 - (c/2)^2)
+// to each side. Source: geometry of a run lifted in its middle.
+func SlackFor(centres, growth float64) float64 {
+	half := centres / 2
+	return 2 * math.Sqrt(math.Pow(half+growth, 2)-half*half)
+}

@@ -147,3 +147,54 @@ func BenchmarkCentresForPitches(b *testing.B) {
 		pitches += v * 1e-12
 	}
 }
+
+// The centres grow most where sprocket, pivot and axle stand in line: a scan of the arc finds the same.
+func TestChainGrowth(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := Swingarm{
+			AheadX: rapid.Float64Range(0.03, 0.12).Draw(t, "ahead"), AheadZ: rapid.Float64Range(-0.03, 0.03).Draw(t, "above"),
+			Arm: rapid.Float64Range(0.4, 0.6).Draw(t, "arm"), Droop: rapid.Float64Range(0, 0.4).Draw(t, "droop"), Travel: rapid.Float64Range(0.05, 0.3).Draw(t, "travel"),
+		}
+		growth, hanging, err := s.Growth()
+		if err != nil {
+			t.Skip("the arm is too short")
+		}
+		most := 0.0
+		for k := range 4001 {
+			z := s.Travel * float64(k) / 4000 // the axle's way up
+			angle := math.Asin(math.Sin(s.Droop) - z/s.Arm)
+			most = math.Max(most, math.Hypot(s.AheadX+s.Arm*math.Cos(angle), s.AheadZ+s.Arm*math.Sin(angle))-hanging)
+		}
+		if math.Abs(most-growth) > 1e-6 || growth < 0 {
+			t.Fatalf("growth %g, by scan %g", growth, most)
+		}
+	})
+	// by hand: arm 500 mm hanging at 30 deg, sprocket 60 mm straight ahead: in line it is 560 mm
+	s := Swingarm{AheadX: 0.06, Arm: 0.5, Droop: math.Pi / 6, Travel: 0.3}
+	growth, hanging, err := s.Growth()
+	if want := math.Hypot(0.06+0.5*math.Cos(math.Pi/6), 0.25); err != nil || math.Abs(hanging-want) > 1e-12 || math.Abs(growth-(0.56-want)) > 1e-12 {
+		t.Errorf("%g %g %v", growth, hanging, err)
+	}
+	if _, _, err := (Swingarm{AheadX: 0.06, Arm: 0.1, Droop: 0.1, Travel: 0.3}).Growth(); err == nil {
+		t.Error("an arm of 100 mm makes a travel of 300 mm")
+	}
+}
+
+// The lower run, moved to each side by half the slack, is longer by twice the growth.
+func TestSlack(t *testing.T) {
+	const centres, growth = 0.51, 0.002
+	side := SlackFor(centres, growth) / 2
+	if longer := 2*math.Hypot(centres/2, side) - centres; math.Abs(longer-2*growth) > 1e-12 {
+		t.Errorf("longer by %g", longer)
+	}
+	if SlackFor(centres, 0) != 0 {
+		t.Error("slack without growth")
+	}
+}
+
+// A 12-tooth sprocket of 5/8 in: pitch radius 30.67 mm, half a pitch of chain around it.
+func TestTipRadius(t *testing.T) {
+	if got := TipRadius(15.875e-3, 12); math.Abs(got-(30.668e-3+7.9375e-3)) > 1e-6 {
+		t.Errorf("%g m", got)
+	}
+}

@@ -86,3 +86,7 @@ func RimRange(s Size) (low, high float64) {
 
 // RollingRadius is the radius [m] of a wheel that runs a distance [m] in so many turns. Source: definition.
 func RollingRadius(distance, turns float64) float64 { return distance / (2 * math.Pi * turns) }
+
+// LoadOf is the load that a load index stands for [kg], within 2 % of the printed table: 45 x 10^(index/80).
+// Source: the preferred numbers R80 on which the table of ETRTO rests.
+func LoadOf(index float64) float64 { return 45 * math.Pow(10, index/80) }

@@ -1,0 +1,321 @@
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"shakedown/figure"
+	"shakedown/quantity"
+)
+
+// Limits of the rules of fit: parts against one another, and against the rider. Common practice, from memory, unless the
+// rule's basis says otherwise. Rules about inputs that the owner has not given keep silent: nothing is asked where he does
+// not care.
+const (
+	pinFitMost       = 0.05e-3 // [m] pin and rod's bore apart
+	deckDiffers      = 0.2e-3  // [m] deck given and deck from the parts
+	squishLeast      = 0.9e-3  // [m]
+	squishMost       = 1.2e-3  // [m]
+	spigotRoom       = 0.1e-3  // [m] liner in the case's mouth
+	valveToValve     = 1.0e-3  // [m]
+	headerBelowPort  = 1e-3    // [m] a step into the gas
+	headerOverPort   = 1.25    // bore of the header over the port's
+	outletOverHeader = 0.5     // area of the silencer's outlet over the header's
+	filterFastest    = 1.5     // [m/s] mean
+	jetMoves         = 0.01    // of the jet's number
+	gearboxRise      = 0.10    // of the torque at the clutch
+	sprocketRoom     = 3e-3    // [m] around chain and sprocket
+	bearingFit       = 0.05e-3 // [m] axle and bearing apart
+	beadlockBelow    = 14e3    // [Pa] rear tyre pressure
+	overlapDiameters = 2       // of the fork tube inside the slider
+	strokeOver       = 0.5e-3  // [m] travel asks more than the shock has
+	statorShare      = 0.8     // of the stator's power
+	kneeLeast        = 65 * math.Pi / 180
+	kneeMost         = 125 * math.Pi / 180
+	reachLeast       = 0.22
+	reachMost        = 0.40
+)
+
+func pinFit(c *Context, r *report) {
+	pin, ok1 := c.number("engine.pin_diameter")
+	bore, ok2 := c.number("engine.rod_pin_bore")
+	if !ok1 || !ok2 {
+		return
+	}
+	where := []string{"engine.pin_diameter", "engine.rod_pin_bore"}
+	switch {
+	case !less(pin, bore):
+		r.add(figure.Conflict, "Find the piston with the rod's pin, or have the rod bushed or honed.", where, "The pin of %s does not go into the rod's small end of %s.", c.show(pin, "mm"), c.show(bore, "mm"))
+	case less(pin+pinFitMost, bore):
+		r.add(figure.Conflict, "Have the small end bushed to the pin.", where, "The rod's small end of %s leaves %s around the pin of %s; it would knock.", c.show(bore, "mm"), c.show(bore-pin, "mm"), c.show(pin, "mm"))
+	}
+}
+
+func deckHeight(c *Context, r *report) {
+	deck, given := c.number("engine.chamber.deck")
+	made, ok := c.figure(r, "engine.deck_from_parts")
+	if !ok || !given || !less(deckDiffers, math.Abs(made.Value-deck)) {
+		return
+	}
+	r.add(figure.Caution, "Measure the deck with this piston, and set it in the part that brings the piston: compression and clearances follow it.", []string{made.ID, "engine.chamber.deck"},
+		"Cylinder, rod and this piston's compression height make a deck of %s; the sheet reckons with %s.", c.shown(made), c.show(deck, "mm"))
+}
+
+func squish(c *Context, r *report) {
+	gap, ok := c.number("engine.clearances.squish")
+	if !ok {
+		return
+	}
+	switch {
+	case less(gap, squishLeast):
+		r.add(figure.Caution, fmt.Sprintf("A gasket %s thicker brings it to %s.", c.show(squishLeast-gap, "mm"), c.show(squishLeast, "mm")), []string{"engine.clearances.squish"},
+			"The squish gap of %s is less than %s; rod stretch and carbon can make the piston touch.", c.show(gap, "mm"), c.show(squishLeast, "mm"))
+	case less(squishMost, gap):
+		r.add(figure.Note, fmt.Sprintf("Taking %s off the gasket or the cylinder brings it to %s; look at compression and valve clearance first.", c.show(gap-squishMost, "mm"), c.show(squishMost, "mm")), []string{"engine.clearances.squish"},
+			"The squish gap of %s is more than %s; it no longer stirs the charge and the edge can knock.", c.show(gap, "mm"), c.show(squishMost, "mm"))
+	}
+}
+
+func spigotFit(c *Context, r *report) {
+	spigot, ok1 := c.number("engine.liner_spigot")
+	mouth, ok2 := c.number("engine.case_mouth")
+	if !ok1 || !ok2 || !less(mouth, spigot+spigotRoom) {
+		return
+	}
+	r.add(figure.Conflict, fmt.Sprintf("Have the case bored to %s: the engine must come apart for it.", c.show(spigot+spigotRoom, "mm")), []string{"engine.liner_spigot", "engine.case_mouth"},
+		"The liner's spigot of %s does not go into the case's mouth of %s with room to spare.", c.show(spigot, "mm"), c.show(mouth, "mm"))
+}
+
+func valvesApart(c *Context, r *report) {
+	f, ok := c.figure(r, "engine.valve_to_valve")
+	if !ok || !less(f.Value, valveToValve) {
+		return
+	}
+	verb := "come within " + c.shown(f)
+	if f.Value <= 0 {
+		verb = "meet"
+	}
+	r.add(figure.Conflict, "Use less lift, a cam with less overlap, or smaller heads; measure with both valves held open.", []string{f.ID, "engine.head.valve_gap"},
+		"Intake and exhaust valve %s over the overlap; %s is wanted.", verb, c.show(valveToValve, "mm"))
+}
+
+func headerFit(c *Context, r *report) {
+	port, ok1 := c.number("engine.exhaust.port_diameter")
+	header, ok2 := c.number("engine.exhaust.header[0].bore")
+	if !ok1 || !ok2 {
+		return
+	}
+	where := []string{"engine.exhaust.header[0].bore", "engine.exhaust.port_diameter"}
+	switch {
+	case less(header, port-headerBelowPort):
+		r.add(figure.Caution, fmt.Sprintf("Use a pipe of %s or more, or have a cone made.", c.show(port, "mm")), where, "The head pipe of %s is narrower than the port of %s: a step into the gas.", c.show(header, "mm"), c.show(port, "mm"))
+	case less(headerOverPort*port, header):
+		r.add(figure.Note, "It suits power at the top; for pull from low down stay nearer to the port.", where, "The head pipe of %s is %s wider than the port of %s.", c.show(header, "mm"), percent(header/port-1), c.show(port, "mm"))
+	}
+}
+
+func outletSize(c *Context, r *report) {
+	outlet, ok1 := c.number("engine.exhaust.silencer.outlet_bore")
+	header, ok2 := c.number("engine.exhaust.header[0].bore")
+	if !ok1 || !ok2 || !less(outlet*outlet, outletOverHeader*header*header) {
+		return
+	}
+	r.add(figure.Note, fmt.Sprintf("About %s would match the pipe; look at the class's sound limit first. The rule is rough.", c.show(header*math.Sqrt(outletOverHeader), "mm")), []string{"engine.exhaust.silencer.outlet_bore", "engine.exhaust.header[0].bore"},
+		"The silencer's outlet of %s has %s of the head pipe's area; it will hold back what the pipe lets through.", c.show(outlet, "mm"), percent(outlet*outlet/(header*header)))
+}
+
+func filterSize(c *Context, r *report) {
+	speed, ok := c.figure(r, "engine.filter_speed")
+	if !ok || !less(filterFastest, speed.Value) {
+		return
+	}
+	area, _ := c.number("engine.intake.filter_area")
+	r.add(figure.Note, fmt.Sprintf("A filter of about %s would do; oil and clean it before every race.", c.show(area*speed.Value/filterFastest, "cm2")), []string{speed.ID, "engine.intake.filter_area"},
+		"Air goes through the filter at %s on the mean at redline; above %s it costs power and lets dust through.", c.shown(speed), c.show(filterFastest, "m/s"))
+}
+
+func jetForAir(c *Context, r *report) {
+	jet, ok := c.figure(r, "engine.jet_for_air")
+	fitted, given := c.number("engine.intake.carburettor.main_jet")
+	if !ok || !given || !less(jetMoves*fitted, math.Abs(jet.Value-fitted)) {
+		return
+	}
+	way := "thinner"
+	if jet.Value > fitted {
+		way = "denser"
+	}
+	r.add(figure.Note, fmt.Sprintf("Try a main jet of about %s in place of %s, and read the plug.", quantity.Number(jet.Value, 0), quantity.Number(fitted, 0)), []string{jet.ID, "air.temperature", "air.altitude"},
+		"The air of the sheet is %s than that in which the main jet was found right.", way)
+}
+
+func gearboxLoad(c *Context, r *report) {
+	torque, ok := c.figure(r, "driveline.clutch_torque")
+	share, changed := rise(torque)
+	if !ok || !changed || !less(gearboxRise, share) {
+		return
+	}
+	r.add(figure.Caution, "Change the oil often, look at gear dogs and primary teeth at every strip, and do not shift without the clutch.", []string{torque.ID},
+		"Primary and gearbox carry %s more torque than the baseline's, by displacement alone.", percent(share))
+}
+
+func sprocketFit(c *Context, r *report) {
+	for _, end := range ends {
+		left, ok := c.figure(r, "driveline."+end+"_sprocket_room")
+		if !ok || !less(left.Value, sprocketRoom) {
+			continue
+		}
+		r.add(figure.Conflict, fmt.Sprintf("Find %s more room, or take fewer teeth.", c.show(sprocketRoom-left.Value, "mm")), []string{left.ID, "driveline.sprockets." + end},
+			"Around the %s sprocket and its chain %s is left; %s is wanted.", end, c.shown(left), c.show(sprocketRoom, "mm"))
+	}
+}
+
+// fluidClass looks for silicone fluid where there was glycol, or the other way round.
+func fluidClass(c *Context, r *report) {
+	now, before := c.Build.Text("brakes.front.fluid"), c.Baseline.Text("brakes.front.fluid")
+	if now == "" || before == "" || (now == "DOT 5") == (before == "DOT 5") {
+		return
+	}
+	r.add(figure.Caution, "Strip, clean with spirit, change all seals, then fill; or stay with the class that was in it.", []string{"brakes.front.fluid"},
+		"%s does not mix with the %s that was in the brake: one of the two is silicone.", now, before)
+}
+
+func wheelOffset(c *Context, r *report) {
+	offset, ok := c.number("wheels.rear.offset")
+	was := c.Baseline.Project.Number(c.Baseline.Values["wheels.rear.offset"])
+	track, ok1 := c.number("geometry.track_rear")
+	trackWas := c.Baseline.Project.Number(c.Baseline.Values["geometry.track_rear"])
+	if !ok || !ok1 || !c.Baseline.Given("wheels.rear.offset") || math.Abs(offset-was) < 1e-4 || math.Abs(track-trackWas) > 1e-4 {
+		return
+	}
+	r.add(figure.Caution, fmt.Sprintf("Set geometry.track_rear to about %s in the same part, or measure it with the wheels on.", c.show(trackWas+2*(offset-was), "mm")), []string{"wheels.rear.offset", "geometry.track_rear"},
+		"The rear wheels' offset changes from %s to %s, and the track in the sheet does not follow.", c.show(was, "mm"), c.show(offset, "mm"))
+}
+
+func beadlock(c *Context, r *report) {
+	pressure, ok := c.number("wheels.rear.pressure")
+	locked, given := c.Build.Values["wheels.rear.beadlock"]
+	if !ok || !given || locked.Yes || !less(pressure, beadlockBelow) {
+		return
+	}
+	r.add(figure.Caution, fmt.Sprintf("Ride with %s or more, or fit rims that clamp the bead.", c.show(beadlockBelow, "kPa")), []string{"wheels.rear.pressure", "wheels.rear.beadlock"},
+		"At %s a rear tyre can come off a rim that does not clamp its bead.", c.show(pressure, "kPa"))
+}
+
+func tyreLoad(c *Context, r *report) {
+	for _, end := range ends {
+		share, ok := c.figure(r, "tyres."+end+".load_share")
+		if !ok || !less(1, share.Value) {
+			continue
+		}
+		r.add(figure.Conflict, "Fit a tyre of a higher load index.", []string{share.ID, "wheels." + end + ".load_index"},
+			"A %s wheel carries %s of what its tyre may.", end, percent(share.Value))
+	}
+}
+
+func forkOverlap(c *Context, r *report) {
+	overlap, ok1 := c.number("suspension.front.overlap")
+	outer, ok2 := c.number("suspension.front.tube_outer")
+	if !ok1 || !ok2 || !less(overlap, overlapDiameters*outer) {
+		return
+	}
+	r.add(figure.Caution, "Do not lengthen the travel by this much, or use longer tubes.", []string{"suspension.front.overlap", "suspension.front.tube_outer"},
+		"Fully extended only %s of tube is left in the slider; %s, two diameters, is wanted to guide it.", c.show(overlap, "mm"), c.show(overlapDiameters*outer, "mm"))
+}
+
+func forkBends(c *Context, r *report) {
+	load, ok := c.figure(r, "suspension.front.bend_load")
+	mass, ok1 := c.figure(r, "chassis.mass")
+	if !ok || !ok1 {
+		return
+	}
+	weight := mass.Value * quantity.StandardGravity
+	severity := figure.Caution
+	switch {
+	case less(load.Value, weight):
+		severity = figure.Conflict
+	case less(load.Value, landing*weight):
+	default:
+		return
+	}
+	r.add(severity, "Stiffer tubes, a shorter reach below the clamp, or land on the rear wheels.", []string{load.ID, "suspension.front.tube_outer"},
+		"The fork tubes bend at %s on the front wheel; a landing of twice the weight is %s.", c.shown(load), c.show(landing*weight, "N"))
+}
+
+func shockStroke(c *Context, r *report) {
+	for _, end := range ends {
+		needed, ok := c.figure(r, "suspension."+end+".stroke_needed")
+		stroke, given := c.number("suspension." + end + ".shock_stroke")
+		if !ok || !given || !less(stroke+strokeOver, needed.Value) {
+			continue
+		}
+		travel, _ := c.number("suspension." + end + ".travel")
+		r.add(figure.Conflict, fmt.Sprintf("It stops the wheel at about %s: take that as the travel, or find a longer shock.", c.show(travel*stroke/needed.Value, "mm")), []string{needed.ID, "suspension." + end + ".shock_stroke"},
+			"The %s travel of %s asks %s of the shock, which has %s.", end, c.show(travel, "mm"), c.shown(needed), c.show(stroke, "mm"))
+	}
+}
+
+func bearingFits(c *Context, r *report) {
+	bearing, ok1 := c.number("wheels.axle.bearing_bore")
+	axle, ok2 := c.number("wheels.axle.diameter")
+	if !ok1 || !ok2 || !less(bearingFit, math.Abs(bearing-axle)) {
+		return
+	}
+	r.add(figure.Conflict, fmt.Sprintf("Order bearings, seals and carrier for %s with the axle.", c.show(axle, "mm")), []string{"wheels.axle.bearing_bore", "wheels.axle.diameter"},
+		"The axle has %s at the bearings, which are bored %s.", c.show(axle, "mm"), c.show(bearing, "mm"))
+}
+
+func electrics(c *Context, r *report) {
+	power, ok1 := c.number("electrics.stator_power")
+	load, ok2 := c.number("electrics.load")
+	if !ok1 || !ok2 || !less(statorShare*power, load) {
+		return
+	}
+	r.add(figure.Caution, fmt.Sprintf("Take %s off, or have the stator rewound.", c.show(load-statorShare*power, "W")), []string{"electrics.stator_power", "electrics.load"},
+		"Lamps, ignition and pumps take %s of the stator's %s; %s is as much as it keeps up.", c.show(load, "W"), c.show(power, "W"), percent(statorShare))
+}
+
+// classEligible looks at what makes a machine eligible at all.
+func classEligible(c *Context, r *report) {
+	before, ok1 := c.number("class_rules.built_before")
+	year, ok2 := c.number("year")
+	if ok1 && ok2 && !less(year, before) {
+		r.add(figure.Conflict, "Enter the next class, or ask the organiser.", []string{"year", "class_rules.built_before"},
+			"The machine is of %s; the class takes those built before %s.", quantity.Number(year, 0), quantity.Number(before, 0))
+	}
+	if asked := c.Build.Values["class_rules.tether"]; asked.Yes && !c.Build.Values["electrics.tether"].Yes {
+		r.add(figure.Conflict, "Fit one and try it: the engine must stop at once.", []string{"class_rules.tether", "electrics.tether"},
+			"The class asks for a tether switch, and the machine has none.")
+	}
+}
+
+func chainSlack(c *Context, r *report) {
+	needed, ok := c.figure(r, "driveline.chain_slack")
+	slack, given := c.number("driveline.chain.slack")
+	if !ok || !given || !less(slack, needed.Value) {
+		return
+	}
+	r.add(figure.Conflict, fmt.Sprintf("Set it to %s or more with the wheel hanging, then push the rear down and feel that it never goes tight.", c.show(needed.Value, "mm")), []string{needed.ID, "driveline.chain.slack"},
+		"With %s of free movement the chain goes tight where sprocket, pivot and axle stand in line: it wants %s with the wheel hanging.", c.show(slack, "mm"), c.shown(needed))
+}
+
+func groundClearance(c *Context, r *report) {
+	left, ok := c.figure(r, "chassis.clearance_at_bump")
+	if !ok || !less(left.Value, 0) {
+		return
+	}
+	r.add(figure.Caution, fmt.Sprintf("A skid plate, and stiffer springs or %s less travel.", c.show(-left.Value, "mm")), []string{left.ID, "geometry.ground_clearance"},
+		"With both ends at full bump the lowest point is %s below the ground: it strikes before the springs are used up.", c.show(-left.Value, "mm"))
+}
+
+func riderFit(c *Context, r *report) {
+	knee, ok := c.figure(r, "rider.knee_angle")
+	if ok && (less(knee.Value, kneeLeast) || less(kneeMost, knee.Value)) {
+		r.add(figure.Note, "Sit on it with boots on before you pay for seat or pegs.", []string{knee.ID, "geometry.seat.z", "geometry.peg.z"},
+			"Seated, the rider's knee is bent to %s; %s to %s is usual.", c.shown(knee), c.show(kneeLeast, "deg"), c.show(kneeMost, "deg"))
+	}
+	reach, ok := c.figure(r, "rider.reach")
+	if ok && (less(reach.Value, reachLeast) || less(reachMost, reach.Value)) {
+		r.add(figure.Note, "Sit on it and turn the bar from lock to lock before you pay for bar or seat.", []string{reach.ID, "geometry.bar.x", "geometry.seat.x"},
+			"The bar is %s of the rider's stature ahead of the seat; %s to %s is usual.", percent(reach.Value), percent(reachLeast), percent(reachMost))
+	}
+}

@@ -1,0 +1,179 @@
+package check
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"shakedown/figure"
+	"shakedown/quantity"
+)
+
+func init() { trials = append(trials, fitTrials...) }
+
+// give puts a figure on the bench that the example's machine does not have.
+func (b *bench) give(id string, value float64, unit string) *bench {
+	b.c.Figures[id] = figure.Figure{ID: id, Title: id, Unit: quantity.MustUnit(unit), Value: value, Low: value, High: value, State: figure.Ready, Change: &figure.Change{}}
+	return b
+}
+
+func found(t *testing.T) *bench { return on(t, "as-found") }
+
+var fitTrials = []trial{
+	{"pin-fit", fires, func(t *testing.T) *bench { return found(t).input("engine.pin_diameter", "18.1 mm") }, figure.Conflict, "does not go into"},
+	{"pin-fit", fires, func(t *testing.T) *bench { return found(t).input("engine.pin_diameter", "17 mm") }, figure.Conflict, "would knock"},
+	{"pin-fit", quiet, found, silent, ""},
+	{"pin-fit", boundary, func(t *testing.T) *bench { return found(t).input("engine.pin_diameter", "17.97 mm") }, silent, ""},
+
+	{"deck-height", fires, func(t *testing.T) *bench { return found(t).give("engine.deck_from_parts", 0.7*mm, "mm") }, figure.Caution, "make a deck of 0.700 mm"},
+	{"deck-height", quiet, found, silent, ""},
+	{"deck-height", boundary, func(t *testing.T) *bench { return found(t).give("engine.deck_from_parts", 0.6*mm, "mm") }, silent, ""},
+
+	{"squish", fires, func(t *testing.T) *bench { return found(t).input("engine.clearances.squish", "0.8 mm") }, figure.Caution, "0.100 mm thicker"},
+	{"squish", fires, func(t *testing.T) *bench { return found(t).input("engine.clearances.squish", "1.3 mm") }, figure.Note, "Taking 0.100 mm off"},
+	{"squish", quiet, func(t *testing.T) *bench { return found(t).input("engine.clearances.squish", "1 mm") }, silent, ""},
+	{"squish", boundary, func(t *testing.T) *bench { return found(t).input("engine.clearances.squish", "0.9 mm") }, silent, ""},
+	{"squish", boundary, func(t *testing.T) *bench { return found(t).input("engine.clearances.squish", "1.2 mm") }, silent, ""},
+
+	{"spigot-fit", fires, func(t *testing.T) *bench {
+		return found(t).input("engine.liner_spigot", "80 mm").input("engine.case_mouth", "80.05 mm")
+	}, figure.Conflict, "80.1 mm"},
+	{"spigot-fit", quiet, found, silent, ""},
+	{"spigot-fit", boundary, func(t *testing.T) *bench {
+		return found(t).input("engine.liner_spigot", "80 mm").input("engine.case_mouth", "80.1 mm")
+	}, silent, ""},
+
+	{"valve-to-valve", fires, func(t *testing.T) *bench { return found(t).give("engine.valve_to_valve", 0.9*mm, "mm") }, figure.Conflict, "come within 0.900 mm"},
+	{"valve-to-valve", fires, func(t *testing.T) *bench { return found(t).give("engine.valve_to_valve", -0.1*mm, "mm") }, figure.Conflict, "meet"},
+	{"valve-to-valve", quiet, found, silent, ""},
+	{"valve-to-valve", boundary, func(t *testing.T) *bench { return found(t).give("engine.valve_to_valve", 1*mm, "mm") }, silent, ""},
+
+	{"header-fit", fires, func(t *testing.T) *bench { return found(t).input("engine.exhaust.header[0].bore", "28 mm") }, figure.Caution, "30.0 mm or more"},
+	{"header-fit", fires, func(t *testing.T) *bench { return found(t).input("engine.exhaust.header[0].bore", "39 mm") }, figure.Note, "30 % wider"},
+	{"header-fit", quiet, found, silent, ""},
+	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).input("engine.exhaust.header[0].bore", "29 mm") }, silent, ""},
+	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).input("engine.exhaust.header[0].bore", "37.5 mm") }, silent, ""},
+
+	{"outlet-size", fires, func(t *testing.T) *bench {
+		return found(t).input("engine.exhaust.silencer.outlet_bore", "24 mm")
+	}, figure.Note, "47 % of"},
+	{"outlet-size", quiet, found, silent, ""},
+	{"outlet-size", boundary, func(t *testing.T) *bench {
+		return found(t).input("engine.exhaust.header[0].bore", "40 mm").input("engine.exhaust.silencer.outlet_bore", "28.2842713 mm")
+	}, silent, ""},
+
+	{"filter-size", fires, func(t *testing.T) *bench { return found(t).figure("engine.filter_speed", 1.8) }, figure.Note, "about 216 cm²"},
+	{"filter-size", quiet, found, silent, ""},
+	{"filter-size", boundary, func(t *testing.T) *bench { return found(t).figure("engine.filter_speed", 1.5) }, silent, ""},
+
+	{"jet-for-air", fires, func(t *testing.T) *bench { return found(t).give("engine.jet_for_air", 122, "1") }, figure.Note, "about 122 in place of 125"},
+	{"jet-for-air", fires, func(t *testing.T) *bench { return found(t).give("engine.jet_for_air", 128, "1") }, figure.Note, "denser"},
+	{"jet-for-air", quiet, found, silent, ""},
+	{"jet-for-air", boundary, func(t *testing.T) *bench { return found(t).give("engine.jet_for_air", 126.25, "1") }, silent, ""},
+
+	{"gearbox-load", fires, func(t *testing.T) *bench { return found(t).figure("driveline.clutch_torque", 111, 100) }, figure.Caution, "11 % more"},
+	{"gearbox-load", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"gearbox-load", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.clutch_torque", 110, 100) }, silent, ""},
+
+	{"sprocket-room", fires, func(t *testing.T) *bench { return found(t).give("driveline.rear_sprocket_room", 2*mm, "mm") }, figure.Conflict, "1.00 mm more room"},
+	{"sprocket-room", quiet, found, silent, ""},
+	{"sprocket-room", boundary, func(t *testing.T) *bench { return found(t).give("driveline.front_sprocket_room", 3*mm, "mm") }, silent, ""},
+
+	{"fluid-class", fires, func(t *testing.T) *bench { return found(t).input("brakes.front.fluid", "DOT 5") }, figure.Caution, "DOT 5 does not mix with the DOT 4"},
+	{"fluid-class", quiet, found, silent, ""},
+	{"fluid-class", boundary, func(t *testing.T) *bench { return found(t).input("brakes.front.fluid", "DOT 5.1") }, silent, ""}, // glycol too
+
+	{"wheel-offset", fires, func(t *testing.T) *bench { return found(t).input("wheels.rear.offset", "25 mm") }, figure.Caution, "840 mm"},
+	{"wheel-offset", quiet, found, silent, ""},
+	{"wheel-offset", boundary, func(t *testing.T) *bench { // the track follows
+		return found(t).input("wheels.rear.offset", "25 mm").input("geometry.track_rear", "840 mm")
+	}, silent, ""},
+
+	{"beadlock", fires, func(t *testing.T) *bench { return found(t).input("wheels.rear.pressure", "12 kPa") }, figure.Caution, "14.0 kPa or more"},
+	{"beadlock", quiet, func(t *testing.T) *bench {
+		return found(t).input("wheels.rear.pressure", "12 kPa").input("wheels.rear.beadlock", "yes")
+	}, silent, ""},
+	{"beadlock", boundary, func(t *testing.T) *bench { return found(t).input("wheels.rear.pressure", "14 kPa") }, silent, ""},
+
+	{"tyre-load", fires, func(t *testing.T) *bench { return found(t).give("tyres.rear.load_share", 1.02, "1") }, figure.Conflict, "102 %"},
+	{"tyre-load", quiet, found, silent, ""},
+	{"tyre-load", boundary, func(t *testing.T) *bench { return found(t).give("tyres.rear.load_share", 1, "1") }, silent, ""},
+
+	{"fork-overlap", fires, func(t *testing.T) *bench { return found(t).input("suspension.front.overlap", "60 mm") }, figure.Caution, "70.0 mm, two diameters"},
+	{"fork-overlap", quiet, found, silent, ""},
+	{"fork-overlap", boundary, func(t *testing.T) *bench { return found(t).input("suspension.front.overlap", "70 mm") }, silent, ""},
+
+	{"fork-bends", fires, func(t *testing.T) *bench {
+		return found(t).figure("chassis.mass", 200).give("suspension.front.bend_load", 3900, "N")
+	}, figure.Caution, "3923 N"},
+	{"fork-bends", fires, func(t *testing.T) *bench {
+		return found(t).figure("chassis.mass", 200).give("suspension.front.bend_load", 1900, "N")
+	}, figure.Conflict, "bend at 1900 N"},
+	{"fork-bends", quiet, found, silent, ""},
+	{"fork-bends", boundary, func(t *testing.T) *bench {
+		return found(t).figure("chassis.mass", 200).give("suspension.front.bend_load", 2*200*9.80665, "N")
+	}, silent, ""},
+
+	{"shock-stroke", fires, func(t *testing.T) *bench { return found(t).figure("suspension.rear.stroke_needed", 60*mm) }, figure.Conflict, "about 167 mm"},
+	{"shock-stroke", quiet, found, silent, ""},
+	{"shock-stroke", boundary, func(t *testing.T) *bench { return found(t).figure("suspension.rear.stroke_needed", 59.5*mm) }, silent, ""},
+
+	{"bearing-fit", fires, func(t *testing.T) *bench { return found(t).input("wheels.axle.diameter", "30 mm") }, figure.Conflict, "bored 25.0 mm"},
+	{"bearing-fit", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"bearing-fit", boundary, func(t *testing.T) *bench { return found(t).input("wheels.axle.diameter", "24.95 mm") }, silent, ""},
+
+	{"electrics", fires, func(t *testing.T) *bench {
+		return found(t).input("electrics.stator_power", "100 W").input("electrics.load", "85 W")
+	}, figure.Caution, "5.00 W off"},
+	{"electrics", quiet, found, silent, ""},
+	{"electrics", boundary, func(t *testing.T) *bench {
+		return found(t).input("electrics.stator_power", "100 W").input("electrics.load", "80 W")
+	}, silent, ""},
+
+	{"class-eligible", fires, func(t *testing.T) *bench {
+		return found(t).input("class_rules.built_before", "1987").input("year", "1988")
+	}, figure.Conflict, "of 1988; the class takes those built before 1987"},
+	{"class-eligible", fires, func(t *testing.T) *bench { return found(t).input("class_rules.tether", "yes") }, figure.Conflict, "has none"},
+	{"class-eligible", quiet, func(t *testing.T) *bench {
+		return found(t).input("class_rules.tether", "yes").input("electrics.tether", "yes")
+	}, silent, ""},
+	{"class-eligible", boundary, func(t *testing.T) *bench {
+		return found(t).input("class_rules.built_before", "1987").input("year", "1986")
+	}, silent, ""},
+
+	{"chain-slack", fires, func(t *testing.T) *bench { return found(t).figure("driveline.chain_slack", 65*mm) }, figure.Conflict, "65.0 mm or more"},
+	{"chain-slack", quiet, found, silent, ""},
+	{"chain-slack", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.chain_slack", 60*mm) }, silent, ""},
+
+	{"ground-clearance", fires, func(t *testing.T) *bench { return found(t).figure("chassis.clearance_at_bump", -5*mm) }, figure.Caution, "5.00 mm below the ground"},
+	{"ground-clearance", quiet, found, silent, ""},
+	{"ground-clearance", boundary, func(t *testing.T) *bench { return found(t).figure("chassis.clearance_at_bump", 0) }, silent, ""},
+
+	{"rider-fit", fires, func(t *testing.T) *bench { return found(t).figure("rider.knee_angle", 64*math.Pi/180) }, figure.Note, "bent to 64.0°"},
+	{"rider-fit", fires, func(t *testing.T) *bench { return found(t).figure("rider.reach", 0.45) }, figure.Note, "45 % of the rider's stature"},
+	{"rider-fit", quiet, found, silent, ""},
+	{"rider-fit", boundary, func(t *testing.T) *bench {
+		return found(t).figure("rider.knee_angle", 65*math.Pi/180).figure("rider.reach", 0.40)
+	}, silent, ""},
+}
+
+// A bike and a solid rear end are not asked about what they do not have.
+func TestRulesKeepToTheLayout(t *testing.T) {
+	for name, changes := range map[string][]string{
+		"bike":       {"layout: three-wheeler", "layout: bike"},
+		"solid rear": {"kind: single shock", "kind: solid"},
+		"solid ends": {"kind: single shock", "kind: solid", "kind: telescopic fork", "kind: solid"},
+	} {
+		b := on(t, "as-found", changes...)
+		for _, f := range Run(b.c) {
+			for _, word := range []string{"axle", "shock", "Tip-over"} {
+				if name == "bike" && word != "shock" && strings.Contains(f.Text, word) && f.Rule != "set-twice" {
+					t.Errorf("%s: %s: %s", name, f.Rule, f.Text)
+				}
+			}
+			if name != "bike" && f.Severity == figure.NotComputed && f.Rule != "fuel-range" {
+				t.Errorf("%s: %s: %s", name, f.Rule, f.Text)
+			}
+		}
+	}
+}
