@@ -30,6 +30,7 @@ const (
 	overlapDiameters = 2       // of the fork tube inside the slider
 	strokeOver       = 0.5e-3  // [m] travel asks more than the shock has
 	statorShare      = 0.8     // of the stator's power
+	gapLeast         = 5e-3    // [m] between parts that move
 	kneeLeast        = 65 * math.Pi / 180
 	kneeMost         = 125 * math.Pi / 180
 	reachLeast       = 0.22
@@ -317,5 +318,22 @@ func riderFit(c *Context, r *report) {
 	if ok && (less(reach.Value, reachLeast) || less(reachMost, reach.Value)) {
 		r.add(figure.Note, "Sit on it and turn the bar from lock to lock before you pay for bar or seat.", []string{reach.ID, "geometry.bar.x", "geometry.seat.x"},
 			"The bar is %s of the rider's stature ahead of the seat; %s to %s is usual.", percent(reach.Value), percent(reachLeast), percent(reachMost))
+	}
+}
+
+// gaps looks at every entry of fits.
+func gaps(c *Context, r *report) {
+	for i := range c.Build.Len("fits") {
+		f, ok := c.figure(r, fmt.Sprintf("fit.%d", i+1))
+		if !ok || !less(f.Value, gapLeast) {
+			continue
+		}
+		what := c.Build.Text(fmt.Sprintf("fits[%d].what", i))
+		text := "comes within " + c.shown(f)
+		if f.Value <= 0 {
+			text = "touches"
+		}
+		r.add(figure.Conflict, fmt.Sprintf("Move or trim one of the two by %s, or limit the travel.", c.show(gapLeast-f.Value, "mm")), []string{f.ID, fmt.Sprintf("fits[%d]", i)},
+			"%s: it %s somewhere between full droop, full bump and full lock; %s is wanted.", what, text, c.show(gapLeast, "mm"))
 	}
 }

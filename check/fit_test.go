@@ -19,6 +19,9 @@ func (b *bench) give(id string, value float64, unit string) *bench {
 
 func found(t *testing.T) *bench { return on(t, "as-found") }
 
+// tightHose closes from 36 mm at full droop to 2 mm at the end of 170 mm of travel: 30 mm at 30 mm, 10 mm at 130 mm.
+const tightHose = "  fits: [{what: hose to pipe, end: rear, gap: 30 mm, at: 30 mm, second_gap: 10 mm, second_at: 130 mm}]\n  wheels:\n"
+
 var fitTrials = []trial{
 	{"pin-fit", fires, func(t *testing.T) *bench { return found(t).input("engine.pin_diameter", "18.1 mm") }, figure.Conflict, "does not go into"},
 	{"pin-fit", fires, func(t *testing.T) *bench { return found(t).input("engine.pin_diameter", "17 mm") }, figure.Conflict, "would knock"},
@@ -144,6 +147,15 @@ var fitTrials = []trial{
 	{"chain-slack", fires, func(t *testing.T) *bench { return found(t).figure("driveline.chain_slack", 65*mm) }, figure.Conflict, "65.0 mm or more"},
 	{"chain-slack", quiet, found, silent, ""},
 	{"chain-slack", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.chain_slack", 60*mm) }, silent, ""},
+
+	{"gaps", fires, func(t *testing.T) *bench { return on(t, "as-found", "  wheels:\n", tightHose) }, figure.Conflict, "hose to pipe: it comes within 2.00 mm"},
+	{"gaps", fires, func(t *testing.T) *bench {
+		return on(t, "as-found", "  wheels:\n", strings.Replace(tightHose, "10 mm", "5 mm", 1))
+	}, figure.Conflict, "it touches"},
+	{"gaps", quiet, found, silent, ""},
+	{"gaps", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found", "  wheels:\n", "  fits: [{what: hose to pipe, end: steering, gap: 5 mm}]\n  wheels:\n")
+	}, silent, ""},
 
 	{"ground-clearance", fires, func(t *testing.T) *bench { return found(t).figure("chassis.clearance_at_bump", -5*mm) }, figure.Caution, "5.00 mm below the ground"},
 	{"ground-clearance", quiet, found, silent, ""},

@@ -53,6 +53,7 @@ var rules = []Rule{
 	{"electrics", "Load at most 0.8 of the stator's power", practice, electrics},
 	{"class-eligible", "Year and tether switch against the class", "the sheet's class_rules", classEligible},
 	{"chain-slack", "Slack at rest enough for sprocket, pivot and axle in line", "plane geometry", chainSlack},
+	{"gaps", "5 mm between parts that move, from full droop to full bump and at full lock", "straight line through the readings; limit common practice", gaps},
 	{"ground-clearance", "Lowest point above ground with both ends at full bump", "similar triangles", groundClearance},
 	{"rider-fit", "Knee 65 to 125 deg, bar 22 to 40 % of the stature ahead of the seat", "Drillis and Contini for the limbs; ranges common practice, from memory", riderFit},
 	{"needs", "What a part needs is in the build", "the sheet", needs},

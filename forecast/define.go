@@ -84,6 +84,9 @@ func definitions(b *machine.Build) []definition {
 			}
 		}
 	}
+	for i := range b.Len("fits") {
+		list = append(list, fit(i, b.Text(entry("fits", i, "what"))))
+	}
 	return list
 }
 
@@ -110,5 +113,6 @@ func Describe() []Described {
 			add(speed, "driveline.speed.N")
 		}
 	}
+	add(fit(0, "one for each entry of fits"), "fit.N")
 	return list
 }

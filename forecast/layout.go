@@ -62,5 +62,5 @@ func IsFigure(id string) bool {
 			return true
 		}
 	}
-	return strings.HasPrefix(id, "driveline.speed.")
+	return strings.HasPrefix(id, "driveline.speed.") || strings.HasPrefix(id, "fit.")
 }

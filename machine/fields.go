@@ -339,6 +339,13 @@ var fields = []Field{
 	num("brakes.rear.master", q.Length, Positive, "diameter of the master cylinder", "read the casting, or measure the piston"),
 	num("brakes.rear.pad_friction", q.Ratio, Positive, "friction of pad on disc", byPull),
 
+	word("fits[].what", "what comes near what: tyre to pipe, hose to fork, fender to seat"),
+	choice("fits[].end", "which end's travel moves it; steering: measured at full lock", "front", "rear", "steering"),
+	num("fits[].gap", q.Length, Any, "gap at the first place of travel", "modelling clay, feeler gauges or a rule"),
+	exact(num("fits[].at", q.Length, NotNegative, "travel there, from full extension, along the fork in front", byRule)),
+	num("fits[].second_gap", q.Length, Any, "gap at a second place of travel", "the same again with the springs out and the wheel moved"),
+	exact(num("fits[].second_at", q.Length, NotNegative, "travel there", byRule)),
+
 	num("electrics.stator_power", q.Power, Positive, "what the stator gives at riding speed", byMaker),
 	num("electrics.load", q.Power, NotNegative, "what lamps, ignition and pumps take", "add up the labels"),
 	yes("electrics.tether", "a tether switch stops the engine when the rider falls off"),

@@ -76,3 +76,11 @@ func SpringThrough(squash1, force1, squash2, force2 float64) (rate, preload floa
 	rate = (force2 - force1) / (squash2 - squash1)
 	return rate, force1/rate - squash1
 }
+
+// LeastGap is the least gap between two parts [m] over a travel [m], by a straight line through two readings of gap and
+// travel [m]. Negative where they would run into each other. Source: straight line; good for parts that a link or swingarm
+// moves through a small angle.
+func LeastGap(firstAt, first, secondAt, second, travel float64) float64 {
+	slope := (second - first) / (secondAt - firstAt)
+	return math.Min(first-slope*firstAt, first+slope*(travel-firstAt))
+}

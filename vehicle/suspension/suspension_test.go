@@ -215,3 +215,13 @@ func TestTwinShocks(t *testing.T) {
 		t.Errorf("%g and %g N on each", a, b)
 	}
 }
+
+// 30 mm at 30 mm of travel and 10 mm at 130 mm leave 36 mm at full droop and 2 mm at 170 mm.
+func TestLeastGap(t *testing.T) {
+	if got := LeastGap(0.03, 0.03, 0.13, 0.01, 0.17); math.Abs(got-0.002) > 1e-15 {
+		t.Errorf("closing: %g", got)
+	}
+	if got := LeastGap(0.03, 0.01, 0.13, 0.03, 0.17); math.Abs(got-0.004) > 1e-15 {
+		t.Errorf("opening: %g", got)
+	}
+}
