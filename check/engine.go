@@ -22,6 +22,7 @@ const (
 	floatMargin      = 1.1    // float speed over redline
 	intakeClearance  = 1.0e-3 // [m] piston to valve
 	exhaustClearance = 1.5e-3 // [m]
+	cleanTurns       = 2      // changes of sign of a lobe's acceleration
 )
 
 var sides = []string{"intake", "exhaust"}
@@ -299,4 +300,15 @@ func isWork(text string, words []string) bool {
 		}
 	}
 	return false
+}
+
+func lobeReadings(c *Context, r *report) {
+	for _, side := range sides {
+		f, ok := c.figure(r, "engine.lobe_turns."+side)
+		if !ok || f.Value <= cleanTurns {
+			continue
+		}
+		r.add(figure.Note, "Look for a slip in the readings, turn the crank one way only, and read that part again; on a worn lobe look at the lobe.", []string{f.ID, "measure." + side + "_lobe[0].lift"},
+			"The acceleration of the %s lobe as read changes its sign %s times; a clean lobe does so twice.", side, quantity.Number(f.Value, 0))
+	}
 }

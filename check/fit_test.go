@@ -148,7 +148,15 @@ var fitTrials = []trial{
 	{"chain-slack", quiet, found, silent, ""},
 	{"chain-slack", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.chain_slack", 60*mm) }, silent, ""},
 
+	{"lobe-readings", fires, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.intake", 4, "1") }, figure.Note, "4 times"},
+	{"lobe-readings", quiet, found, silent, ""},
+	{"lobe-readings", boundary, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.exhaust", 2, "1") }, silent, ""},
+
 	{"gaps", fires, func(t *testing.T) *bench { return on(t, "as-found", "  wheels:\n", tightHose) }, figure.Conflict, "hose to pipe: it comes within 2.00 mm"},
+	{"lobe-readings", fires, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.intake", 4, "1") }, figure.Note, "4 times"},
+	{"lobe-readings", quiet, found, silent, ""},
+	{"lobe-readings", boundary, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.exhaust", 2, "1") }, silent, ""},
+
 	{"gaps", fires, func(t *testing.T) *bench {
 		return on(t, "as-found", "  wheels:\n", strings.Replace(tightHose, "10 mm", "5 mm", 1))
 	}, figure.Conflict, "it touches"},

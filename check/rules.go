@@ -17,6 +17,7 @@ var rules = []Rule{
 	{"retainer", "1.0 mm left between retainer and seal at full lift", practice, retainer},
 	{"compression-fuel", "Ratio from intake closing against the fuel: RON 95, air-cooled, 8.5 note, 9.5 caution, 11 conflict; one more per 5 octane, one more liquid-cooled", "common practice, rough; until the knock model", compressionFuel},
 	{"valve-float", "Float speed below 1.1 x redline caution, below redline conflict", "force balance; margin common practice", valveFloat},
+	{"lobe-readings", "Acceleration of a lobe that was read changes its sign twice", "kinematics of a cam: flank, nose, flank", lobeReadings},
 	{"spring-follower", "Contact stress at the lobe nose against the follower's surface", "Hertz; limits Tribology Handbook B10 and Rothbart, Cam Design Handbook, from memory", springFollower},
 	{"clutch", "Clutch capacity at least 1.3 x peak torque x primary; torque from 10 bar of mean pressure until a curve is computed", "Shigley, Mechanical Engineering Design, ch. 16; factor common practice", clutch},
 	{"chain-fit", "Even pitches, axle inside the adjuster, wrap on the small sprocket at least 120 deg", "ISO 606 geometry; common practice", chainFit},

@@ -28,7 +28,7 @@ var details = map[string]bool{
 	"tyres.front.rim_narrowest": true, "tyres.front.rim_widest": true, "tyres.rear.rim_narrowest": true, "tyres.rear.rim_widest": true,
 	"axle.bar_mass": true, "brakes.rear.lever_force": true,
 	"chassis.clearance_at_bump": true, "chassis.break_over": true, "rider.knee_angle": true, "rider.reach": true, "driveline.chain_slack": true,
-	"engine.valve_to_valve": true, "engine.deck_from_parts": true, "engine.filter_speed": true, "engine.jet_for_air": true,
+	"engine.lobe_turns.intake": true, "engine.lobe_turns.exhaust": true, "engine.valve_to_valve": true, "engine.deck_from_parts": true, "engine.filter_speed": true, "engine.jet_for_air": true,
 	"driveline.front_sprocket_room": true, "driveline.rear_sprocket_room": true, "suspension.front.bend_load": true,
 	"suspension.front.stroke_needed": true, "suspension.rear.stroke_needed": true, "tyres.front.load_share": true, "tyres.rear.load_share": true, "tyres.front.clearance_left": true, "tyres.rear.clearance_left": true,
 }

@@ -39,6 +39,10 @@ func applies(id string, b *machine.Build) bool {
 		return false
 	}
 	switch {
+	case id == "engine.lobe_turns.intake":
+		return b.Len("measure.intake_lobe") > 0
+	case id == "engine.lobe_turns.exhaust":
+		return b.Len("measure.exhaust_lobe") > 0
 	case under("chassis.tip_lateral"), under("axle."), id == "chassis.width_over_tyres":
 		return !onTwoWheels
 	case id == "chassis.lean_at_half_g":

@@ -26,7 +26,7 @@ var valvetrainFigures = concat(
 	[]definition{intake.pistonClearance(), exhaust.pistonClearance(), intake.pistonClearanceMistimed(), exhaust.pistonClearanceMistimed()},
 	[]definition{intake.floatSpeed(), exhaust.floatSpeed()},
 	[]definition{intake.noseStress(), exhaust.noseStress(), intake.noseStressSlow(), exhaust.noseStressSlow()},
-	[]definition{valveGap},
+	[]definition{valveGap, intake.lobeTurns(), exhaust.lobeTurns()},
 	[]definition{intake.coilBind(), exhaust.coilBind(), intake.retainer(), exhaust.retainer()},
 )
 

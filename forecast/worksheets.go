@@ -157,13 +157,13 @@ func FillMeasured(p *machine.Project) []Mismeasured {
 		q := quantity.Quantity{Value: value, Half: coverage * norm(s.slope), Kind: field.Spec.Kind, Known: quantity.Measured}
 		p.Base[w.input] = machine.Value{Field: field, Terms: []int{p.AddAtom(machine.Atom{Path: w.input, Q: q, Origin: origin})}, Origin: origin}
 	}
-	return bad
+	return append(bad, fillLobes(p)...)
 }
 
 // firstReading is the first line of a worksheet in the sheet.
 func firstReading(p *machine.Project, name string) (first figure.Origin, given bool) {
 	for path, v := range p.Base {
-		if strings.HasPrefix(path, "measure."+name+".") && (!given || v.Origin.Line < first.Line || v.Origin.Line == first.Line && v.Origin.Column < first.Column) {
+		if (strings.HasPrefix(path, "measure."+name+".") || strings.HasPrefix(path, "measure."+name+"[")) && (!given || v.Origin.Line < first.Line || v.Origin.Line == first.Line && v.Origin.Column < first.Column) {
 			first, given = v.Origin, true
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"shakedown/engine/valvetrain"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -123,6 +124,7 @@ func TestWorksheetsAreListed(t *testing.T) {
 			t.Errorf("%s gives %s, which is no input", w.name, w.input)
 		}
 	}
+	gives["intake_lobe"], gives["exhaust_lobe"] = []string{"engine.cam.intake.table"}, []string{"engine.cam.exhaust.table"} // lists, filled by fillLobes
 	for _, w := range machine.Worksheets {
 		if strings.Join(gives[w.Name], " ") != strings.Join(w.Gives, " ") {
 			t.Errorf("%s: %v and %v", w.Name, gives[w.Name], w.Gives)
@@ -130,7 +132,7 @@ func TestWorksheetsAreListed(t *testing.T) {
 		delete(gives, w.Name)
 		readings := 0
 		for _, f := range machine.Fields() {
-			if strings.HasPrefix(f.Path, "measure."+w.Name+".") {
+			if strings.HasPrefix(f.Path, "measure."+w.Name+".") || strings.HasPrefix(f.Path, "measure."+w.Name+"[") {
 				readings++
 			}
 		}
@@ -167,4 +169,49 @@ func TestFlowBenchReadings(t *testing.T) {
 	if _, err := inletMachIndex(in(build("{lift: 2 mm, cfm: 400, inches_water: 1}"))); err == nil || !strings.Contains(err.Error(), "gives a coefficient of") {
 		t.Errorf("an impossible reading: %v", err)
 	}
+}
+
+// A lobe read every five degrees gives the float speed of the lobe that it was read from, and has two turns; the lobe law is
+// no longer used.
+func TestLobeReadings(t *testing.T) {
+	truth, err := valvetrain.LobeThroughEvents(8.2e-3, 1e-3, 234*math.Pi/180, 2.4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lines []string
+	for d := -150; d <= 150; d += 5 {
+		lines = append(lines, fmt.Sprintf("{angle: %d, lift: %.2f mm}", d, 1e3*truth.Lift(float64(d)*math.Pi/180)))
+	}
+	p, bad := filled(t, "", "intake_lobe: ["+strings.Join(lines, ", ")+"]")
+	if len(bad) > 0 {
+		t.Fatal(bad)
+	}
+	in := &inputs{build: p.Bare()}
+	l, _, err := intake.lobe(in)
+	if err != nil || len(in.missing) > 0 {
+		t.Fatal(err, in.missing)
+	}
+	got, _, err1 := valvetrain.FloatSpeed(l, 0.104, 36e3, 240)
+	want, _, err2 := valvetrain.FloatSpeed(truth, 0.104, 36e3, 240)
+	if err1 != nil || err2 != nil || math.Abs(got-want) > 0.05*want {
+		t.Errorf("float at %g, want %g rad/s (%v %v)", got, want, err1, err2)
+	}
+	for _, path := range in.traceOf(t, definition{compute: func(in *inputs) (float64, error) { _, _, err := intake.lobe(in); return 0, err }}) {
+		if path == "engine.cam.lobe_fullness" {
+			t.Error("the lobe law is still read")
+		}
+	}
+	if _, bad := filled(t, "", "intake_lobe: [{angle: 0, lift: 8 mm}, {angle: 5, lift: 7.9 mm}]"); len(bad) != 1 || !strings.Contains(bad[0].What, "eight readings") {
+		t.Errorf("two readings: %+v", bad)
+	}
+}
+
+// traceOf lists the inputs that a definition reads.
+func (in *inputs) traceOf(t *testing.T, d definition) []string {
+	t.Helper()
+	var read trace
+	if _, err := d.compute(&inputs{build: in.build, trace: &read}); err != nil {
+		t.Fatal(err)
+	}
+	return read.paths
 }

@@ -198,7 +198,11 @@ func measuring() string {
 		p.line("%s\n", w.Steps)
 		p.head("reading", "what it is", "written as")
 		for _, f := range machine.Fields() {
-			if name, ok := strings.CutPrefix(f.Path, "measure."+w.Name+"."); ok {
+			name, ok := strings.CutPrefix(f.Path, "measure."+w.Name+".")
+			if !ok {
+				name, ok = strings.CutPrefix(f.Path, "measure."+w.Name+"[].")
+			}
+			if ok {
 				p.row(code(name), f.Doc, written(f))
 			}
 		}
@@ -209,6 +213,6 @@ func measuring() string {
 	p.line("the flow over curtain area and orifice speed, Q/(pi D L sqrt(2 dp/rho)), for each valve of the cylinder.\n")
 	p.line("## Cam\n")
 	p.line("A table of angle from the lobe centre and lift, every 5 degrees of the crank or closer: `table: [{angle: -120, lift: 0.1 mm}, ...]`. It")
-	p.line("replaces the lobe law.")
+	p.line("replaces the lobe law as it stands; readings with the errors of a gauge belong under `measure.intake_lobe`, which smooths them.")
 	return p.String()
 }
