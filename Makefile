@@ -55,7 +55,7 @@ lists: ## rewrite docs/figures.md, docs/rules.md, docs/inputs.md
 
 verification: ## rewrite docs/verification.md from the outside checks
 	@rm -rf out/verification && mkdir -p out/verification
-	SHAKEDOWN_VERIFICATION=$(CURDIR)/out/verification $(GO) test -count=1 ./... >/dev/null
+	SHAKEDOWN_VERIFICATION=$(CURDIR)/out/verification $(GO) test -count=1 ./... > out/verification.log || { cat out/verification.log; exit 1; }
 	$(GO) run ./internal/outside/table out/verification > out/verification.md
 	@mv out/verification.md docs/verification.md
 

@@ -155,5 +155,5 @@ func (d *pageData) calendar() {
 }
 
 func basisOf(f figure.Figure, system quantity.System) basisData {
-	return basisData{Figure: f, Rows: BasisRows(f, system), Value: valueText(row(f, system)), Model: ModelText(f)}
+	return basisData{Figure: f, Rows: BasisRows(f, system), Value: valueText(f, system), Model: ModelText(f)}
 }

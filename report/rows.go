@@ -61,6 +61,9 @@ func row(f figure.Figure, system quantity.System) Row {
 	r := Row{ID: f.ID, Title: f.Title, Unit: unit.Label(), Before: "–"}
 	if f.State != figure.Ready {
 		r.Cannot = f.Why
+		if len(f.Missing) > 0 {
+			r.Cannot = "needs " + strings.Join(f.Missing, ", ")
+		}
 		return r
 	}
 	decimals := decimalsOf(f, unit)

@@ -62,7 +62,7 @@ func WriteFigures(w io.Writer, groups []Group, build, baseline string) error {
 			if r.Range != "" {
 				line += " [" + r.Range + "]"
 			}
-			if r.Change != "" {
+			if r.Change != "" && baseline != "" {
 				line += "  " + r.Change
 			}
 			b.WriteString(strings.TrimRight(line, " ") + "\n")
@@ -192,9 +192,10 @@ func WriteMeasure(w io.Writer, wanted []Wanted, typical, inputs int) error {
 }
 
 // valueText is a figure with its range and its change on one line.
-func valueText(r Row) string {
+func valueText(f figure.Figure, system quantity.System) string {
+	r := row(f, system)
 	if r.Cannot != "" {
-		return "cannot be computed: " + r.Cannot
+		return "cannot be computed: " + f.Why
 	}
 	text := strings.TrimSpace(r.Value + " " + r.Unit)
 	if r.Range != "" {
@@ -215,7 +216,7 @@ func WriteBasis(w io.Writer, f figure.Figure, system quantity.System) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s (%s)\n", f.Title, f.ID)
 	line := func(name, text string) { b.WriteString(hang("  "+padRight(name, 9), 11, text) + "\n") }
-	line("value", valueText(row(f, system)))
+	line("value", valueText(f, system))
 	line("formula", f.Basis.Formula)
 	line("source", f.Basis.Source)
 	line("theory", f.Basis.Theory)

@@ -40,10 +40,14 @@ func (c figuresCommand) Run(s *streams, code *int) error {
 	case c.JSON:
 		return a.WriteJSON(s.out, version)
 	}
+	baseline := a.Baseline.Name
+	if baseline == a.Build.Name {
+		baseline = "" // nothing to compare with
+	}
 	if *code == app.ConflictsFound {
 		defer fmt.Fprintf(s.out, "\n%s; see shakedown check.\n", a.Count())
 	}
-	if err := report.WriteFigures(s.out, report.Groups(a.Figures, c.All, a.System), a.Build.Name, a.Baseline.Name); err != nil {
+	if err := report.WriteFigures(s.out, report.Groups(a.Figures, c.All, a.System), a.Build.Name, baseline); err != nil {
 		return err
 	}
 	fmt.Fprintln(s.out)
