@@ -64,8 +64,12 @@ func (d Drawing) SVG() template.HTML {
 	d.top(p, middle)
 	p.origin = sheetWidth - edge - half*scale
 	d.rear(p, half)
+	bar := 0.5 // [m] half a metre, or twenty inches
+	if d.System == quantity.US {
+		bar = 0.508
+	}
 	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text></g>`,
-		p.origin-0.25*scale, middle, p.origin+0.25*scale, middle, p.origin, middle-5, d.length(0.5)+", one scale for all views")
+		p.origin-bar/2*scale, middle, p.origin+bar/2*scale, middle, p.origin, middle-5, d.length(bar)+", one scale for all views")
 	p.b.WriteString(`</svg>`)
 	return template.HTML(p.b.String()) // numbers, and text that was escaped
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -118,6 +119,34 @@ func TestReportInTheBrowser(t *testing.T) {
 		}
 		if pages := strings.Count(string(text), "\f"); pages < 2 || pages > 30 {
 			t.Errorf("%s: %d pages", name, pages)
+		}
+	}
+}
+
+// The other layouts' reports fit a phone and need nothing from elsewhere either.
+func TestReportsOfOtherLayouts(t *testing.T) {
+	p := browser.Open(t)
+	for _, name := range []string{"sallow-q250", "brackwater-246"} {
+		file := filepath.Join(t.TempDir(), name+".html")
+		s, _, errors := fixed()
+		if code := run([]string{"report", "../../examples/" + name + ".yaml", "--units", "us", "--out", file}, s); code != 0 {
+			t.Fatalf("exit code %d: %s", code, errors)
+		}
+		for _, wide := range []int64{360, 1440} {
+			p.Look(wide, 800, false)
+			p.Go(browser.File(t, file))
+			p.Shot(filepath.Join("..", "..", "out", fmt.Sprintf("%s-%d.png", name, wide)))
+			if got := browser.Eval[int64](p, "document.documentElement.scrollWidth"); got > wide {
+				t.Errorf("%s at %d px: the page is %d px wide", name, wide, got)
+			}
+			if views := browser.Eval[int64](p, "document.querySelectorAll('svg.drawing g[aria-label]').length"); views != 3 {
+				t.Errorf("%s: %d views in the drawing, want three", name, views)
+			}
+		}
+	}
+	for _, address := range p.Requests() {
+		if !strings.HasPrefix(address, "file://") {
+			t.Errorf("a report asked for %s", address)
 		}
 	}
 }
