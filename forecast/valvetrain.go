@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"shakedown/engine/valvetrain"
 )
@@ -33,7 +32,7 @@ var valvetrainFigures = concat(
 func (v valve) title(text string) string { return fmt.Sprintf("%s, %s", text, string(v)) }
 
 // path fills the side into an input path with one %s.
-func (v valve) path(format string) string { return strings.Replace(format, "%s", string(v), 1) }
+func (v valve) path(format string) string { return filled(format, string(v)) }
 
 // lobe is the lift law of the valve and how long it is open at the checking lift [rad of the crank].
 func (v valve) lobe(in *inputs) (valvetrain.Lobe, float64, error) {

@@ -32,7 +32,7 @@ measure:
 builds: {a: []}
 `
 
-func filled(t testing.TB, rest string, worksheets ...string) (*machine.Project, []Mismeasured) {
+func measured(t testing.TB, rest string, worksheets ...string) (*machine.Project, []Mismeasured) {
 	t.Helper()
 	text := fmt.Sprintf(measuredSheet, rest, "  "+strings.Join(worksheets, "\n  "))
 	s, err := sheet.Parse(&sheet.File{Name: "x.yaml", Text: []byte(text)})
@@ -67,7 +67,7 @@ func TestWorksheetsByInverse(t *testing.T) {
 		{"grip", fmt.Sprintf("grip: {pull: %.9f N, mass: 210 kg}\n  rolling: {pull: %.9f N, mass: 210 kg}", 0.62*210*9.80665, 0.06*210*9.80665), "", map[string]float64{"track.peak_grip": 0.62, "track.rolling_resistance": 0.06}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p, bad := filled(t, c.rest, c.worksheet)
+			p, bad := measured(t, c.rest, c.worksheet)
 			for _, b := range bad {
 				t.Error(b.What, b.Expected)
 			}
@@ -87,7 +87,7 @@ func TestWorksheetsByInverse(t *testing.T) {
 
 // The half-width is that of the readings, propagated: two of 1 % on one sum.
 func TestWorksheetTolerance(t *testing.T) {
-	p, _ := filled(t, "", "weights: {front: 40 kg ± 0.4 kg, rear: 90 kg ± 0.9 kg}")
+	p, _ := measured(t, "", "weights: {front: 40 kg ± 0.4 kg, rear: 90 kg ± 0.9 kg}")
 	if got, want := p.Atoms[p.Base["mass.dry"].Terms[0]].Q.Half, math.Hypot(0.4, 0.9); math.Abs(got-want) > 1e-9 {
 		t.Errorf("half-width %g kg, want %g", got, want)
 	}
@@ -108,7 +108,7 @@ func TestWorksheetsThatAreWrong(t *testing.T) {
 		"too high":      {"weights: {front: 40 kg, rear: 90 kg}\n  raised: {rear: 95 kg, lift: 1300 mm, front_radius: 345 mm, rear_radius: 280 mm}", "", "less than the wheelbase"},
 		"axle rises":    {"rear_tyre: {light: 20 kg, light_axle: 250 mm, heavy: 60 kg, heavy_axle: 260 mm}", "", "lower under the heavy load"},
 	} {
-		_, bad := filled(t, c.rest, c.worksheet)
+		_, bad := measured(t, c.rest, c.worksheet)
 		if len(bad) != 1 || !strings.Contains(bad[0].What, c.what) || bad[0].Origin.Line == 0 || bad[0].Remedy == "" {
 			t.Errorf("%s: %+v", name, bad)
 		}
@@ -182,7 +182,7 @@ func TestLobeReadings(t *testing.T) {
 	for d := -150; d <= 150; d += 5 {
 		lines = append(lines, fmt.Sprintf("{angle: %d, lift: %.2f mm}", d, 1e3*truth.Lift(float64(d)*math.Pi/180)))
 	}
-	p, bad := filled(t, "", "intake_lobe: ["+strings.Join(lines, ", ")+"]")
+	p, bad := measured(t, "", "intake_lobe: ["+strings.Join(lines, ", ")+"]")
 	if len(bad) > 0 {
 		t.Fatal(bad)
 	}
@@ -201,7 +201,7 @@ func TestLobeReadings(t *testing.T) {
 			t.Error("the lobe law is still read")
 		}
 	}
-	if _, bad := filled(t, "", "intake_lobe: [{angle: 0, lift: 8 mm}, {angle: 5, lift: 7.9 mm}]"); len(bad) != 1 || !strings.Contains(bad[0].What, "eight readings") {
+	if _, bad := measured(t, "", "intake_lobe: [{angle: 0, lift: 8 mm}, {angle: 5, lift: 7.9 mm}]"); len(bad) != 1 || !strings.Contains(bad[0].What, "eight readings") {
 		t.Errorf("two readings: %+v", bad)
 	}
 }
