@@ -122,7 +122,7 @@ func (c *Context) show(value float64, unit string) string {
 
 // scale is the half-width that makes a number show three to four digits.
 func scale(number float64) float64 {
-	size := math.Abs(number)
+	size := math.Abs(number) * (1 + 1e-9) // 0.99999999999 is shown as 1.00
 	switch {
 	case size >= 100:
 		return 2

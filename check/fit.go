@@ -30,6 +30,7 @@ const (
 	overlapDiameters = 2       // of the fork tube inside the slider
 	strokeOver       = 0.5e-3  // [m] travel asks more than the shock has
 	statorShare      = 0.8     // of the stator's power
+	heatRise         = 1.0     // of the ratio from intake closing, air-cooled
 	gapLeast         = 5e-3    // [m] between parts that move
 	kneeLeast        = 65 * math.Pi / 180
 	kneeMost         = 125 * math.Pi / 180
@@ -336,4 +337,82 @@ func gaps(c *Context, r *report) {
 		r.add(figure.Conflict, fmt.Sprintf("Move or trim one of the two by %s, or limit the travel.", c.show(gapLeast-f.Value, "mm")), []string{f.ID, fmt.Sprintf("fits[%d]", i)},
 			"%s: it %s somewhere between full droop, full bump and full lock; %s is wanted.", what, text, c.show(gapLeast, "mm"))
 	}
+}
+
+// heat says what more compression does to an air-cooled engine, until heat is computed.
+func heat(c *Context, r *report) {
+	ratio, ok := c.figure(r, "engine.trapped_compression_ratio")
+	if !ok || ratio.Change == nil || c.Build.Text("engine.cooling") != "air" || !less(heatRise, ratio.Change.Value) {
+		return
+	}
+	r.add(figure.Note, "Keep fins and oil clean, fit a larger sump or a cooler, read the plug and feel for a change after hot laps.", []string{ratio.ID},
+		"The ratio from intake closing rises by %s on an air-cooled engine: head and oil run hotter, by how much is not computed.", quantity.Number(ratio.Change.Value, 1))
+}
+
+func padOnDisc(c *Context, r *report) {
+	radius, ok1 := c.number("brakes.front.effective_radius")
+	height, ok2 := c.number("brakes.front.pad_height")
+	disc, ok3 := c.number("brakes.front.disc_diameter")
+	if !ok1 || !ok2 || !ok3 || !less(disc, 2*radius+height) {
+		return
+	}
+	r.add(figure.Conflict, fmt.Sprintf("Move the calliper in by %s, or use a larger disc.", c.show(radius+height/2-disc/2, "mm")), []string{"brakes.front.pad_height", "brakes.front.disc_diameter", "brakes.front.effective_radius"},
+		"The front pads reach %s from the axle, beyond the disc's edge at %s.", c.show(radius+height/2, "mm"), c.show(disc/2, "mm"))
+}
+
+// movedControls asks for a test of what the rider stands and pulls on.
+func movedControls(c *Context, r *report) {
+	rider, _ := c.number("rider.mass")
+	kit, _ := c.number("rider.kit")
+	for _, part := range c.Build.Parts {
+		for _, path := range []string{"geometry.peg.x", "geometry.peg.z", "geometry.bar.x", "geometry.bar.z"} {
+			if !setsInput(part, path) {
+				continue
+			}
+			r.add(figure.Note, fmt.Sprintf("Block the machine, load each peg and each end of the bar with %s, twice the rider, and look for anything that stays bent.", c.show(2*(rider+kit), "kg")), []string{"parts." + part.ID},
+				"%s (%s) moves pegs or bar; their strength is as found, nothing here computes it.", part.Name, part.ID)
+			break
+		}
+	}
+}
+
+// tankAndSeat asks for a trial where only one of the two changes.
+func tankAndSeat(c *Context, r *report) {
+	changed := func(list string) bool {
+		for _, part := range c.Build.Parts {
+			if isWork(part.Kind+" "+part.Name+" "+part.ID, []string{list}) {
+				return true
+			}
+		}
+		return false
+	}
+	tank, seat := changed("tank"), changed("seat")
+	if tank == seat {
+		return
+	}
+	fresh, old := "seat", "tank"
+	if tank {
+		fresh, old = "tank", "seat"
+	}
+	r.add(figure.Note, "Try the two together, with the rider on, before anything is painted or covered.", []string{"tank.x", "geometry.seat.x"},
+		"The %s is new and the %s is not: whether they meet is not computed.", fresh, old)
+}
+
+// ignitionRange looks whether the advance is given up to the redline.
+func ignitionRange(c *Context, r *report) {
+	n := c.Build.Len("engine.ignition_advance")
+	redline, ok := c.number("engine.redline")
+	if n == 0 || !ok {
+		return
+	}
+	highest := 0.0
+	for i := range n {
+		speed, _ := c.number(fmt.Sprintf("engine.ignition_advance[%d].rpm", i))
+		highest = math.Max(highest, speed)
+	}
+	if !less(highest, redline) {
+		return
+	}
+	r.add(figure.Note, fmt.Sprintf("Read the advance up to %s with a timing lamp.", c.show(redline, "rpm")), []string{"engine.ignition_advance[0].rpm", "engine.redline"},
+		"The ignition advance is given up to %s, and the redline is %s.", c.show(highest, "rpm"), c.show(redline, "rpm"))
 }

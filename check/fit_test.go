@@ -152,11 +152,35 @@ var fitTrials = []trial{
 	{"lobe-readings", quiet, found, silent, ""},
 	{"lobe-readings", boundary, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.exhaust", 2, "1") }, silent, ""},
 
-	{"gaps", fires, func(t *testing.T) *bench { return on(t, "as-found", "  wheels:\n", tightHose) }, figure.Conflict, "hose to pipe: it comes within 2.00 mm"},
-	{"lobe-readings", fires, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.intake", 4, "1") }, figure.Note, "4 times"},
-	{"lobe-readings", quiet, found, silent, ""},
-	{"lobe-readings", boundary, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.exhaust", 2, "1") }, silent, ""},
+	{"heat", fires, func(t *testing.T) *bench { return found(t).figure("engine.trapped_compression_ratio", 9.3, 8.1) }, figure.Note, "rises by 1.2"},
+	{"heat", quiet, func(t *testing.T) *bench {
+		return found(t).figure("engine.trapped_compression_ratio", 9.3, 8.1).input("engine.cooling", "liquid")
+	}, silent, ""},
+	{"heat", boundary, func(t *testing.T) *bench { return found(t).figure("engine.trapped_compression_ratio", 9.1, 8.1) }, silent, ""},
 
+	{"pad-on-disc", fires, func(t *testing.T) *bench {
+		return found(t).input("brakes.front.pad_height", "30 mm").input("brakes.front.disc_diameter", "204 mm")
+	}, figure.Conflict, "in by 1.00 mm"},
+	{"pad-on-disc", quiet, found, silent, ""},
+	{"pad-on-disc", boundary, func(t *testing.T) *bench {
+		return found(t).input("brakes.front.pad_height", "30 mm").input("brakes.front.disc_diameter", "206 mm")
+	}, silent, ""},
+
+	{"moved-controls", fires, func(t *testing.T) *bench {
+		return on(t, "club", "sets: {geometry.seat.z: 660 mm}", "sets: {geometry.seat.z: 660 mm, geometry.peg.z: 320 mm}")
+	}, figure.Note, "164 kg"},
+	{"moved-controls", quiet, found, silent, ""},
+	{"moved-controls", boundary, func(t *testing.T) *bench { return on(t, "club") }, silent, ""}, // a lower seat moves neither
+
+	{"tank-and-seat", fires, func(t *testing.T) *bench { return on(t, "club") }, figure.Note, "The seat is new and the tank is not"},
+	{"tank-and-seat", quiet, found, silent, ""},
+	{"tank-and-seat", boundary, func(t *testing.T) *bench { return on(t, "club", "kind: oil", "kind: tank") }, silent, ""},
+
+	{"ignition-range", fires, func(t *testing.T) *bench { return found(t).input("engine.redline", "9500 rpm") }, figure.Note, "up to 9000 rpm"},
+	{"ignition-range", quiet, found, silent, ""},
+	{"ignition-range", boundary, func(t *testing.T) *bench { return found(t).input("engine.redline", "9000 rpm") }, silent, ""},
+
+	{"gaps", fires, func(t *testing.T) *bench { return on(t, "as-found", "  wheels:\n", tightHose) }, figure.Conflict, "hose to pipe: it comes within 2.00 mm"},
 	{"gaps", fires, func(t *testing.T) *bench {
 		return on(t, "as-found", "  wheels:\n", strings.Replace(tightHose, "10 mm", "5 mm", 1))
 	}, figure.Conflict, "it touches"},

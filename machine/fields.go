@@ -324,6 +324,8 @@ var fields = []Field{
 	num("brakes.front.master", q.Length, Positive, "diameter of the master cylinder", "read the casting, or measure the piston"),
 	num("brakes.front.lever_ratio", q.Ratio, Positive, "hand force at the finger's middle to force on the master piston, or at the shoes of a drum", byRule),
 	num("brakes.front.pad_friction", q.Ratio, Positive, "friction of pad on disc", byPull),
+	num("brakes.front.pad_height", q.Length, Positive, "pad's friction face, from the axle outwards", byRule),
+	num("brakes.front.disc_diameter", q.Length, Positive, "outside diameter of the front disc", byRule),
 	num("brakes.front.disc_mass", q.Mass, Positive, "the swept ring of the disc", byScale),
 	choice("brakes.front.fluid", "fluid class", "DOT 3", "DOT 4", "DOT 5", "DOT 5.1"),
 	choice("brakes.front.hose.kind", "kind of hose", "rubber", "braided"),
