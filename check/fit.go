@@ -231,12 +231,8 @@ func forkBends(c *Context, r *report) {
 		return
 	}
 	weight := mass.Value * quantity.StandardGravity
-	severity := figure.Caution
-	switch {
-	case less(load.Value, weight):
-		severity = figure.Conflict
-	case less(load.Value, landing*weight):
-	default:
+	severity, bends := bendsLanding(load.Value, weight)
+	if !bends {
 		return
 	}
 	r.add(severity, "Stiffer tubes, a shorter reach below the clamp, or land on the rear wheels.", []string{load.ID, "suspension.front.tube_outer"},

@@ -146,12 +146,8 @@ func axleLoad(c *Context, r *report) {
 		return
 	}
 	weight := mass.Value * quantity.StandardGravity
-	severity := figure.Caution
-	switch {
-	case less(load.Value, weight):
-		severity = figure.Conflict
-	case less(load.Value, landing*weight):
-	default:
+	severity, bends := bendsLanding(load.Value, weight)
+	if !bends {
 		return
 	}
 	notch := ""
@@ -165,6 +161,18 @@ func axleLoad(c *Context, r *report) {
 	r.add(severity, fmt.Sprintf("At this width and steel the weakest section would want %s, or the same section a stronger steel; do not land on one wheel.", c.show(diameter*math.Cbrt(landing*weight/load.Value), "mm")),
 		[]string{load.ID, "geometry.track_rear", "wheels.axle.diameter"},
 		"One rear wheel bends the axle at %s; a landing of twice the weight on one wheel is %s.%s", c.shown(load), c.show(landing*weight, "N"), notch)
+}
+
+// bendsLanding judges a load that bends something against a landing on it alone: below the landing's load a caution, below
+// the weight at rest a conflict. All in N.
+func bendsLanding(load, weight float64) (severity figure.Severity, bends bool) {
+	switch {
+	case less(load, weight):
+		return figure.Conflict, true
+	case less(load, landing*weight):
+		return figure.Caution, true
+	}
+	return figure.Note, false
 }
 
 func tipsBeforeSlides(c *Context, r *report) {

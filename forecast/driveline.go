@@ -46,8 +46,12 @@ var drivelineFigures = []definition{
 		}},
 	{"driveline.chain_slack", "Slack that the chain needs, wheel hanging", "mm", "so that the centres can grow to where sprocket, pivot and axle stand in line", "plane geometry", drivelineTheory + "chain-slack", definitional,
 		func(in *inputs) (float64, error) {
-			growth, hanging, err := swingarm(in).Growth()
+			arm, err := swingarm(in)
 			if err != nil || len(in.missing) > 0 {
+				return 0, err
+			}
+			growth, hanging, err := arm.Growth()
+			if err != nil {
 				return 0, err
 			}
 			return driveline.SlackFor(hanging, growth), nil
@@ -67,16 +71,16 @@ var drivelineFigures = []definition{
 
 // swingarm is the rear suspension as the chain sees it. Pivot and sprocket were measured with the tyres that the machine
 // had; the axle hung at their unloaded radius, and keeps its place to the pivot when others go on.
-func swingarm(in *inputs) driveline.Swingarm {
+func swingarm(in *inputs) (driveline.Swingarm, error) {
 	size, err := tyre.ParseSize(in.build.Project.Base["wheels.rear.tyre"].Text)
 	if err != nil {
-		return driveline.Swingarm{}
+		return driveline.Swingarm{}, err
 	}
 	px, pz := in.num("geometry.pivot.x"), in.num("geometry.pivot.z")-size.Outside/2
 	return driveline.Swingarm{
 		AheadX: in.num("geometry.sprocket.x") - px, AheadZ: in.num("geometry.sprocket.z") - in.num("geometry.pivot.z"),
 		Arm: math.Hypot(px, pz), Droop: math.Atan2(pz, px), Travel: in.num("suspension.rear.travel"),
-	}
+	}, nil
 }
 
 // sprocketRoom is what is left around a sprocket with its chain.

@@ -5,7 +5,6 @@ import (
 
 	"shakedown/engine/valvetrain"
 	"shakedown/machine"
-	"shakedown/quantity"
 )
 
 // gaugeReads is to what a dial gauge on a turning engine is read [m].
@@ -63,11 +62,8 @@ func fillLobes(p *machine.Project) []Mismeasured {
 		}
 		origin.Part = "measure." + name
 		for i, angle := range angles {
-			for path, number := range map[string]float64{entry(table, i, "angle"): angle, entry(table, i, "lift"): max(0, r.Lifts[i])} {
-				field := machine.FieldAt(path)
-				q := quantity.Quantity{Value: number, Kind: field.Spec.Kind, Known: quantity.Measured}
-				p.Base[path] = machine.Value{Field: field, Terms: []int{p.AddAtom(machine.Atom{Path: path, Q: q, Origin: origin})}, Origin: origin}
-			}
+			put(p, entry(table, i, "angle"), angle, 0, origin)
+			put(p, entry(table, i, "lift"), max(0, r.Lifts[i]), 0, origin)
 		}
 	}
 	return bad

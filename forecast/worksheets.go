@@ -154,10 +154,16 @@ func FillMeasured(p *machine.Project) []Mismeasured {
 		atoms := uncertain(p, []*side{&s})
 		e.slopes(d, []*side{&s}, atoms)
 		origin.Part = "measure." + w.name
-		q := quantity.Quantity{Value: value, Half: coverage * norm(s.slope), Kind: field.Spec.Kind, Known: quantity.Measured}
-		p.Base[w.input] = machine.Value{Field: field, Terms: []int{p.AddAtom(machine.Atom{Path: w.input, Q: q, Origin: origin})}, Origin: origin}
+		put(p, w.input, value, coverage*norm(s.slope), origin)
 	}
 	return append(bad, fillLobes(p)...)
+}
+
+// put sets an input of the machine to a measured value with its half-width [SI unit of the input].
+func put(p *machine.Project, path string, value, half float64, origin figure.Origin) {
+	field := machine.FieldAt(path)
+	q := quantity.Quantity{Value: value, Half: half, Kind: field.Spec.Kind, Known: quantity.Measured}
+	p.Base[path] = machine.Value{Field: field, Terms: []int{p.AddAtom(machine.Atom{Path: path, Q: q, Origin: origin})}, Origin: origin}
 }
 
 // firstReading is the first line of a worksheet in the sheet.
