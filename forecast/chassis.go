@@ -11,6 +11,8 @@ import (
 const (
 	chassisTheory = "docs/theory/chassis.md#"
 	tipSource     = "statics of the line from the front to the rear contact of the outer side; scope of Huston, Graves and Johnson, SAE 820139 (1982)"
+	dynamicIndex  = "I/(m a b), I = dry machine as measured + mass x distance^2 of added parts, fuel and rider"
+	olley         = "Olley's k^2/ab; Milliken and Milliken, Race Car Vehicle Dynamics; Steiner's theorem"
 	cossalter     = "Cossalter, Motorcycle Dynamics, ch. 3"
 )
 
@@ -39,6 +41,7 @@ var chassisFigures = []definition{
 		}},
 	{"chassis.tip_lateral_braking", "Tip-over while braking at 0.3 g", "g0", "as centred, the centre of gravity 0.3 h further forward; one wheel in front: (T/2h)(a/L - 0.3 h/L)", tipSource, chassisTheory + "tip-over", rigid,
 		func(in *inputs) (float64, error) { return stance(in).TipLateral(0, brakingInTurn) }},
+	{"chassis.tip_lateral_swaying", "Tip-over, tyres and springs giving", "g0", "rider centred x (1 - W h/K), K = roll stiffness: tyres of both axles, springs between arms in series with theirs; a rear end on one swingarm sways on its tyres alone", "statics of an inverted pendulum on a spring; Gillespie, Fundamentals of Vehicle Dynamics, ch. 9", chassisTheory + "swaying", swaying, tipSwaying},
 	{"chassis.lean_at_half_g", "Lean for a turn of 0.5 g", "deg", "phi + asin(t sin(phi)/(h - t)), phi = atan 0.5, t half the rear tyre's width, h the height of the centre of gravity", "Cossalter, Motorcycle Dynamics, ch. 4", chassisTheory + "lean", rigid,
 		func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, rearWheel)
@@ -73,6 +76,14 @@ var chassisFigures = []definition{
 		func(in *inputs) (float64, error) {
 			return (in.num("geometry.bar.x") - in.num("geometry.seat.x")) / in.num("rider.stature"), nil
 		}},
+	{"chassis.pitch_index", "Dynamic index in pitch, with rider", "1", dynamicIndex, olley, chassisTheory + "hanging", pointBodies,
+		func(in *inputs) (float64, error) {
+			return index(in, "mass.pitch_inertia", func(b, centre chassis.Body) float64 { return math.Hypot(b.X-centre.X, b.Z-centre.Z) })
+		}},
+	{"chassis.yaw_index", "Dynamic index in yaw, with rider", "1", dynamicIndex, olley, chassisTheory + "hanging", pointBodies,
+		func(in *inputs) (float64, error) {
+			return index(in, "mass.yaw_inertia", func(b, centre chassis.Body) float64 { return b.X - centre.X })
+		}},
 	{"chassis.rake", "Rake", "deg", "as given", definitionOnly, chassisTheory + "trail", definitional,
 		func(in *inputs) (float64, error) { return in.num("geometry.rake"), nil }},
 	{"chassis.trail", "Trail", "mm", "(R sin rake - offset) / cos rake, R the loaded front radius", "Cossalter, Motorcycle Dynamics, ch. 1", chassisTheory + "trail", definitional,
@@ -80,6 +91,37 @@ var chassisFigures = []definition{
 			radius, err := loadedRadius(in, frontWheel)
 			return chassis.Steering{Rake: in.num("geometry.rake"), Offset: in.num("geometry.fork_offset"), FrontRadius: radius}.Trail(), err
 		}},
+}
+
+// tipSwaying is the tip-over on tyres and springs that give.
+func tipSwaying(in *inputs) (float64, error) {
+	rigidly, err := stance(in).TipLateral(0, 0)
+	stiffness := chassis.RollStiffness(in.num("wheels.rear.tyre_rate"), in.num("geometry.track_rear"))
+	if in.layout() == quad {
+		track := in.num("geometry.track_front")
+		front := chassis.RollStiffness(in.num("wheels.front.tyre_rate"), track)
+		if in.text("suspension.front.kind") == "A-arms" {
+			rate, rateErr := frontWheel.wheelRate(in) // of both wheels together
+			front, err = chassis.InSeries(front, chassis.RollStiffness(rate/2, track)), errors.Join(err, rateErr)
+		}
+		stiffness += front
+	}
+	if err != nil || len(in.missing) > 0 {
+		return 0, err
+	}
+	b := laden(in)
+	return chassis.TipSwaying(rigidly, b.Mass*chassis.Gravity, b.Z, stiffness)
+}
+
+// index is a dynamic index of machine, fuel and rider, from the dry machine's moment of inertia and the others as points at
+// an arm from the common centre.
+func index(in *inputs, path string, arm func(b, centre chassis.Body) float64) (float64, error) {
+	centre := laden(in)
+	inertia := in.num(path)
+	for _, b := range bodies(in) {
+		inertia = chassis.ReferTo(inertia, b.Mass, arm(b, centre))
+	}
+	return chassis.DynamicIndex(inertia, centre.Mass, centre.X, in.num("geometry.wheelbase")-centre.X), nil
 }
 
 // clearance is what is left under the lowest point when each end has come down by so much, vertical.
@@ -114,10 +156,9 @@ func (w wheel) vertical(in *inputs) float64 {
 	return 1
 }
 
-// bare is the dry machine with what the parts add.
-func bare(in *inputs) chassis.Body {
-	dry := chassis.Body{Mass: in.num("mass.dry"), X: in.num("mass.front_share") * in.num("geometry.wheelbase"), Z: in.num("mass.cg_height")}
-	return chassis.Combine(append([]chassis.Body{dry}, added(in)...)...)
+// dry is the machine as weighed, without fuel.
+func dry(in *inputs) chassis.Body {
+	return chassis.Body{Mass: in.num("mass.dry"), X: in.num("mass.front_share") * in.num("geometry.wheelbase"), Z: in.num("mass.cg_height")}
 }
 
 // added are the masses that parts add or take off.
@@ -136,10 +177,18 @@ func added(in *inputs) []chassis.Body {
 	return bodies
 }
 
-// fuelled is the machine with a full tank, without rider.
+func fuel(in *inputs) chassis.Body {
+	return chassis.Body{Mass: in.num("tank.capacity") * in.num("engine.fuel.density"), X: in.num("tank.x"), Z: in.num("tank.z")}
+}
+
+// fuelled is the machine with what the parts add and a full tank, without rider.
 func fuelled(in *inputs) chassis.Body {
-	fuel := chassis.Body{Mass: in.num("tank.capacity") * in.num("engine.fuel.density"), X: in.num("tank.x"), Z: in.num("tank.z")}
-	return chassis.Combine(bare(in), fuel)
+	return chassis.Combine(append([]chassis.Body{dry(in), fuel(in)}, added(in)...)...)
+}
+
+// bodies are all that the machine with rider and fuel is made of.
+func bodies(in *inputs) []chassis.Body {
+	return append([]chassis.Body{dry(in), fuel(in), rider(in)}, added(in)...)
 }
 
 func riderMass(in *inputs) float64 { return in.num("rider.mass") + in.num("rider.kit") }
@@ -161,7 +210,7 @@ func rider(in *inputs) chassis.Body {
 }
 
 // laden is the machine with rider, kit and a full tank.
-func laden(in *inputs) chassis.Body { return chassis.Combine(fuelled(in), rider(in)) }
+func laden(in *inputs) chassis.Body { return chassis.Combine(bodies(in)...) }
 
 func stance(in *inputs) chassis.Stance {
 	b := laden(in)

@@ -27,7 +27,7 @@ var details = map[string]bool{
 	"suspension.front.spring_left": true, "suspension.rear.spring_left": true,
 	"tyres.front.rim_narrowest": true, "tyres.front.rim_widest": true, "tyres.rear.rim_narrowest": true, "tyres.rear.rim_widest": true,
 	"axle.bar_mass": true, "brakes.rear.lever_force": true,
-	"chassis.clearance_at_bump": true, "chassis.break_over": true, "rider.knee_angle": true, "rider.reach": true, "driveline.chain_slack": true,
+	"chassis.clearance_at_bump": true, "chassis.break_over": true, "chassis.pitch_index": true, "chassis.yaw_index": true, "rider.knee_angle": true, "rider.reach": true, "driveline.chain_slack": true,
 	"engine.lobe_turns.intake": true, "engine.lobe_turns.exhaust": true, "engine.valve_to_valve": true, "engine.deck_from_parts": true, "engine.filter_speed": true, "engine.jet_for_air": true,
 	"driveline.front_sprocket_room": true, "driveline.rear_sprocket_room": true, "suspension.front.bend_load": true,
 	"suspension.front.stroke_needed": true, "suspension.rear.stroke_needed": true, "tyres.front.load_share": true, "tyres.rear.load_share": true, "tyres.front.clearance_left": true, "tyres.rear.clearance_left": true,
@@ -45,6 +45,8 @@ type modelError struct {
 var (
 	definitional   = modelError{0, 0, "follows from the definition; only the inputs are uncertain"}
 	rigid          = modelError{0, 0, "a rigid machine; tyres and springs bring the real tip-over 10 to 15 % earlier (tilt-table tests)"}
+	swaying        = modelError{0.05, 0.02, "roll about the ground, rates constant, no bending of frame and axle"}
+	pointBodies    = modelError{0.03, 0.01, "rider, fuel and added parts as points"}
 	byDesignation  = modelError{0.03, 0.01, "real tyres are within 3 % of the size moulded on them"}
 	meanFlow       = modelError{0.05, 0.02, "steady-flow coefficients used for unsteady flow"}
 	meanGas        = modelError{0.20, 0.03, "volumetric efficiency 0.85 and exhaust at 1000 K are assumed"}

@@ -18,6 +18,7 @@ const (
 // optional are figures that a build has only when the owner gives the input: nothing is asked where he does not care.
 var optional = map[string]string{
 	"chassis.clearance_at_sag": "geometry.ground_clearance", "chassis.clearance_at_bump": "geometry.ground_clearance", "chassis.break_over": "geometry.ground_clearance",
+	"chassis.tip_lateral_swaying": "wheels.rear.tyre_rate", "chassis.pitch_index": "mass.pitch_inertia", "chassis.yaw_index": "mass.yaw_inertia",
 	"driveline.chain_slack": "geometry.pivot.x",
 	"engine.valve_to_valve": "engine.head.valve_gap", "engine.deck_from_parts": "engine.compression_height", "engine.filter_speed": "engine.intake.filter_area",
 	"engine.jet_for_air": "engine.intake.carburettor.jetted_density", "driveline.front_sprocket_room": "driveline.sprockets.front_room",

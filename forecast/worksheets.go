@@ -41,6 +41,12 @@ var worksheets = []worksheet{
 			RearRaised: in.num("measure.raised.rear") * chassis.Gravity, Lift: in.num("measure.raised.lift"),
 		}.Height()
 	}},
+	{"twisted", "mass.yaw_inertia", func(in *inputs) (float64, error) {
+		return chassis.TwoWires(in.num("mass.dry"), in.num("measure.twisted.apart"), in.num("measure.twisted.wires"), in.num("measure.twisted.period")), nil
+	}},
+	{"swung", "mass.pitch_inertia", func(in *inputs) (float64, error) {
+		return chassis.Hung(in.num("mass.dry"), in.num("measure.swung.above"), in.num("measure.swung.period")), nil
+	}},
 	{"chamber", "engine.chamber.head", func(in *inputs) (float64, error) {
 		// What was filled is the whole chamber: head = whole - gasket disc - deck disc + dome.
 		rest := engine.Chamber{GasketBore: in.num("engine.chamber.gasket_bore"), GasketThickness: in.num("engine.chamber.gasket_thickness"), Deck: in.num("engine.chamber.deck"), Dome: in.num("engine.chamber.dome")}

@@ -56,6 +56,9 @@ func TestWorksheetsByInverse(t *testing.T) {
 		{"weights", "weights: {front: 43.23 kg, rear: 87.77 kg}", "", map[string]float64{"mass.dry": 131, "mass.front_share": 0.33}},
 		// chassis reference 1.05: unequal wheels, 0.600 m to recover
 		{"raised", fmt.Sprintf("weights: {front: %.9f kg, rear: %.9f kg}\n  raised: {rear: %.9f kg, lift: 300 mm, front_radius: 345 mm, rear_radius: 280 mm}", 550/9.80665, 850/9.80665, 933.167/9.80665), "", map[string]float64{"mass.cg_height": 0.600}},
+		// chassis references 1.11 and 1.12, their g of 9.81 taken into the period
+		{"inertia", fmt.Sprintf("weights: {front: 50 kg, rear: 90 kg}\n  twisted: {apart: 0.80 m, wires: 2.50 m, period: %.9f s}\n  swung: {above: 0.5 m, period: %.9f s}", 3.60*math.Sqrt(9.81/9.80665),
+			2*math.Pi*math.Sqrt((21.5+140*0.5*0.5)/(140*9.80665*0.5))), "", map[string]float64{"mass.yaw_inertia": 28.855, "mass.pitch_inertia": 21.5}},
 		{"chamber", fmt.Sprintf("chamber: {filled: %.9f cc, plug_hole: 1.2 cc}", whole), ", dome: 2.9 cc", map[string]float64{"engine.chamber.head": 34e-6}},
 		{"dome", fmt.Sprintf("dome: {filled: %.9f cc, depth: 10 mm}", area(7.4)*1-2.9), "", map[string]float64{"engine.chamber.dome": 2.9e-6}},
 		{"fork", fmt.Sprintf("fork: {light: %s, light_travel: 40 mm, heavy: %s, heavy_travel: 110 mm}", at(0.04), at(0.11)), "", map[string]float64{"suspension.front.spring_rate": 3400}},

@@ -24,3 +24,11 @@ func Hung(mass, distance, period float64) float64 {
 // ReferTo brings a moment of inertia about the centre of gravity [kg.m2] to a parallel axis a distance away [m].
 // Source: Steiner's theorem.
 func ReferTo(inertia, mass, distance float64) float64 { return inertia + mass*distance*distance }
+
+// DynamicIndex is I/(m a b) [-] of a machine with a moment of inertia about the pitch or the yaw axis through its centre of
+// gravity [kg.m2], its mass [kg], the centre ahead of the rear and behind the front contact [m]. At 1 a push at one end
+// leaves the other where it is; below, the ends answer together and the machine turns and nods more readily.
+// Source: Olley's k^2/ab; Milliken and Milliken, Race Car Vehicle Dynamics.
+func DynamicIndex(inertia, mass, ahead, behind float64) float64 {
+	return inertia / (mass * ahead * behind)
+}
