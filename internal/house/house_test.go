@@ -122,6 +122,7 @@ var importRules = []importRule{
 	{"check", []string{"machine", "quantity", "figure", "forecast"}, "rules judge figures; a second copy of the physics must not grow here"},
 	{"report", []string{"figure", "quantity", "plan", "check"}, "it prints what is already computed"},
 	{"internal/app", []string{"check", "figure", "forecast", "machine", "money", "plan", "quantity", "report", "sheet"}, "it wires the rooms and computes nothing: no physics"},
+	{"internal/store", nil, "it keeps texts and knows nothing of what they say"},
 	{"internal/outside", nil, "only tests use it"},
 	{"internal/outside/table", []string{"internal/outside"}, "it reads what the checks left behind"},
 	{"internal/browser", nil, "only tests use it"},

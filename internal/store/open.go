@@ -1,0 +1,190 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/ncruces/go-sqlite3"
+	_ "github.com/ncruces/go-sqlite3/driver" // registers itself with database/sql
+)
+
+// Workshop is an open workshop file. Its methods may be called from several goroutines; other processes may have the same
+// file open.
+type Workshop struct {
+	db     *sql.DB
+	path   string
+	now    func() time.Time
+	copies sync.Mutex // one copy at a time
+}
+
+// Open opens a workshop file, making it and its folder when they are not there, and brings it up to this program's version.
+// A file that is newer, damaged, read-only or no workshop at all is left as it is; the error says what to do.
+func Open(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
+	fresh, err := inspect(path)
+	if err != nil {
+		return nil, err
+	}
+	if fresh {
+		if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+			return nil, fmt.Errorf("the folder of the workshop file cannot be made: %w; give another place with --workshop", err)
+		}
+	}
+	db, err := sql.Open("sqlite3", source(path, "rwc"))
+	if err != nil {
+		return nil, err
+	}
+	w := &Workshop{db: db, path: path, now: now}
+	if err := w.begin(ctx, fresh); err != nil {
+		db.Close()
+		return nil, w.explain(err)
+	}
+	return w, nil
+}
+
+// source is the address under which the driver opens a file: what was acknowledged is on the disk, and another process's
+// write is waited for.
+func source(path, mode string) string {
+	query := url.Values{"mode": {mode}, "_txlock": {"immediate"}}
+	for _, pragma := range []string{"busy_timeout(10000)", "journal_mode(wal)", "synchronous(full)", "foreign_keys(on)"} {
+		query.Add("_pragma", pragma)
+	}
+	return (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path), RawQuery: query.Encode()}).String()
+}
+
+// headerBytes is the length of the header of SQLite's file format.
+const headerBytes = 100
+
+// inspect reads the file's header without touching it. Fresh says that there is nothing yet.
+func inspect(path string) (fresh bool, err error) {
+	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return true, nil
+	}
+	if err != nil {
+		return false, fmt.Errorf("the workshop file cannot be read: %w", err)
+	}
+	defer f.Close()
+	header := make([]byte, headerBytes)
+	n, err := f.Read(header)
+	if n == 0 {
+		if info, statErr := f.Stat(); statErr == nil && info.IsDir() {
+			return false, fmt.Errorf("%s is a folder; --workshop wants a file in it, such as %s", path, filepath.Join(path, "workshop.shakedown"))
+		}
+		return true, nil
+	}
+	const magic = "SQLite format 3\x00"
+	if n < headerBytes || err != nil || string(header[:len(magic)]) != magic || binary.BigEndian.Uint32(header[68:]) != applicationID {
+		return false, fmt.Errorf("%s is no workshop file, or its beginning is damaged; it was left as it is. Give another file with --workshop, or put back a copy from %s", path, copiesFolder(path))
+	}
+	if version := int(binary.BigEndian.Uint32(header[60:])); version > len(migrations) {
+		return false, newer(path, version)
+	}
+	return false, nil
+}
+
+func newer(path string, version int) error {
+	return fmt.Errorf("%s was written by a newer shakedown (file version %d, this one knows %d); it was left as it is. Use the newer program, or another file with --workshop", path, version, len(migrations))
+}
+
+// begin checks the file and brings it to this version.
+func (w *Workshop) begin(ctx context.Context, fresh bool) error {
+	if !fresh {
+		if err := w.Check(ctx); err != nil {
+			return err
+		}
+	}
+	tx, err := w.db.BeginTx(ctx, nil) // immediate: a file that cannot be written is found here
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // nothing after Commit
+	var version int
+	if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
+		return err
+	}
+	if version > len(migrations) {
+		return newer(w.path, version)
+	}
+	if version == len(migrations) {
+		return nil
+	}
+	for _, migration := range migrations[version:] {
+		if _, err := tx.ExecContext(ctx, migration); err != nil {
+			return err
+		}
+	}
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", len(migrations), applicationID)); err != nil {
+		return err
+	}
+	if err := tx.Commit(); err != nil {
+		return err
+	}
+	// The header of the file itself must tell an older program that this one is newer.
+	_, err = w.db.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)")
+	return err
+}
+
+// Check looks through the whole file for damage.
+func (w *Workshop) Check(ctx context.Context) error {
+	rows, err := w.db.QueryContext(ctx, "PRAGMA integrity_check(3)")
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	var found []string
+	for rows.Next() {
+		var line string
+		if err := rows.Scan(&line); err != nil {
+			return err
+		}
+		if line != "ok" {
+			found = append(found, line)
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	if len(found) > 0 {
+		return w.damaged(strings.Join(found, "; "))
+	}
+	return nil
+}
+
+func (w *Workshop) damaged(what string) error {
+	return fmt.Errorf("the workshop file %s is damaged (%s); it was left as it is. Put back the newest copy from %s, or open that copy with --workshop", w.path, what, copiesFolder(w.path))
+}
+
+// explain words what SQLite says for the owner.
+func (w *Workshop) explain(err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, sqlite3.FULL):
+		return fmt.Errorf("the disk is full: nothing was saved, and nothing that was saved before is lost. Make room and try again: %w", err)
+	case errors.Is(err, sqlite3.READONLY), errors.Is(err, sqlite3.CANTOPEN), errors.Is(err, sqlite3.PERM):
+		return fmt.Errorf("the workshop file %s, or its folder, cannot be written; it was left as it is. Give yourself the right to write there, or another file with --workshop: %w", w.path, err)
+	case errors.Is(err, sqlite3.CORRUPT), errors.Is(err, sqlite3.NOTADB):
+		return w.damaged(err.Error())
+	case errors.Is(err, sqlite3.BUSY), errors.Is(err, sqlite3.LOCKED):
+		return fmt.Errorf("another program held the workshop file for longer than ten seconds: nothing was saved. Try again: %w", err)
+	case errors.Is(err, sqlite3.IOERR):
+		return fmt.Errorf("the disk is full or failing: nothing was saved, and nothing that was saved before is lost. Make room, look at the disk, try again: %w", err)
+	}
+	return err
+}
+
+// Close writes what is left and lets the file go.
+func (w *Workshop) Close() error { return w.db.Close() }
+
+// Path is where the file is.
+func (w *Workshop) Path() string { return w.path }
