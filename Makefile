@@ -46,6 +46,7 @@ fuzz: ## fuzz the parsers, each for FUZZTIME
 	$(GO) test -run '^$$' -fuzz FuzzParse -fuzztime $(FUZZTIME) ./quantity
 	$(GO) test -run '^$$' -fuzz FuzzParse -fuzztime $(FUZZTIME) ./sheet
 	$(GO) test -run '^$$' -fuzz FuzzAddParts -fuzztime $(FUZZTIME) ./sheet
+	$(GO) test -run '^$$' -fuzz FuzzPut -fuzztime $(FUZZTIME) ./sheet
 
 golden: ## rewrite the golden files; look at the difference
 	$(GO) test ./cmd/shakedown -update

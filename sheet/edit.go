@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"strconv"
@@ -109,14 +110,7 @@ func find(n ast.Node, path string) ast.Node {
 // span is where a token stands in the text: bytes from and to.
 func (f *File) span(t *token.Token) ([2]int, error) {
 	line := f.line(t.Position.Line)
-	from := 0
-	for range t.Position.Column - 1 {
-		if from >= len(line) {
-			break
-		}
-		_, size := utf8.DecodeRuneInString(line[from:])
-		from += size
-	}
+	from := f.inLine(t)
 	to := from + len(t.Value)
 	switch t.Type {
 	case token.DoubleQuoteType, token.SingleQuoteType:
@@ -129,11 +123,34 @@ func (f *File) span(t *token.Token) ([2]int, error) {
 	if to <= from || to > len(line) {
 		return [2]int{}, fmt.Errorf("the value at line %d goes over several lines; edit it by hand", t.Position.Line)
 	}
-	start := 0
-	for range t.Position.Line - 1 {
-		start += strings.IndexByte(string(f.Text[start:]), '\n') + 1
-	}
+	start := f.lineStart(t.Position.Line)
 	return [2]int{start + from, start + to}, nil
+}
+
+// inLine is the bytes of a token's line before it.
+func (f *File) inLine(t *token.Token) int {
+	line, from := f.line(t.Position.Line), 0
+	for range t.Position.Column - 1 {
+		if from >= len(line) {
+			break
+		}
+		_, size := utf8.DecodeRuneInString(line[from:])
+		from += size
+	}
+	return from
+}
+
+// lineStart is the byte at which a line begins; one past the last line is the end of the text.
+func (f *File) lineStart(line int) int {
+	start := 0
+	for range line - 1 {
+		next := bytes.IndexByte(f.Text[start:], '\n')
+		if next < 0 {
+			return len(f.Text)
+		}
+		start += next + 1
+	}
+	return start
 }
 
 // closingQuote is the index after the quote that closes the one at from, or 0 when it is not on the line.
