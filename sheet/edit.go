@@ -53,6 +53,18 @@ func Get(text []byte, path string) (string, error) {
 	return t.Value, nil
 }
 
+// Values are all single values of a sheet's text by their paths from its root.
+func Values(text []byte) (map[string]string, error) {
+	f := &File{Name: "sheet", Text: text}
+	tree, err := f.tree()
+	if err != nil {
+		return nil, err
+	}
+	all := map[string]string{}
+	flatten(tree, "", "\x00", all)
+	return all, nil
+}
+
 // locate finds the token of the value at a path and the bytes it takes, quotes included.
 func locate(f *File, path string) (*token.Token, [2]int, error) {
 	tree, bad := parse(f)

@@ -21,9 +21,10 @@ import (
 
 // Question is what a person wants to know about a sheet.
 type Question struct {
-	Path    string // file or folder
-	Build   string // "" for the last in the sheet
-	Against string // "" for the first in the sheet
+	Path    string      // file or folder
+	Text    *sheet.File // in place of a file
+	Build   string      // "" for the last in the sheet
+	Against string      // "" for the first in the sheet
 	System  quantity.System
 	Today   time.Time // zero: the sheet's, else Now
 	Now     time.Time // the clock
@@ -56,17 +57,38 @@ func (e Input) Unwrap() error { return e.error }
 
 // Ask reads the sheet and answers. Errors of class Input are the asker's to mend; sheet.Errors among them carry places.
 func Ask(q Question) (*Answer, error) {
-	s, err := sheet.Read(q.Path)
+	s, err := q.read()
 	if err != nil {
 		return nil, Input{err}
+	}
+	return answer(s, q)
+}
+
+// read is the sheet of a question with what its worksheets give.
+func (q Question) read() (*sheet.Sheet, error) {
+	var s *sheet.Sheet
+	var err error
+	if q.Text != nil {
+		s, err = sheet.Parse(q.Text)
+	} else {
+		s, err = sheet.Read(q.Path)
+	}
+	if err != nil {
+		return nil, err
 	}
 	var bad sheet.Errors
 	for _, m := range forecast.FillMeasured(s.Project) {
 		bad = append(bad, s.Diagnose(m.Origin, m.What, m.Expected, m.Remedy))
 	}
 	if len(bad) > 0 {
-		return nil, Input{bad}
+		return nil, bad
 	}
+	return s, nil
+}
+
+// answer looks at one build of a sheet that was read.
+func answer(s *sheet.Sheet, q Question) (*Answer, error) {
+	var err error
 	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
 	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, !q.first)); err != nil {
 		return nil, Input{err}

@@ -145,7 +145,7 @@ func TestSameOnAnyNumberOfProcessors(t *testing.T) {
 
 // Every figure is ready, finite and inside its range, for every build of every example.
 func TestAllFiguresOfAllBuilds(t *testing.T) {
-	for layout, path := range examples {
+	for layout, path := range exampleSheets {
 		for _, build := range ask(t, Question{Path: path}).Sheet.Project.BuildNames() {
 			a := ask(t, Question{Path: path, Build: build})
 			for _, f := range a.Figures {

@@ -15,7 +15,11 @@ type Comparison struct {
 
 // Compare answers for each build; none named means all of the sheet. The baseline is Against, or the sheet's first.
 func Compare(q Question, builds []string) (*Comparison, error) {
-	first, err := Ask(Question{Path: q.Path, Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, first: true})
+	s, err := q.read()
+	if err != nil {
+		return nil, Input{err}
+	}
+	first, err := answer(s, Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, first: true})
 	if err != nil {
 		return nil, err
 	}
@@ -28,7 +32,7 @@ func Compare(q Question, builds []string) (*Comparison, error) {
 			continue
 		}
 		q.Build, q.Against = name, c.Baseline
-		a, err := Ask(q)
+		a, err := answer(s, q)
 		if err != nil {
 			return nil, err
 		}

@@ -17,7 +17,7 @@ import (
 	"shakedown/sheet"
 )
 
-var examples = map[string]string{"three-wheeler": example, "quad": "../../examples/sallow-q250.yaml", "bike": "../../examples/brackwater-246.yaml"}
+var exampleSheets = map[string]string{"three-wheeler": example, "quad": "../../examples/sallow-q250.yaml", "bike": "../../examples/brackwater-246.yaml"}
 
 // randomPart is a part that sets nearly every number of a machine to something else: lengths, masses and rates up to a fifth
 // away, teeth and cylinders drawn anew. Some inputs lose how they are known, some gain it.
@@ -68,7 +68,7 @@ func randomPart(random *rand.Rand, p *machine.Project) string {
 // are whole. A machine that physics refuses (a dome that fills its chamber) is refused with a place and is not counted.
 func randomMachines(t *testing.T, each int) {
 	for _, layout := range machine.Layouts {
-		text, err := os.ReadFile(examples[layout])
+		text, err := os.ReadFile(exampleSheets[layout])
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -33,4 +33,10 @@ var migrations = []string{
 		saved   TEXT NOT NULL,
 		text    BLOB NOT NULL
 	) STRICT;`,
+	// 2: results that took time, under a hash of all they follow from. Losing them loses nothing.
+	`CREATE TABLE results (
+		key   TEXT PRIMARY KEY,
+		found TEXT NOT NULL,                   -- RFC 3339, UTC
+		value BLOB NOT NULL
+	) STRICT;`,
 }

@@ -444,3 +444,24 @@ func BenchmarkSave(b *testing.B) {
 		number = r.Number
 	}
 }
+
+func TestResults(t *testing.T) {
+	w := open(t, place(t))
+	if _, err := w.Result(t.Context(), "k"); !errors.Is(err, ErrNothing) {
+		t.Fatal(err)
+	}
+	for _, value := range []string{"one", "two"} {
+		if err := w.KeepResult(t.Context(), "k", []byte(value)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got, err := w.Result(t.Context(), "k"); err != nil || string(got) != "two" {
+		t.Fatalf("%q, %v", got, err)
+	}
+	if err := w.ForgetResults(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.Result(t.Context(), "k"); !errors.Is(err, ErrNothing) {
+		t.Fatal(err)
+	}
+}
