@@ -17,6 +17,7 @@ type Shape struct {
 	FrontWide, RearWide                                float64 // [m] tyre widths
 	SeatX, SeatZ, PegX, PegZ, BarX, BarZ, TankX, TankZ float64 // [m]
 	Clearance, Stature                                 float64 // [m]
+	HangsOff, Shift                                    float64 // [m] of the rider into the turn, and of the common centre of gravity with him
 	Machine, Laden                                     Place   // centres of gravity: machine with fuel, and with rider
 }
 
@@ -47,6 +48,8 @@ func ShapeOf(b *machine.Build) Shape {
 		BarX: in.num("geometry.bar.x"), BarZ: in.num("geometry.bar.z"), TankX: in.num("tank.x"), TankZ: in.num("tank.z"),
 		Clearance: clearance, Stature: in.num("rider.stature"), Machine: Place{without.X, without.Z}, Laden: Place{with.X, with.Z},
 	}
+	s.HangsOff = in.num("rider.hangs_off")
+	s.Shift = riderMass(in) * s.HangsOff / laden(in).Mass
 	switch layoutOf(b) {
 	case quad:
 		s.TrackFront = in.num("geometry.track_front")

@@ -60,7 +60,13 @@ func ModelText(f figure.Figure) string {
 }
 
 // Wanted is an input worth measuring, in words.
-type Wanted struct{ Path, Text string }
+type Wanted struct {
+	Path string
+	Why  string // how to get it and what it narrows
+}
+
+// Text is the whole sentence.
+func (w Wanted) Text() string { return w.Path + " " + w.Why }
 
 // WantedRows words what is worth measuring.
 func WantedRows(wanted []figure.Wanted, figures []figure.Figure) []Wanted {
@@ -70,7 +76,7 @@ func WantedRows(wanted []figure.Wanted, figures []figure.Figure) []Wanted {
 	}
 	rows := make([]Wanted, 0, len(wanted))
 	for _, m := range wanted {
-		rows = append(rows, Wanted{m.Path, fmt.Sprintf("%s (%s now): %s. It narrows \"%s\" from ±%s %% to ±%s %%.", m.Path, m.Known, m.How, titles[m.Figure], quantity.Number(100*m.From, 0), quantity.Number(100*m.To, 0))})
+		rows = append(rows, Wanted{m.Path, fmt.Sprintf("(%s now): %s. It narrows \"%s\" from ±%s %% to ±%s %%.", m.Known, m.How, titles[m.Figure], quantity.Number(100*m.From, 0), quantity.Number(100*m.To, 0))})
 	}
 	return rows
 }

@@ -68,19 +68,20 @@ func cell(c Column, id string, unit quantity.Unit, decimals int, baseline bool) 
 	return text + " ▼"
 }
 
-// WriteComparison prints builds side by side.
-func WriteComparison(w io.Writer, columns []Column, all bool, system quantity.System) error {
-	var b strings.Builder
-	type line struct {
-		title, unit string
-		cells       []string
-	}
-	var lines []line
+// CompareRow is a line of builds side by side; a heading has no cells.
+type CompareRow struct {
+	ID, Title, Unit string
+	Cells           []string // one for each build, with a mark against the baseline
+}
+
+// CompareRows are the lines of builds side by side, under headings.
+func CompareRows(columns []Column, all bool, system quantity.System) []CompareRow {
+	var lines []CompareRow
 	group := ""
 	for _, f := range together(columns, all) {
 		if name := groupOf(f.ID); name != group {
 			group = name
-			lines = append(lines, line{title: name})
+			lines = append(lines, CompareRow{Title: name})
 		}
 		unit := f.Unit.In(system)
 		decimals := 0
@@ -89,26 +90,36 @@ func WriteComparison(w io.Writer, columns []Column, all bool, system quantity.Sy
 				decimals = max(decimals, decimalsOf(g, unit))
 			}
 		}
-		l := line{title: "  " + f.Title, unit: unit.Label()}
+		l := CompareRow{ID: f.ID, Title: f.Title, Unit: unit.Label()}
 		for i, c := range columns {
-			l.cells = append(l.cells, cell(c, f.ID, unit, decimals, i == 0))
+			l.Cells = append(l.Cells, cell(c, f.ID, unit, decimals, i == 0))
 		}
 		lines = append(lines, l)
 	}
-	totals := line{title: "  Conflicts"}
+	totals := CompareRow{Title: "Conflicts"}
 	for _, c := range columns {
-		totals.cells = append(totals.cells, strconv.Itoa(c.Conflicts)+"  ")
+		totals.Cells = append(totals.Cells, strconv.Itoa(c.Conflicts)+"  ")
 	}
-	lines = append(lines, line{title: "Findings"}, totals)
+	return append(lines, CompareRow{Title: "Findings"}, totals)
+}
 
+// WriteComparison prints builds side by side.
+func WriteComparison(w io.Writer, columns []Column, all bool, system quantity.System) error {
+	var b strings.Builder
+	lines := CompareRows(columns, all, system)
+	for i := range lines {
+		if lines[i].Cells != nil {
+			lines[i].Title = "  " + lines[i].Title
+		}
+	}
 	titles, units := 0, 0
 	widths := make([]int, len(columns))
 	for i, c := range columns {
 		widths[i] = width(c.Build) + 2
 	}
 	for _, l := range lines {
-		titles, units = max(titles, width(l.title)), max(units, width(l.unit))
-		for i, text := range l.cells {
+		titles, units = max(titles, width(l.Title)), max(units, width(l.Unit))
+		for i, text := range l.Cells {
 			widths[i] = max(widths[i], width(text))
 		}
 	}
@@ -118,12 +129,12 @@ func WriteComparison(w io.Writer, columns []Column, all bool, system quantity.Sy
 	}
 	b.WriteString(strings.TrimRight(head, " ") + "\n")
 	for _, l := range lines {
-		if l.cells == nil {
-			fmt.Fprintf(&b, "\n%s\n", l.title)
+		if l.Cells == nil {
+			fmt.Fprintf(&b, "\n%s\n", l.Title)
 			continue
 		}
-		text := padRight(l.title, titles) + "  " + padRight(l.unit, units)
-		for i, c := range l.cells {
+		text := padRight(l.Title, titles) + "  " + padRight(l.Unit, units)
+		for i, c := range l.Cells {
 			text += "  " + padLeft(c, widths[i])
 		}
 		b.WriteString(strings.TrimRight(text, " ") + "\n")

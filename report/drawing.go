@@ -26,6 +26,8 @@ type Drawing struct {
 	WheelbaseBefore                        float64 // [m]
 	FrontWideBefore, FrontRadiusBefore     float64 // [m]
 	RearWideBefore, RearRadiusBefore       float64 // [m]
+	HangsOff, Shift                        float64 // [m] how far the rider moves into the turn, and the common centre of gravity with him
+	Handles                                bool    // what can be moved has handles: the rear track and the rider
 	System                                 quantity.System
 	Build, Baseline                        string
 }
@@ -35,43 +37,56 @@ type Point struct {
 	X, Z float64 // [m] ahead of the rear axle, above ground
 }
 
-// Sizes of the sheet of paper in pixels, and how much room is left around the machine.
+// Sizes of one view in pixels, and how much room is left around the machine.
 const (
-	sheetWidth = 980.0
-	edge       = 34.0
-	gapBetween = 76.0
-	below      = 74.0
-	above      = 26.0
+	viewWidth = 470.0
+	edge      = 30.0
+	below     = 66.0
+	above     = 22.0
 )
 
-// SVG draws side and rear view and the view from above to one scale, with dimension lines.
-func (d Drawing) SVG() template.HTML {
+// View is one view of the drawing. All views are equally wide and to one scale.
+type View struct {
+	Name string
+	SVG  template.HTML
+}
+
+// Views draws side view, rear view and the view from above, with dimension lines.
+func (d Drawing) Views() []View {
 	headroom := math.Max(d.SeatZ+0.60*d.Stature, d.BarZ+0.2)
 	half := math.Max(d.overTyres(), d.before().overTyres()) / 2
 	half = math.Max(half, 0.42)
 	if lean := math.Max(d.Lean, d.LeanBefore); lean > 0 {
 		half = math.Max(half, 1.15*d.Laden.Z*math.Sin(lean)+0.05)
 	}
-	side := d.Wheelbase + d.FrontRadius + d.RearRadius
-	scale := (sheetWidth - 2*edge - gapBetween) / (side + 2*half)
+	scale := (viewWidth - 2*edge) / math.Max(d.Wheelbase+d.FrontRadius+d.RearRadius+0.12, 2*half+0.08)
 	ground := above + headroom*scale
-	p := &pen{scale: scale, ground: ground}
-	height := ground + below + math.Max(math.Max(d.overTyres(), d.before().overTyres()), 0.84)*scale + 10
-	fmt.Fprintf(&p.b, `<svg viewBox="0 0 %.0f %.0f" role="img" aria-label="Side view, rear view and view from above to one scale" class="drawing">`, sheetWidth, height)
-	p.origin = edge + d.RearRadius*scale
-	d.side(p)
-	middle := ground + below + math.Max(math.Max(d.overTyres(), d.before().overTyres()), 0.84)/2*scale
-	d.top(p, middle)
-	p.origin = sheetWidth - edge - half*scale
-	d.rear(p, half)
-	bar := 0.5 // [m] half a metre, or twenty inches
-	if d.System == quantity.US {
-		bar = 0.508
+	above := math.Max(math.Max(d.overTyres(), d.before().overTyres()), 0.84)
+	view := func(name string, height, origin, ground float64, draw func(p *pen)) View {
+		p := &pen{scale: scale, ground: ground, origin: origin}
+		role := `role="img"`
+		if d.Handles {
+			role = `role="group"` // what can be pressed stands in it
+		}
+		fmt.Fprintf(&p.b, `<svg viewBox="0 0 %.0f %.0f" %s aria-label="%s" class="drawing" data-scale="%.3f">`, viewWidth, height, role, name, scale)
+		draw(p)
+		p.b.WriteString(`</svg>`)
+		return View{name, template.HTML(p.b.String())} // numbers, and text that was escaped
 	}
-	fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="middle">%s</text></g>`,
-		p.origin-bar/2*scale, middle, p.origin+bar/2*scale, middle, p.origin, middle-5, d.length(bar)+", one scale for all views")
-	p.b.WriteString(`</svg>`)
-	return template.HTML(p.b.String()) // numbers, and text that was escaped
+	return []View{
+		view("Side view", ground+below, edge+(d.RearRadius+0.06)*scale, ground, d.side),
+		view("Rear view", ground+below, viewWidth/2, ground, func(p *pen) { d.rear(p, half) }),
+		view("View from above", above*scale+2*edge, edge+(d.RearRadius+0.06)*scale, edge+above/2*scale, func(p *pen) {
+			d.top(p)
+			bar := 0.5 // [m] half a metre, or twenty inches
+			if d.System == quantity.US {
+				bar = 0.508
+			}
+			right, y := p.origin+(d.Wheelbase+d.FrontRadius)*scale, p.ground+above/2*scale+18
+			fmt.Fprintf(&p.b, `<g class="dim"><line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f"/><text x="%.1f" y="%.1f" text-anchor="end">%s</text></g>`,
+				right-bar*scale, y, right, y, right, y-5, d.length(bar)+", one scale for all views")
+		}),
+	}
 }
 
 // before is the baseline's outline, as far as it is drawn.
@@ -278,7 +293,29 @@ func (d Drawing) rear(p *pen, half float64) {
 		}
 		p.dimension(-d.Track/2, d.Track/2, 26, label)
 	}
+	if d.Handles && d.Layout != "bike" {
+		d.handles(p)
+	}
 	p.b.WriteString(`</g>`)
+}
+
+// handles draws what can be moved by hand or by arrow keys: the right rear tyre, out and in, and the rider, into the turn
+// to the left. A page reads path, place and factor from them: a move of one metre changes the input by so much.
+func (d Drawing) handles(p *pen) {
+	grip := func(id, path, name, now string, at Point, value, factor float64) {
+		x, y := p.at(at)
+		fmt.Fprintf(&p.b, `<g class="handle" id="%s" tabindex="0" role="slider" aria-label="%s" aria-valuenow="%.4f" aria-valuetext="%s" aria-valuemin="0" aria-valuemax="3" data-path="%s" data-factor="%g" transform="translate(%.1f,%.1f)"><circle r="13" class="reach"/><circle r="7"/><path d="M-4 0H4M-4 0l2.5 -2.5M-4 0l2.5 2.5M4 0l-2.5 -2.5M4 0l-2.5 2.5"/></g>`,
+			id, template.HTMLEscapeString(name), value, template.HTMLEscapeString(now), path, factor, x, y)
+	}
+	shoulder := d.SeatZ + 0.05*d.Stature + 0.27*d.Stature
+	head := Point{-d.HangsOff, shoulder + 0.13*d.Stature}
+	p.circle("ghost", head, 0.065*d.Stature)
+	p.line("ghost", Point{-d.HangsOff, shoulder + 0.06*d.Stature}, Point{-0.7 * d.HangsOff, d.SeatZ + 0.05*d.Stature}, Point{0, d.SeatZ + 0.03})
+	p.line("tip hung", Point{-d.Shift, d.Laden.Z}, Point{d.halfUnder(), 0})
+	x, y := p.at(Point{-d.HangsOff, head.Z + 0.10*d.Stature})
+	fmt.Fprintf(&p.b, `<g class="dim"><text x="%.1f" y="%.1f" text-anchor="middle">hung off %s</text></g>`, x-6, y, d.length(d.HangsOff))
+	grip("move-track", "geometry.track_rear", "Rear track", d.length(d.Track), Point{d.Track / 2, 0.5 * d.RearRadius}, d.Track, 2)
+	grip("move-rider", "rider.hangs_off", "How far the rider hangs off", d.length(d.HangsOff), head, d.HangsOff, -1)
 }
 
 // tyres draws the tyres of an axle from behind; one in the middle when it has no track.
@@ -308,11 +345,8 @@ func (d Drawing) halfUnder() float64 {
 	return (d.Track + (d.TrackFront-d.Track)*d.Laden.X/d.Wheelbase) / 2
 }
 
-// top is the view from above, below the side view: the wheels, the axes over which it tips, and the centre of gravity.
-func (d Drawing) top(p *pen, middle float64) {
-	floor := p.ground
-	p.ground = middle // the second coordinate now runs to the left of the machine
-	defer func() { p.ground = floor }()
+// top is the view from above; the second coordinate runs to the left of the machine: the wheels, the axes over which it tips, and the centre of gravity.
+func (d Drawing) top(p *pen) {
 	p.b.WriteString(`<g aria-label="View from above">`)
 	before := d.before()
 	if !d.sameWheels(before) {

@@ -50,23 +50,61 @@ type PartRow struct {
 	ID, Name, Kind, From, Price, Lead, Warranty, Note string
 }
 
+// Findings are findings sorted for a page: most serious first, cautions that always stand apart.
+type Findings struct {
+	Conflicts, Cautions, Notes []figure.Finding
+	Open                       []Open
+	Care                       []string
+}
+
+// Sort sorts findings for a page.
+func Sort(findings []figure.Finding) Findings {
+	s := Findings{Open: OpenRows(findings)}
+	for _, f := range findings {
+		switch {
+		case f.Rule == "cautions":
+			s.Care = append(s.Care, f.Text)
+		case f.Severity == figure.Conflict:
+			s.Conflicts = append(s.Conflicts, f)
+		case f.Severity == figure.Caution:
+			s.Cautions = append(s.Cautions, f)
+		case f.Severity == figure.Note:
+			s.Notes = append(s.Notes, f)
+		}
+	}
+	return s
+}
+
+// Claim is what a maker says of a part, judged.
+type Claim = check.Verdict
+
+// StepRow is a task of the longest wait.
+type StepRow struct{ Name, End, By string }
+
+// LongestWait are the tasks of the longest chain of waiting, in order.
+func LongestWait(p plan.Plan) []StepRow {
+	var rows []StepRow
+	for _, s := range p.Steps {
+		if s.Critical {
+			rows = append(rows, StepRow{s.Name, day(s.End), day(s.LatestStart)})
+		}
+	}
+	return rows
+}
+
 // pageData is Contents as the template wants it: everything worded.
 type pageData struct {
 	Contents
 	Groups      []Group
-	Conflicts   []figure.Finding
-	Cautions    []figure.Finding
-	Notes       []figure.Finding
-	Open        []Open
-	Care        []string
+	Sorted      Findings
 	Steps       []stepRow
 	Ready, Race string
 	RaceAt      float64 // [-] hundredths of the calendar's width; -1 for none
 	Calendar    []mark
 	TypicalRows []InputRow
 	WantedRows  []Wanted
-	Bases       []basisData
-	SVG         template.HTML
+	Bases       []BasisText
+	Views       []View
 	Printed     string
 	Limit       string // what the coloured line in the drawing is
 	LimitNote   string
@@ -85,28 +123,29 @@ type mark struct {
 	Text string
 }
 
-type basisData struct {
-	figure.Figure
-	Value, Model string
-	Rows         []InputRow
+// BasisText is how a figure was made, in words.
+type BasisText struct {
+	ID, Title, Value               string
+	Formula, Source, Model, Theory string
+	Sampled                        bool
+	Rows                           []InputRow
 }
 
 // WritePage writes the report as one HTML page that needs nothing else.
 func WritePage(w io.Writer, c Contents) error {
 	d := pageData{
 		Contents: c, Groups: Groups(c.Figures, false, c.System), Ready: day(c.Plan.Ready), RaceAt: -1,
-		TypicalRows: TypicalRows(c.Typical, c.System), WantedRows: WantedRows(c.Measure, c.Figures), SVG: c.Drawing.SVG(), Printed: day(c.Today),
+		TypicalRows: TypicalRows(c.Typical, c.System), WantedRows: WantedRows(c.Measure, c.Figures), Views: c.Drawing.Views(), Printed: day(c.Today),
 	}
 	d.Limit, d.LimitNote = "tip-over line", "The further the line leans, the later it tips; from above, the lines are those over which it tips."
 	if c.Drawing.Layout == "bike" {
 		d.Limit, d.LimitNote = "lean at 0.5 g", ""
 	}
-	d.sortFindings()
-	d.Open = OpenRows(d.Findings)
+	d.Sorted = Sort(c.Findings)
 	d.calendar()
 	for _, f := range c.Figures {
 		if !f.Detail {
-			d.Bases = append(d.Bases, basisOf(f, c.System))
+			d.Bases = append(d.Bases, BasisOf(f, c.System))
 		}
 	}
 	var b strings.Builder
@@ -115,21 +154,6 @@ func WritePage(w io.Writer, c Contents) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
-}
-
-func (d *pageData) sortFindings() {
-	for _, f := range d.Findings {
-		switch {
-		case f.Rule == "cautions":
-			d.Care = append(d.Care, f.Text)
-		case f.Severity == figure.Conflict:
-			d.Conflicts = append(d.Conflicts, f)
-		case f.Severity == figure.Caution:
-			d.Cautions = append(d.Cautions, f)
-		case f.Severity == figure.Note:
-			d.Notes = append(d.Notes, f)
-		}
-	}
 }
 
 // calendar places the tasks between the first day and the last of interest.
@@ -154,6 +178,8 @@ func (d *pageData) calendar() {
 	}
 }
 
-func basisOf(f figure.Figure, system quantity.System) basisData {
-	return basisData{Figure: f, Rows: BasisRows(f, system), Value: valueText(f, system), Model: ModelText(f)}
+// BasisOf words how a figure was made.
+func BasisOf(f figure.Figure, system quantity.System) BasisText {
+	b := f.Basis
+	return BasisText{ID: f.ID, Title: f.Title, Value: valueText(f, system), Formula: b.Formula, Source: b.Source, Theory: b.Theory, Sampled: b.Sampled, Model: ModelText(f), Rows: BasisRows(f, system)}
 }

@@ -185,7 +185,7 @@ func WriteMeasure(w io.Writer, wanted []Wanted, typical, inputs int) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%d of the %d inputs in use are typical values. Measuring these would narrow the answer most:\n", typical, inputs)
 	for i, m := range wanted {
-		fmt.Fprintf(&b, "%s\n", hang(fmt.Sprintf("  %d. ", i+1), 5, m.Text))
+		fmt.Fprintf(&b, "%s\n", hang(fmt.Sprintf("  %d. ", i+1), 5, m.Text()))
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

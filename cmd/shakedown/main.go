@@ -27,6 +27,10 @@ type program struct {
 	Figures    figuresCommand    `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
 	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
 	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
+	Serve      serveCommand      `cmd:"" help:"Open the workbench: local pages over a workshop file."`
+	Import     importCommand     `cmd:"" help:"Put sheets, or an export, into a workshop file."`
+	Export     exportCommand     `cmd:"" help:"Write a workshop's machines with their histories as one zip file."`
+	Backup     backupCommand     `cmd:"" help:"Copy a workshop file while it is in use."`
 	AddParts   addPartsCommand   `cmd:"" name:"add-parts" help:"Add the parts of a spreadsheet's list to a sheet."`
 	Schema     schemaCommand     `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
 	Help       helpCommand       `cmd:"" help:"Print the tolerances, units, figures, rules, inputs, or how to measure."`
@@ -47,6 +51,10 @@ Try it on the invented example:
 and begin a sheet of your own:
 
   shakedown new mine.yaml
+
+or work on pages in the browser, where every change is saved as it is made:
+
+  shakedown serve
 
 Exit codes: 0 fine, 1 conflicts found, 2 bad input, 3 something could not be computed.`
 

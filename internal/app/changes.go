@@ -42,12 +42,6 @@ func (w *Workshop) Set(ctx context.Context, id string, settings ...Setting) (Rev
 	})
 }
 
-// Try is the text of a machine with one value set, without saving it.
-func (w *Workshop) Try(text []byte, path, value string) ([]byte, error) {
-	old, _ := sheet.Get(text, path)
-	return set(text, path, old, value)
-}
-
 func set(text []byte, path, old, value string) ([]byte, error) {
 	switch {
 	case value == "":

@@ -233,6 +233,7 @@ type PartView struct {
 	ID, Kind, Name, Price, Lead, Time, From, Warranty string
 	Keeps                                             string
 	Needs, Excludes, WaitsFor, Builds                 []string
+	Fields                                            []Field // name, price and the like
 	Sets                                              []Field // values of its patch
 	Adds                                              []string
 	Claims                                            []string
@@ -241,14 +242,14 @@ type PartView struct {
 	Line                                              int
 }
 
-// PartGroup is the parts of one kind.
+// PartGroup is the parts of one area of the machine.
 type PartGroup struct {
-	Kind  string
+	Area  string
 	Parts []PartView
 }
 
-// PartViews are the parts of a sheet, kind by kind in the order of the sheet. Build says which are in it.
-func PartViews(a *Answer, text []byte, system quantity.System) ([]PartGroup, error) {
+// PartViews are the parts of a sheet, area by area in the order of the sheet. Build says which are in it.
+func PartViews(a *Answer, text []byte) ([]PartGroup, error) {
 	written, err := sheet.Values(text)
 	if err != nil {
 		return nil, err
@@ -271,6 +272,7 @@ func PartViews(a *Answer, text []byte, system quantity.System) ([]PartGroup, err
 		if part.Warranty != nil {
 			v.Warranty = part.Warranty.Text
 		}
+		v.Fields = partFields(part, written)
 		for _, set := range part.Sets {
 			path := "parts." + part.ID + ".sets." + set.Path
 			in := Field{Path: path, Doc: set.Path, Text: written[path], Line: set.Value.Origin.Line}
@@ -294,13 +296,14 @@ func PartViews(a *Answer, text []byte, system quantity.System) ([]PartGroup, err
 				v.Builds = append(v.Builds, b.Name)
 			}
 		}
-		g := slices.IndexFunc(groups, func(g PartGroup) bool { return g.Kind == part.Kind })
+		g := slices.IndexFunc(groups, func(g PartGroup) bool { return g.Area == areaOf(part) })
 		if g < 0 {
 			g = len(groups)
-			groups = append(groups, PartGroup{Kind: part.Kind})
+			groups = append(groups, PartGroup{Area: areaOf(part)})
 		}
 		groups[g].Parts = append(groups[g].Parts, v)
 	}
+	slices.SortStableFunc(groups, func(a, b PartGroup) int { return areaRank(a.Area) - areaRank(b.Area) })
 	return groups, nil
 }
 

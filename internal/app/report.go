@@ -12,16 +12,20 @@ import (
 	"shakedown/report"
 )
 
-// WriteReport writes the answer as one HTML page.
-func (a *Answer) WriteReport(w io.Writer, program string) error {
+// Drawing is what the machine of the build is drawn from, the baseline's outline behind it.
+func (a *Answer) Drawing() report.Drawing {
 	now, before := forecast.ShapeOf(a.Build), forecast.ShapeOf(a.Baseline)
-	drawing := report.Drawing{
+	return report.Drawing{
 		Wheelbase: now.Wheelbase, Rake: now.Rake, ForkOffset: now.ForkOffset, FrontRadius: now.FrontRadius, RearRadius: now.RearRadius,
 		FrontRim: now.FrontRim, RearRim: now.RearRim, FrontWide: now.FrontWide, RearWide: now.RearWide, Layout: now.Layout, Fork: now.Fork, Track: now.Track, TrackBefore: before.Track, TrackFront: now.TrackFront, TrackFrontBefore: before.TrackFront, Lean: now.Lean, LeanBefore: before.Lean,
 		SeatX: now.SeatX, SeatZ: now.SeatZ, PegX: now.PegX, PegZ: now.PegZ, BarX: now.BarX, BarZ: now.BarZ, TankX: now.TankX, TankZ: now.TankZ,
-		Clearance: now.Clearance, Stature: now.Stature, Machine: report.Point(now.Machine), Laden: report.Point(now.Laden), LadenBefore: report.Point(before.Laden),
+		Clearance: now.Clearance, Stature: now.Stature, HangsOff: now.HangsOff, Shift: now.Shift, Machine: report.Point(now.Machine), Laden: report.Point(now.Laden), LadenBefore: report.Point(before.Laden),
 		FrontWideBefore: before.FrontWide, FrontRadiusBefore: before.FrontRadius, WheelbaseBefore: before.Wheelbase, RearWideBefore: before.RearWide, RearRadiusBefore: before.RearRadius, System: a.System, Build: a.Build.Name, Baseline: a.Baseline.Name,
 	}
+}
+
+// WriteReport writes the answer as one HTML page.
+func (a *Answer) WriteReport(w io.Writer, program string) error {
 	name := a.Build.Text("name")
 	if name == "" {
 		name = a.Sheet.Project.File
@@ -29,7 +33,7 @@ func (a *Answer) WriteReport(w io.Writer, program string) error {
 	return report.WritePage(w, report.Contents{
 		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice, System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
-		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: drawing, Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(),
+		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(),
 	})
 }
 

@@ -64,7 +64,7 @@ func (w *Workshop) Backup(ctx context.Context, file string) error {
 func (w *Workshop) Machines(ctx context.Context) ([]Machine, error) { return w.file.Machines(ctx) }
 
 // Examples are the invented machines that can be opened.
-func Examples() []examples.Example { return examples.List }
+func Examples() []Example { return examples.List }
 
 // AddExample puts an invented machine into the workshop.
 func (w *Workshop) AddExample(ctx context.Context, name string) (Revision, error) {
@@ -153,13 +153,16 @@ func (w *Workshop) Restore(ctx context.Context, id string, number int) (Revision
 	})
 }
 
-// Ask answers a question about the newest revision of a machine.
+// Ask answers a question about the newest revision of a machine, or about a text laid over it.
 func (w *Workshop) Ask(ctx context.Context, id string, q Question) (*Answer, Revision, error) {
 	head, err := w.file.Head(ctx, id)
 	if err != nil {
 		return nil, head, err
 	}
-	q.Text, q.Now = &sheet.File{Name: "sheet", Text: head.Text}, w.now()
+	if q.Text == nil {
+		q.Text = &sheet.File{Name: "sheet", Text: head.Text}
+	}
+	q.Now = w.now()
 	a, err := Ask(q)
 	return a, head, err
 }
@@ -243,7 +246,7 @@ func merge(began, now Revision, text []byte) ([]byte, error) {
 }
 
 // KeepText keeps an unsaved text and says what is wrong with it; nil when nothing is.
-func (w *Workshop) KeepText(ctx context.Context, id string, base int, text []byte) (sheet.Errors, error) {
+func (w *Workshop) KeepText(ctx context.Context, id string, base int, text []byte) ([]Fault, error) {
 	began, err := w.file.Revision(ctx, id, base)
 	if err != nil {
 		return nil, err

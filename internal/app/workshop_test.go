@@ -395,7 +395,7 @@ func TestInputsAndParts(t *testing.T) {
 		if given < 100 {
 			t.Errorf("%s: only %d inputs given", x.Name, given)
 		}
-		parts, err := PartViews(a, r.Text, quantity.Metric)
+		parts, err := PartViews(a, r.Text)
 		if err != nil || len(parts) < 5 {
 			t.Errorf("%d kinds of parts, %v", len(parts), err)
 		}

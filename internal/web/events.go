@@ -1,0 +1,166 @@
+package web
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"net/http"
+	"strconv"
+	"sync"
+	"time"
+
+	"shakedown/internal/app"
+	"shakedown/quantity"
+)
+
+// events streams what happens to a machine while a page shows it: newer revisions, and how far the work on the page is.
+func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	head, err := s.Workshop.Head(r.Context(), q.id)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/event-stream")
+	stream := http.NewResponseController(w)
+	var mu sync.Mutex
+	send := func(event, data string) error {
+		mu.Lock()
+		defer mu.Unlock()
+		if err := stream.SetWriteDeadline(time.Now().Add(10 * time.Second)); err != nil {
+			return err
+		}
+		if _, err := fmt.Fprintf(w, "event: %s\ndata: %s\n\n", event, data); err != nil {
+			return err
+		}
+		return stream.Flush()
+	}
+	if err := send("revision", strconv.Itoa(head.Number)); err != nil {
+		return nil
+	}
+	ctx, cancel := context.WithCancel(r.Context())
+	defer cancel()
+	if r.URL.Query().Get("effects") != "" {
+		var work sync.WaitGroup
+		work.Go(func() { s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send) })
+		defer work.Wait()
+		defer cancel()
+	}
+	_ = s.Workshop.Watch(ctx, q.id, head.Number, func(number int) error { return send("revision", strconv.Itoa(number)) })
+	return nil
+}
+
+// effects is what is known of the effects of a revision's parts.
+type effects struct {
+	list  []app.Effect
+	total int
+	whole bool
+}
+
+func (e effects) of(part string) *app.Effect {
+	for i := range e.list {
+		if e.list[i].Part == part {
+			return &e.list[i]
+		}
+	}
+	return nil
+}
+
+// board keeps the effects that were found, of the last few revisions that were asked for.
+type board struct {
+	mu    sync.Mutex
+	found map[string]effects
+	order []string
+}
+
+// boardKept is how many revisions' effects are kept in memory; the workshop file keeps more.
+const boardKept = 16
+
+func (b *board) get(key string) effects {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.found[key]
+}
+
+func (b *board) put(key string, change func(e *effects)) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.found == nil {
+		b.found = map[string]effects{}
+	}
+	e, known := b.found[key]
+	if !known {
+		b.order = append(b.order, key)
+		if len(b.order) > boardKept {
+			delete(b.found, b.order[0])
+			b.order = b.order[1:]
+		}
+	}
+	change(&e)
+	b.found[key] = e
+}
+
+func effectsKey(head app.Revision, system quantity.System, against string) string {
+	sum := sha256.Sum256(fmt.Appendf(nil, "%d\x00%s\x00%s", system, against, head.Text))
+	return hex.EncodeToString(sum[:])
+}
+
+func (s *Server) effectsKnown(key string) effects { return s.board.get(key) }
+
+// workOutEffects waits for the effects of a revision's parts, or works them out when nobody does, and tells how far it is.
+func (s *Server) workOutEffects(ctx context.Context, head app.Revision, system quantity.System, against string, send func(event, data string) error) {
+	key := effectsKey(head, system, against)
+	if s.board.get(key).whole {
+		return
+	}
+	job := s.desk.Join(key, func(ctx context.Context, progress func(done, total int)) error {
+		s.board.put(key, func(e *effects) { *e = effects{} })
+		err := s.Workshop.Effects(ctx, head, against, s.Program, system, func(e app.Effect, known, total int) {
+			s.board.put(key, func(have *effects) {
+				have.list = append(have.list[:len(have.list):len(have.list)], e)
+				have.total = total
+			})
+			progress(known, total)
+		})
+		if err == nil {
+			s.board.put(key, func(e *effects) { e.whole = true })
+		}
+		return err
+	})
+	defer job.Leave()
+	for {
+		state, news := job.State()
+		if state.Ended {
+			if state.Err != nil {
+				s.Log.Error("the effects of the parts could not be worked out", "error", state.Err)
+			}
+			_ = send("work", "ended")
+			return
+		}
+		if state.Total > 0 {
+			if err := send("work", fmt.Sprintf("%d of %d, %s left", state.Done, state.Total, app.TimeLeft(state.Left))); err != nil {
+				return
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-news:
+		}
+		select { // not more often than a person sees
+		case <-ctx.Done():
+			return
+		case <-time.After(150 * time.Millisecond):
+		}
+	}
+}
+
+func (s *Server) stopEffects(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	head, err := s.Workshop.Head(r.Context(), q.id)
+	if err != nil {
+		return err
+	}
+	s.desk.Cancel(effectsKey(head, q.question.System, q.question.Against))
+	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against}).At("parts"), "")
+}

@@ -1,0 +1,281 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"net/url"
+	"path"
+	"strconv"
+	"strings"
+
+	"shakedown/internal/app"
+	"shakedown/quantity"
+)
+
+// frame is what every page has around it.
+type frame struct {
+	Title, Page string
+	Program     string
+	Here        string // address of this page, to come back to
+	US          bool
+	Said        string // what the last request did, or what went wrong with it
+	SaidBad     bool
+	M           *bar // the machine that is looked at; nil on pages of the workshop
+}
+
+// bar is the head of a machine's pages.
+type bar struct {
+	ID, Name          string
+	Builds            []string
+	Build, Against    string
+	Cost, Ready, Race string
+	Revision          int
+	Undo, Redo        bool
+	Pages             []pageLink
+	more              string // of the query, kept from page to page
+}
+
+type pageLink struct {
+	ID, Name, Link string
+	Rule           bool // a line before it
+}
+
+// pageNames are the pages of a machine in the order of the job.
+var pageNames = []pageLink{{ID: "machine", Name: "Machine"}, {ID: "parts", Name: "Parts"}, {ID: "build", Name: "Build"}, {ID: "compare", Name: "Compare"}, {ID: "report", Name: "Report"},
+	{ID: "sheet", Name: "Sheet", Rule: true}, {ID: "history", Name: "History"}}
+
+// At is the address of a page or an action of the machine, for the build that is looked at.
+func (b *bar) At(what string) string {
+	query := url.Values{}
+	if b.Build != "" {
+		query.Set("build", b.Build)
+	}
+	if b.Against != "" {
+		query.Set("against", b.Against)
+	}
+	address := "/m/" + url.PathEscape(b.ID) + "/" + what
+	if what == "events" && b.more != "" {
+		query.Set("effects", "yes")
+		query.Set("revision", strconv.Itoa(b.Revision))
+	}
+	if len(query) > 0 {
+		address += "?" + query.Encode()
+	}
+	return address
+}
+
+func (b *bar) with(what string, pairs ...string) string {
+	address := b.At(what)
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if pairs[i+1] == "" {
+			continue
+		}
+		join := "&"
+		if !strings.Contains(address, "?") {
+			join = "?"
+		}
+		address += join + url.QueryEscape(pairs[i]) + "=" + url.QueryEscape(pairs[i+1])
+	}
+	return address
+}
+
+// Why is the address of the Build page with a figure's basis open, or closed again.
+func (b *bar) Why(id string, all bool, now string) string {
+	if id == now {
+		id = ""
+	}
+	return b.with("build", "why", id, "all", yes(all))
+}
+
+// AllFigures is the address of the Build page with every figure, or without the details.
+func (b *bar) AllFigures(all bool) string { return b.with("build", "all", yes(!all)) }
+
+// Input is the address of an input on the Machine page.
+func (b *bar) Input(path string) string { return b.At("machine") + "#f-" + url.PathEscape(path) }
+
+// Effects is the address of the Parts page on which the effects are worked out.
+func (b *bar) Effects() string { return b.with("parts", "effects", "yes") }
+
+// Line is the address of a line of the sheet.
+func (b *bar) Line(n int) string { return b.with("sheet", "line", strconv.Itoa(n)) }
+
+func yes(is bool) string {
+	if is {
+		return "yes"
+	}
+	return ""
+}
+
+// asked is the machine and build that a request is about.
+type asked struct {
+	id       string
+	question app.Question
+}
+
+func askedOf(r *http.Request) asked {
+	q := r.URL.Query()
+	return asked{r.PathValue("id"), app.Question{Build: q.Get("build"), Against: q.Get("against"), System: systemOf(r)}}
+}
+
+const unitsCookie = "units"
+
+func systemOf(r *http.Request) quantity.System {
+	if c, err := r.Cookie(unitsCookie); err == nil && c.Value == "us" {
+		return quantity.US
+	}
+	return quantity.Metric
+}
+
+// answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice.
+func (s *Server) answer(r *http.Request, q asked) (*app.Answer, app.Revision, error) {
+	a, head, err := s.Workshop.Ask(r.Context(), q.id, q.question)
+	if err != nil && (q.question.Build != "" || q.question.Against != "") && app.ExitOf(err) == app.BadInput {
+		q.question.Build, q.question.Against = "", ""
+		return s.Workshop.Ask(r.Context(), q.id, q.question)
+	}
+	return a, head, err
+}
+
+// frameOf is the frame of a machine's page.
+func (s *Server) frameOf(r *http.Request, page string, a *app.Answer, head app.Revision) frame {
+	b := &bar{ID: head.Machine, Name: a.Named(), Builds: a.Sheet.Project.BuildNames(), Build: a.Build.Name, Against: a.Baseline.Name, Cost: a.CostText(),
+		Ready: app.Date(a.Plan.Ready), Revision: head.Number, Undo: head.Undo > 0, Redo: head.Redo > 0}
+	if race := a.Sheet.Project.RaceDay; !race.IsZero() {
+		b.Race = app.Date(race)
+	}
+	for _, p := range pageNames {
+		p.Link = b.At(p.ID)
+		b.Pages = append(b.Pages, p)
+	}
+	f := s.plainFrame(r, page, b.Name+": "+page)
+	f.M = b
+	return f
+}
+
+// plainFrame is the frame of a page of the workshop.
+func (s *Server) plainFrame(r *http.Request, page, title string) frame {
+	here := r.URL.RequestURI()
+	if r.Method != http.MethodGet {
+		here = "/"
+	}
+	return frame{Title: title, Page: page, Program: s.Program, Here: here, US: systemOf(r) == quantity.US}
+}
+
+// saidCookie carries what a request did to the page that is shown next.
+const saidCookie = "said"
+
+// turn answers a request that changed something: the browser fetches the page that shows it.
+func (s *Server) turn(w http.ResponseWriter, r *http.Request, to, said string) error {
+	if said != "" {
+		http.SetCookie(w, &http.Cookie{Name: saidCookie, Value: url.QueryEscape(said), Path: "/", MaxAge: 20, HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+// backTo is the page a change was made on, for the build that was looked at.
+func backTo(r *http.Request, q asked) string {
+	page := r.PostFormValue("back")
+	known := false
+	for _, p := range pageNames {
+		known = known || p.ID == page
+	}
+	if !known {
+		page = "build"
+	}
+	b := bar{ID: q.id, Build: q.question.Build, Against: q.question.Against}
+	return b.At(page)
+}
+
+// show writes a page. What the last request did is told once.
+func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, name string, data interface{ frameRef() *frame }) error {
+	f := data.frameRef()
+	if c, err := r.Cookie(saidCookie); err == nil && f.Said == "" && status == http.StatusOK {
+		if said, err := url.QueryUnescape(c.Value); err == nil {
+			f.Said = said
+		}
+		http.SetCookie(w, &http.Cookie{Name: saidCookie, Path: "/", MaxAge: -1, HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	}
+	var b bytes.Buffer
+	if err := s.pages[name].ExecuteTemplate(&b, name, data); err != nil {
+		return fmt.Errorf("the template %s: %w", name, err)
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, err := w.Write(b.Bytes())
+	if err != nil {
+		s.Log.Debug("the browser went away", "error", err)
+	}
+	return nil
+}
+
+func (f *frame) frameRef() *frame { return f }
+
+// parsePages reads the templates: each page with the layout.
+func parsePages() (map[string]*template.Template, error) {
+	names, err := fs.Glob(templateFiles, "templates/*.html")
+	if err != nil {
+		return nil, err
+	}
+	pages := map[string]*template.Template{}
+	for _, name := range names {
+		if base := path.Base(name); base != "layout.html" {
+			t, err := template.New(base).ParseFS(templateFiles, "templates/layout.html", name)
+			if err != nil {
+				return nil, err
+			}
+			pages[base] = t
+		}
+	}
+	return pages, nil
+}
+
+// failedPage says what went wrong.
+type failedPage struct {
+	frame
+	Lead, Way string
+	Faults    []app.Fault
+}
+
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, err error) {
+	p := failedPage{frame: s.plainFrame(r, "", "That did not work"), Lead: err.Error(), Way: "/"}
+	if faults := app.FaultsOf(err); len(faults) > 0 {
+		p.Lead, p.Faults = "The sheet has errors; nothing was changed.", faults
+	}
+	if id := r.PathValue("id"); id != "" && status != http.StatusNotFound {
+		p.Way = (&bar{ID: id}).At("build")
+	}
+	if err := s.show(w, r, status, "failed.html", &p); err != nil {
+		s.Log.Error("the page of a failure failed", "error", err)
+		http.Error(w, "something went wrong; see the log", http.StatusInternalServerError)
+	}
+}
+
+// wrong is what was wrong with an input that somebody typed.
+type wrong struct {
+	path, typed, words string
+	theirs             string // what stands there now, when that was the trouble
+}
+
+// wrongOf words an error about one input for the place where it was typed.
+func wrongOf(err error, path, typed string) (wrong, bool) {
+	var clash *app.Clash
+	switch {
+	case errors.As(err, &clash):
+		return wrong{path, typed, fmt.Sprintf("This was changed meanwhile: it is %q now (revision %d). Yours, %q, is not saved.", clash.Theirs, clash.Now.Number, typed), clash.Theirs}, true
+	case app.ExitOf(err) != app.BadInput:
+		return wrong{}, false
+	}
+	if faults := app.FaultsOf(err); len(faults) > 0 {
+		var words []string
+		for _, f := range faults {
+			words = append(words, strings.TrimSuffix(f.Problem, ".")+". Expected: "+f.Expected+". "+f.Remedy)
+		}
+		return wrong{path: path, typed: typed, words: strings.Join(words, "\n") + "\nNothing is saved."}, true
+	}
+	return wrong{path: path, typed: typed, words: err.Error() + "\nNothing is saved."}, true
+}

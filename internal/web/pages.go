@@ -1,0 +1,400 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"shakedown/internal/app"
+	"shakedown/report"
+)
+
+// trying is a value that is looked at without being saved.
+type trying struct{ Path, What, Value, Old string }
+
+// tried lays what a request tries over the newest text.
+func (s *Server) tried(r *http.Request, q *asked) (*trying, error) {
+	path, value := r.URL.Query().Get("try"), r.URL.Query().Get("value")
+	if path == "" || value == "" {
+		return nil, nil
+	}
+	t, text, err := s.Workshop.Try(r.Context(), q.id, q.question, path, value)
+	if err != nil {
+		return nil, err
+	}
+	q.question.Text = text
+	return &trying{t.Path, t.What, t.New, t.Old}, nil
+}
+
+// buildPage is one build against another.
+type buildPage struct {
+	frame
+	drawing
+	Try    *trying
+	Advice string
+	Parts  []app.Switches
+	report.Findings
+	Groups          []report.Group
+	All             bool
+	Why             string
+	Basis           *report.BasisText
+	Typical, Inputs int
+	Claims          []report.Claim
+	Steps           []report.StepRow
+	Wanted          []report.Wanted
+}
+
+// drawing is what the template of the drawing needs.
+type drawing struct {
+	Views          []report.View
+	Tips, Compared bool
+	Against        string
+}
+
+func drawingOf(a *app.Answer) drawing {
+	d := a.Drawing()
+	d.Handles = true
+	return drawing{d.Views(), d.Layout != "bike", a.Build.Name != a.Baseline.Name, a.Baseline.Name}
+}
+
+func (s *Server) build(w http.ResponseWriter, r *http.Request) error {
+	return s.showBuild(w, r, askedOf(r), http.StatusOK, nil)
+}
+
+func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong) error {
+	try, err := s.tried(r, &q)
+	if err != nil {
+		return err
+	}
+	a, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	query := r.URL.Query()
+	p := buildPage{frame: s.frameOf(r, "build", a, head), drawing: drawingOf(a), Try: try, Advice: a.Advice, Parts: a.Switches(),
+		Findings: report.Sort(a.Findings), All: query.Get("all") != "", Why: query.Get("why"), Typical: len(a.Typical), Inputs: a.Inputs,
+		Claims: a.Verdicts, Steps: report.LongestWait(a.Plan), Wanted: report.WantedRows(a.Measure, a.Figures)}
+	p.Groups = report.Groups(a.Figures, p.All, a.System)
+	if f, err := a.Figure(p.Why); p.Why != "" && err == nil {
+		basis := report.BasisOf(f, a.System)
+		p.Basis = &basis
+	}
+	if bad != nil {
+		p.Said, p.SaidBad = bad.path+": "+bad.words, true
+	}
+	return s.show(w, r, status, "build.html", &p)
+}
+
+// fieldView is an input with what its form needs.
+type fieldView struct {
+	app.Field
+	Action, Back, Reload string
+	Shown                string // in the field
+	Wrong, Theirs        string
+}
+
+// fielded is a page with inputs.
+type fielded struct {
+	bar   *bar
+	back  string
+	wrong *wrong
+}
+
+// Field is an input ready for its template.
+func (f fielded) Field(in app.Field) fieldView {
+	v := fieldView{Field: in, Action: f.bar.At("set"), Back: f.back, Reload: f.bar.At(f.back), Shown: in.Text}
+	if f.wrong != nil && f.wrong.path == in.Path {
+		v.Shown, v.Wrong, v.Theirs = f.wrong.typed, f.wrong.words, f.wrong.theirs
+	}
+	return v
+}
+
+// worksheetView is a worksheet with what was wrong with its readings.
+type worksheetView struct {
+	app.Worksheet
+	Title, Wrong string
+}
+
+type machinePage struct {
+	frame
+	drawing
+	fielded
+	Lead   string
+	Try    *trying
+	Groups []app.InputGroup
+	Sheets []worksheetView
+	Tip    []report.Row
+	Wanted []report.Wanted
+}
+
+// OpenGroup says that what is wrong stands among what nobody had given.
+func (p *machinePage) OpenGroup(g app.InputGroup) bool {
+	return p.wrong != nil && slices.ContainsFunc(g.Absent, func(in app.Field) bool { return in.Path == p.wrong.path })
+}
+
+func (s *Server) machine(w http.ResponseWriter, r *http.Request) error {
+	return s.showMachine(w, r, askedOf(r), http.StatusOK, nil, nil)
+}
+
+// showMachine shows the inputs; the drawing and its figures are those of the baseline, which is the machine as it stands.
+func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong, measured *wrong) error {
+	whole, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	p := machinePage{frame: s.frameOf(r, "machine", whole, head), Lead: whole.MeasureFirst(), Wanted: report.WantedRows(whole.Measure, whole.Figures)}
+	p.fielded = fielded{p.M, "machine", bad}
+	q.question.Build, q.question.Against = p.M.Against, p.M.Against
+	if p.Try, err = s.tried(r, &q); err != nil {
+		return err
+	}
+	a, _, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	p.drawing = drawingOf(a)
+	if p.Groups, err = app.Inputs(whole.Sheet, head.Text, whole.System); err != nil {
+		return err
+	}
+	sheets, err := app.Worksheets(whole.Sheet, head.Text, whole.System)
+	if err != nil {
+		return err
+	}
+	for _, sh := range sheets {
+		v := worksheetView{Worksheet: sh, Title: strings.ReplaceAll(sh.Name, "_", " ")}
+		if measured != nil && measured.path == sh.Name {
+			v.Wrong = measured.words
+			r.ParseForm() // what was typed stays
+			for i, reading := range v.Readings {
+				v.Readings[i].Text = r.PostForm.Get("new:" + reading.Path)
+			}
+		}
+		p.Sheets = append(p.Sheets, v)
+	}
+	for _, g := range report.Groups(a.Figures, false, a.System) {
+		for _, row := range g.Rows {
+			if strings.HasPrefix(row.ID, "chassis.tip_lateral") || row.ID == "chassis.lean_at_half_g" || row.ID == "chassis.wheelie_limit" {
+				p.Tip = append(p.Tip, row)
+			}
+		}
+	}
+	return s.show(w, r, status, "machine.html", &p)
+}
+
+// partCard is a part with what it does.
+type partCard struct {
+	app.PartView
+	Effect *app.Effect
+	Note   string
+	Open   bool
+}
+
+type partCards struct {
+	Area  string
+	Parts []partCard
+}
+
+type partsPage struct {
+	frame
+	fielded
+	Lead           string
+	Groups         []partCards
+	Running, Known bool
+	Done, Total    int
+	NewPart        []newField
+	List           string
+}
+
+type newField struct{ Name, Words, Value, Example string }
+
+func (s *Server) parts(w http.ResponseWriter, r *http.Request) error {
+	return s.showParts(w, r, askedOf(r), http.StatusOK, nil)
+}
+
+func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong) error {
+	a, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	groups, err := app.PartViews(a, head.Text)
+	if err != nil {
+		return err
+	}
+	p := partsPage{frame: s.frameOf(r, "parts", a, head), Lead: a.OnOffer()}
+	p.fielded = fielded{p.M, "parts", bad}
+	want := r.URL.Query().Get("effects") != ""
+	found := s.effectsKnown(effectsKey(head, q.question.System, p.M.Against))
+	p.Done, p.Total = len(found.list), max(1, found.total)
+	p.Running = want && !found.whole
+	p.Known = len(found.list) > 0 && !p.Running
+	if want {
+		p.M.more = "effects"
+	}
+	for _, g := range groups {
+		cards := partCards{Area: g.Area}
+		for _, v := range g.Parts {
+			c := partCard{PartView: v, Effect: found.of(v.ID), Note: v.Words(), Open: bad != nil && strings.HasPrefix(bad.path, "parts."+v.ID+".")}
+			cards.Parts = append(cards.Parts, c)
+		}
+		p.Groups = append(p.Groups, cards)
+	}
+	for _, f := range app.NewPartFields {
+		p.NewPart = append(p.NewPart, newField{f.Name, f.Words, r.PostFormValue(f.Name), f.Example})
+	}
+	p.List = r.PostFormValue("list")
+	if bad != nil && !strings.HasPrefix(bad.path, "parts.") {
+		p.Said, p.SaidBad = bad.words, true
+	}
+	return s.show(w, r, status, "parts.html", &p)
+}
+
+type comparePage struct {
+	frame
+	Lead    string
+	Choices []choice
+	Columns []compareColumn
+	Rows    []report.CompareRow
+	Span    int
+}
+
+type choice struct {
+	Name string
+	In   bool
+}
+
+type compareColumn struct{ Build, Ready string }
+
+func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	a, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	p := comparePage{frame: s.frameOf(r, "compare", a, head), Lead: a.Advice}
+	query := r.URL.Query()
+	var with []string
+	for _, name := range p.M.Builds {
+		if query.Get("chosen") == "" || slices.Contains(query["with"], name) || name == p.M.Against {
+			with = append(with, name)
+		}
+	}
+	q.question.Against = p.M.Against
+	c, err := s.Workshop.Compare(r.Context(), q.id, q.question, with)
+	if err != nil {
+		return err
+	}
+	columns := c.Columns()
+	for _, name := range p.M.Builds {
+		p.Choices = append(p.Choices, choice{name, slices.Contains(with, name)})
+	}
+	for _, column := range columns {
+		p.Columns = append(p.Columns, compareColumn{column.Build, app.Date(column.Ready)})
+	}
+	p.Rows, p.Span = report.CompareRows(columns, false, q.question.System), 2+len(columns)
+	return s.show(w, r, http.StatusOK, "compare.html", &p)
+}
+
+type reportFrame struct {
+	frame
+	Advice, File string
+}
+
+func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
+	a, head, err := s.answer(r, askedOf(r))
+	if err != nil {
+		return err
+	}
+	p := reportFrame{frame: s.frameOf(r, "report", a, head), Advice: a.Advice, File: a.ReportName()}
+	return s.show(w, r, http.StatusOK, "report.html", &p)
+}
+
+// reportPolicy lets the report have its own style, and be shown in this workbench's frame; it has no script.
+const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
+
+func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
+	a, _, err := s.answer(r, askedOf(r))
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Security-Policy", reportPolicy)
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	return a.WriteReport(w, s.Program)
+}
+
+type historyPage struct {
+	frame
+	Lead       string
+	Rows       []historyRow
+	From, To   int
+	Difference app.Changed
+}
+
+type historyRow struct {
+	Number         int
+	Saved, Summary string
+}
+
+func (s *Server) history(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	a, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	list, err := s.Workshop.History(r.Context(), q.id)
+	if err != nil {
+		return err
+	}
+	p := historyPage{frame: s.frameOf(r, "history", a, head), From: max(1, head.Number-1), To: head.Number, Lead: app.HistoryLead(list)}
+	number(r, "from", &p.From)
+	number(r, "to", &p.To)
+	for _, h := range list {
+		p.Rows = append(p.Rows, historyRow{h.Number, app.Moment(h.Saved), h.Summary})
+	}
+	from, err := s.Workshop.Revision(r.Context(), q.id, p.From)
+	if err != nil {
+		return err
+	}
+	to, err := s.Workshop.Revision(r.Context(), q.id, p.To)
+	if err != nil {
+		return err
+	}
+	p.Difference = app.Difference(from.Text, to.Text)
+	return s.show(w, r, http.StatusOK, "history.html", &p)
+}
+
+type sheetPage struct {
+	frame
+	Lead   string
+	Text   string
+	Base   int
+	Draft  bool
+	Faults []app.Fault
+	Clash  *app.Changed
+}
+
+func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
+	return s.showSheet(w, r, askedOf(r), http.StatusOK, nil)
+}
+
+// showSheet shows the text of the sheet; clash is what others changed since an unsaved text was begun.
+func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, status int, clash *app.Clash) error {
+	a, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	p := sheetPage{frame: s.frameOf(r, "sheet", a, head), Text: string(head.Text), Base: head.Number}
+	text, err := s.Workshop.TextOf(r.Context(), head)
+	if err != nil {
+		return err
+	}
+	p.Text, p.Base, p.Draft, p.Faults, p.Lead = string(text.Text), text.Base, text.Draft, text.Faults, text.Words
+	if clash != nil {
+		began, err := s.Workshop.Revision(r.Context(), q.id, text.Base)
+		if err != nil {
+			return err
+		}
+		theirs := app.Difference(began.Text, head.Text)
+		p.Clash, p.Base = &theirs, head.Number
+	}
+	return s.show(w, r, status, "sheet.html", &p)
+}

@@ -1,0 +1,190 @@
+package web
+
+import (
+	"context"
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"strings"
+	"time"
+
+	"shakedown/internal/app"
+	"shakedown/internal/jobs"
+)
+
+//go:embed templates/*.html
+var templateFiles embed.FS
+
+//go:embed assets
+var assetFiles embed.FS
+
+// Server serves the pages of one workshop.
+type Server struct {
+	Workshop *app.Workshop
+	Program  string // name and version
+	Log      *slog.Logger
+
+	desk  jobs.Desk
+	board board
+	pages map[string]*template.Template
+}
+
+// Largest bodies of requests.
+const (
+	largestForm   = 4 << 20 // a sheet's text, twice over
+	largestUpload = app.MaxImport + 1<<20
+)
+
+// Serve answers requests on a listener of this machine until the context ends, then finishes what is under way, within two
+// seconds.
+func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+	handler, err := s.Handler(l.Addr().String())
+	if err != nil {
+		return err
+	}
+	long, stopLong := context.WithCancel(context.Background()) // streams end when the server does
+	defer stopLong()
+	server := &http.Server{
+		Handler: handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, MaxHeaderBytes: 1 << 16,
+		BaseContext: func(net.Listener) context.Context { return long }, ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn),
+	}
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(l) }()
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	stopLong()
+	end, cancel := context.WithTimeout(context.Background(), 1500*time.Millisecond)
+	defer cancel()
+	s.desk.Stop(end)
+	if err := server.Shutdown(end); err != nil {
+		return server.Close()
+	}
+	return nil
+}
+
+// Handler is all pages behind the guard, for a server at an address such as 127.0.0.1:4711.
+func (s *Server) Handler(address string) (http.Handler, error) {
+	hosts, err := hostsOf(address)
+	if err != nil {
+		return nil, err
+	}
+	if s.pages, err = parsePages(); err != nil {
+		return nil, err
+	}
+	assets, err := fs.Sub(assetFiles, "assets")
+	if err != nil {
+		return nil, err
+	}
+	mux := http.NewServeMux()
+	mux.Handle("GET /assets/", http.StripPrefix("/assets/", cached(http.FileServerFS(assets))))
+	for pattern, page := range map[string]page{
+		"GET /{$}":                   s.home,
+		"GET /new":                   s.newMachine,
+		"POST /new":                  s.beginMachine,
+		"POST /example":              s.addExample,
+		"POST /import":               s.importFile,
+		"GET /workshop.zip":          s.exportAll,
+		"POST /units":                s.setUnits,
+		"GET /m/{id}/{$}":            s.toBuild,
+		"GET /m/{id}/build":          s.build,
+		"GET /m/{id}/machine":        s.machine,
+		"GET /m/{id}/parts":          s.parts,
+		"GET /m/{id}/compare":        s.compare,
+		"GET /m/{id}/sheet":          s.sheet,
+		"GET /m/{id}/history":        s.history,
+		"GET /m/{id}/report":         s.report,
+		"GET /m/{id}/report/page":    s.reportPage,
+		"GET /m/{id}/sheet.yaml":     s.sheetFile,
+		"GET /m/{id}/machine.zip":    s.exportOne,
+		"GET /m/{id}/events":         s.events,
+		"POST /m/{id}/set":           s.set,
+		"POST /m/{id}/measure":       s.measure,
+		"POST /m/{id}/switch":        s.switchPart,
+		"POST /m/{id}/builds":        s.addBuild,
+		"POST /m/{id}/builds/remove": s.removeBuild,
+		"POST /m/{id}/parts/add":     s.addParts,
+		"POST /m/{id}/sheet":         s.saveSheet,
+		"POST /m/{id}/sheet/look":    s.lookAtSheet,
+		"POST /m/{id}/sheet/drop":    s.dropDraft,
+		"POST /m/{id}/undo":          s.undo,
+		"POST /m/{id}/redo":          s.redo,
+		"POST /m/{id}/restore":       s.restore,
+		"POST /m/{id}/effects/stop":  s.stopEffects,
+	} {
+		mux.Handle(pattern, s.handle(page))
+	}
+	return s.logged(guarded(hosts, mux)), nil
+}
+
+// page answers one request. An error becomes a page that says what went wrong.
+type page func(w http.ResponseWriter, r *http.Request) error
+
+func (s *Server) handle(p page) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			limit := int64(largestForm)
+			if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+				limit = largestUpload
+			}
+			r.Body = http.MaxBytesReader(w, r.Body, limit)
+		}
+		err := p(w, r)
+		var large *http.MaxBytesError
+		switch {
+		case err == nil:
+		case errors.As(err, &large):
+			s.fail(w, r, http.StatusRequestEntityTooLarge, fmt.Errorf("that is more than %d MB; nothing was read", large.Limit>>20))
+		case errors.Is(err, app.ErrNothing):
+			s.fail(w, r, http.StatusNotFound, errors.New("there is no such machine or revision in this workshop"))
+		case errors.Is(err, context.Canceled) && r.Context().Err() != nil:
+		case app.ExitOf(err) == app.BadInput:
+			s.fail(w, r, http.StatusUnprocessableEntity, err)
+		default:
+			s.Log.Error("a request failed", "path", r.URL.Path, "error", err)
+			s.fail(w, r, http.StatusInternalServerError, err)
+		}
+	})
+}
+
+// logged writes one line for each request.
+func (s *Server) logged(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		began := time.Now()
+		seen := &answered{ResponseWriter: w, status: http.StatusOK}
+		next.ServeHTTP(seen, r)
+		level := slog.LevelDebug
+		if seen.status >= http.StatusInternalServerError {
+			level = slog.LevelError
+		} else if seen.status == http.StatusForbidden || seen.status == http.StatusMisdirectedRequest {
+			level = slog.LevelWarn
+		}
+		s.Log.Log(r.Context(), level, "request", "method", r.Method, "path", r.URL.Path, "status", seen.status, "took", time.Since(began).Round(100*time.Microsecond))
+	})
+}
+
+// answered remembers the status.
+type answered struct {
+	http.ResponseWriter
+	status int
+}
+
+func (a *answered) WriteHeader(status int) { a.status = status; a.ResponseWriter.WriteHeader(status) }
+
+// Unwrap lets the streams flush.
+func (a *answered) Unwrap() http.ResponseWriter { return a.ResponseWriter }
+
+// cached lets the browser keep what has its version in its name or belongs to this program's build.
+func cached(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Cache-Control", "no-cache")
+		next.ServeHTTP(w, r)
+	})
+}
