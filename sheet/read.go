@@ -79,6 +79,7 @@ func Parse(files ...*File) (*Sheet, error) {
 	w := newWalker(files)
 	trees := make([]ast.Node, len(files))
 	for i, f := range files {
+		f.line(1) // splits the text now: a sheet that was read is only read
 		if bad := guard(f); bad != nil {
 			w.errors = append(w.errors, bad...)
 			continue

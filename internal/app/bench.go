@@ -65,8 +65,8 @@ func (a *Answer) OnOffer() string {
 func (a *Answer) ReportName() string { return slug(a.Named()) + "-" + slug(a.Build.Name) + ".html" }
 
 // FileName is the file name, without its ending, of a machine's sheet.
-func FileName(r Revision) string {
-	name, err := trusted(r.Text)
+func (w *Workshop) FileName(r Revision) string {
+	name, err := w.trusted(r.Text)
 	if err != nil {
 		return "machine"
 	}
@@ -227,8 +227,12 @@ func (w *Workshop) Compare(ctx context.Context, id string, q Question, builds []
 	if err != nil {
 		return nil, err
 	}
-	q.Text, q.Now, q.Build = &sheet.File{Name: "sheet", Text: head.Text}, w.now(), ""
-	return Compare(q, builds)
+	s, err := w.read(head.Text)
+	if err != nil {
+		return nil, InputError(err)
+	}
+	q.Now, q.Build = w.now(), ""
+	return compare(s, q, builds)
 }
 
 // Measure enters the readings of a worksheet into the sheet, all of them or none, and takes the inputs out whose place its
@@ -289,7 +293,7 @@ func (w *Workshop) TextOf(ctx context.Context, head Revision) (SheetText, error)
 	case err != nil:
 		return SheetText{}, err
 	}
-	t := SheetText{Text: d.Text, Base: d.Base, Draft: true, Faults: Faults(d.Text)}
+	t := SheetText{Text: d.Text, Base: d.Base, Draft: true, Faults: w.faults(d.Text)}
 	t.Words = fmt.Sprintf("Text that is not saved yet, kept %s, begun from revision %d.", Moment(d.Saved), d.Base)
 	if n := len(t.Faults); n > 0 {
 		t.Words += fmt.Sprintf(" It has %d %s, so it cannot be saved: see below the text.", n, plural(n, "error", "errors"))

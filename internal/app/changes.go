@@ -26,6 +26,9 @@ func (w *Workshop) Set(ctx context.Context, id string, settings ...Setting) (Rev
 		text := now.Text
 		var words []string
 		for _, s := range settings {
+			if s.Path == "" {
+				return nil, "", InputError(errors.New("say which input is to be changed"))
+			}
 			value, err := asWritten(s)
 			if err != nil {
 				return nil, "", InputError(fmt.Errorf("%s: %w", s.Path, err))

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"shakedown/report"
+	"shakedown/sheet"
 )
 
 // Comparison is several builds of one sheet side by side, each against the same baseline.
@@ -19,6 +20,11 @@ func Compare(q Question, builds []string) (*Comparison, error) {
 	if err != nil {
 		return nil, Input{err}
 	}
+	return compare(s, q, builds)
+}
+
+// compare looks at several builds of a sheet that was read.
+func compare(s *sheet.Sheet, q Question, builds []string) (*Comparison, error) {
 	first, err := answer(s, Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, first: true})
 	if err != nil {
 		return nil, err

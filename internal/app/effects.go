@@ -47,8 +47,8 @@ const effectsModel = "1"
 // when it is known; the order is that of the sheet whatever the number of cores. What is known of the same text already
 // comes from the workshop file.
 func (w *Workshop) Effects(ctx context.Context, r Revision, against, program string, system quantity.System, done func(e Effect, known, total int)) error {
-	q := Question{Text: &sheet.File{Name: "sheet", Text: r.Text}, Now: w.now(), System: system, Against: against}
-	s, err := q.read()
+	q := Question{Now: w.now(), System: system, Against: against}
+	s, err := w.read(r.Text)
 	if err != nil {
 		return Input{err}
 	}

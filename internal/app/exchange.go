@@ -147,12 +147,12 @@ func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Impo
 			return nil, err
 		}
 		m := Imported{Machine: r.Machine, Words: "begun from " + name}
-		if m.Name, err = trusted(file); err != nil {
+		if m.Name, err = w.trusted(file); err != nil {
 			return nil, err
 		}
 		return []Imported{m}, nil
 	}
-	contents, texts, err := unpack(name, file)
+	contents, texts, err := w.unpack(name, file)
 	if err != nil {
 		return nil, InputError(err)
 	}
@@ -160,7 +160,7 @@ func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Impo
 }
 
 // unpack reads an export into memory. No name in it ever reaches the file system.
-func unpack(name string, file []byte) (exchange, map[string][]byte, error) {
+func (w *Workshop) unpack(name string, file []byte) (exchange, map[string][]byte, error) {
 	var contents exchange
 	z, err := zip.NewReader(bytes.NewReader(file), int64(len(file)))
 	if err != nil {
@@ -215,7 +215,7 @@ func unpack(name string, file []byte) (exchange, map[string][]byte, error) {
 				return contents, nil, fmt.Errorf("%s: the revisions of %q are not in order at %d", name, m.Name, r.Number)
 			}
 		}
-		if _, err := trusted(texts[m.Revisions[len(m.Revisions)-1].Text]); err != nil {
+		if _, err := w.trusted(texts[m.Revisions[len(m.Revisions)-1].Text]); err != nil {
 			return contents, nil, fmt.Errorf("%s: the newest sheet of %q has errors:\n%w", name, m.Name, err)
 		}
 	}
@@ -229,7 +229,7 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 		for i, r := range m.Revisions {
 			revisions[i] = Revision{Saved: r.Saved, Summary: r.Summary, Text: texts[r.Text], Undo: r.Undo, Redo: r.Redo}
 		}
-		name, err := trusted(revisions[len(revisions)-1].Text)
+		name, err := w.trusted(revisions[len(revisions)-1].Text)
 		if err != nil {
 			return list, err
 		}

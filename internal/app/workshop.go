@@ -32,6 +32,31 @@ type Workshop struct {
 	now      func() time.Time
 	mu       sync.Mutex
 	watchers map[string]map[chan struct{}]bool // by machine
+	texts    map[string]*sheet.Sheet           // the last few texts that were read without an error
+}
+
+// textsKept is how many read sheets are kept: a save reads the text that the next page shows.
+const textsKept = 8
+
+// read is the sheet of a text, read once.
+func (w *Workshop) read(text []byte) (*sheet.Sheet, error) {
+	w.mu.Lock()
+	s := w.texts[string(text)]
+	w.mu.Unlock()
+	if s != nil {
+		return s, nil
+	}
+	s, err := Question{Text: &sheet.File{Name: "sheet", Text: text}}.read()
+	if err != nil {
+		return nil, err
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if len(w.texts) >= textsKept {
+		clear(w.texts)
+	}
+	w.texts[string(text)] = s
+	return s, nil
 }
 
 // OpenWorkshop opens a workshop file, or makes it. Errors are for the owner to read; nothing is touched when there is one.
@@ -40,7 +65,7 @@ func OpenWorkshop(ctx context.Context, path string, now func() time.Time) (*Work
 	if err != nil {
 		return nil, InputError(err)
 	}
-	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}}, nil
+	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}}, nil
 }
 
 // Close lets the file go; everything acknowledged is in it.
@@ -90,7 +115,7 @@ func (w *Workshop) AddNew(ctx context.Context, layout string, answers map[string
 }
 
 func (w *Workshop) add(ctx context.Context, text []byte, summary string) (Revision, error) {
-	name, err := trusted(text)
+	name, err := w.trusted(text)
 	if err != nil {
 		return Revision{}, InputError(err)
 	}
@@ -98,8 +123,12 @@ func (w *Workshop) add(ctx context.Context, text []byte, summary string) (Revisi
 }
 
 // trusted reads a text as every question will, and gives the machine's name.
-func trusted(text []byte) (string, error) {
-	a, err := Ask(Question{Text: &sheet.File{Name: "sheet", Text: text}, Now: time.Unix(0, 0)})
+func (w *Workshop) trusted(text []byte) (string, error) {
+	s, err := w.read(text)
+	if err != nil {
+		return "", err
+	}
+	a, err := answer(s, Question{Now: time.Unix(0, 0)})
 	if err != nil {
 		return "", err
 	}
@@ -163,7 +192,11 @@ func (w *Workshop) Ask(ctx context.Context, id string, q Question) (*Answer, Rev
 		q.Text = &sheet.File{Name: "sheet", Text: head.Text}
 	}
 	q.Now = w.now()
-	a, err := Ask(q)
+	s, err := w.read(q.Text.Text)
+	if err != nil {
+		return nil, head, InputError(err)
+	}
+	a, err := answer(s, q)
 	return a, head, err
 }
 
@@ -196,7 +229,7 @@ func (w *Workshop) save(ctx context.Context, id string, change func(now Revision
 		if string(text) == string(now.Text) {
 			return now, nil
 		}
-		name, err := trusted(text)
+		name, err := w.trusted(text)
 		if err != nil {
 			return Revision{}, InputError(err)
 		}
@@ -257,12 +290,12 @@ func (w *Workshop) KeepText(ctx context.Context, id string, base int, text []byt
 	if err := w.file.Keep(ctx, id, base, text); err != nil {
 		return nil, err
 	}
-	return Faults(text), nil
+	return w.faults(text), nil
 }
 
-// Faults are the errors of a sheet's text.
-func Faults(text []byte) sheet.Errors {
-	_, err := trusted(text)
+// faults are the errors of a sheet's text.
+func (w *Workshop) faults(text []byte) sheet.Errors {
+	_, err := w.trusted(text)
 	var bad sheet.Errors
 	if err == nil || errors.As(err, &bad) {
 		return bad

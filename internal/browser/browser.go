@@ -10,11 +10,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 )
@@ -39,7 +41,7 @@ func Open(t testing.TB) *Page {
 		t.Skip("chromium is not here; make test installs it on Debian")
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("hide-scrollbars", true))
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), 3*time.Minute)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)
 	t.Cleanup(cancel)
@@ -128,4 +130,85 @@ func (p *Page) Requests() []string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	return append([]string(nil), p.requests...)
+}
+
+// Click presses what a selector finds, with the mouse, once it is to be seen.
+func (p *Page) Click(selector string) {
+	p.t.Helper()
+	p.onNode(chromedp.Click(selector, chromedp.NodeVisible))
+}
+
+// onNode runs a step on an element, again when the page was swapped under it.
+func (p *Page) onNode(step chromedp.Action[chromedp.Void]) {
+	p.t.Helper()
+	var err error
+	for range 5 {
+		if err = chromedp.Do(p.ctx, step); err == nil || !strings.Contains(err.Error(), "node with given id") {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	p.check(err)
+}
+
+// Type puts text into a field in place of what is there, key by key, and leaves it with the tabulator.
+func (p *Page) Type(selector, text string) {
+	p.t.Helper()
+	p.onNode(chromedp.Focus(selector, chromedp.NodeVisible))
+	Eval[bool](p, "document.activeElement.select && (document.activeElement.select(), true) || false")
+	p.Do(chromedp.KeyEvent(text), chromedp.KeyEvent("\t"))
+}
+
+// Wait waits until an expression of JavaScript holds in the page, five seconds at most.
+func (p *Page) Wait(expression string) {
+	p.t.Helper()
+	for range 250 {
+		if Eval[bool](p, "!!("+expression+")") {
+			return
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	p.t.Fatalf("never became true: %s\n%s", expression, Eval[string](p, "location.href + '\\n' + document.body.innerText.slice(0, 600)"))
+}
+
+// Drag moves the mouse with its button down, in steps, from the middle of what a selector finds.
+func (p *Page) Drag(selector string, by float64) {
+	p.t.Helper()
+	at := Eval[[]float64](p, "(r => [r.x + r.width/2, r.y + r.height/2])((e => (e.scrollIntoView({block: 'center'}), e.getBoundingClientRect()))(document.querySelector('"+selector+"')))")
+	p.Do(chromedp.DragAndDropXY(at[0], at[1], at[0]+by, at[1], 8))
+}
+
+// Upload chooses a file in a file field.
+func (p *Page) Upload(selector, file string) {
+	p.t.Helper()
+	whole, err := filepath.Abs(file)
+	p.check(err)
+	p.Do(chromedp.SetUploadFiles(selector, []string{whole}))
+}
+
+// Another opens a second tab in the same browser.
+func (p *Page) Another() *Page {
+	p.t.Helper()
+	ctx, cancel := chromedp.NewContext(p.ctx)
+	p.t.Cleanup(cancel)
+	other := &Page{t: p.t, ctx: ctx}
+	p.check(chromedp.Do(ctx, chromedp.Navigate("about:blank")))
+	return other
+}
+
+// Key presses one key by its name, such as ArrowRight.
+func (p *Page) Key(name string) {
+	p.t.Helper()
+	for _, kind := range []input.DispatchKeyEventType{input.DispatchKeyEventTypeRawKeyDown, input.DispatchKeyEventTypeKeyUp} {
+		_, err := chromedp.Call(p.ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: kind, Key: name, Code: name})
+		p.check(err)
+	}
+}
+
+// EvalPromise is what a promise in the page comes to.
+func EvalPromise[T any](p *Page, expression string) T {
+	p.t.Helper()
+	value, err := chromedp.Run(p.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	p.check(err)
+	return value
 }

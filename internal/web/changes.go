@@ -200,7 +200,7 @@ func (s *Server) restore(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) back(w http.ResponseWriter, r *http.Request, do func(id string) (app.Revision, error)) error {
 	q := askedOf(r)
 	rev, err := do(q.id)
-	if errors.Is(err, app.ErrNothing) {
+	if errors.Is(err, app.ErrNothing) && !strings.HasSuffix(r.URL.Path, "/restore") {
 		return s.turn(w, r, backTo(r, q), "There is nothing to go back to, or forward.")
 	}
 	if err != nil {

@@ -115,7 +115,7 @@ func TestPagesInTheBrowser(t *testing.T) {
 			p.Look(look.wide, look.high, look.dark)
 			p.Go(address)
 			if name == "parts" {
-				wait(t, p, "document.querySelectorAll('.part-card > p').length > 20")
+				p.Wait("document.querySelectorAll('.part-card > p').length > 20")
 			}
 			if wide := browser.Eval[int64](p, "document.documentElement.scrollWidth"); wide > look.wide {
 				t.Errorf("%s at %d px scrolls sideways to %d px", name, look.wide, wide)
@@ -129,16 +129,4 @@ func TestPagesInTheBrowser(t *testing.T) {
 			t.Errorf("the page asked for %s", address)
 		}
 	}
-}
-
-// wait waits until an expression holds in the page.
-func wait(t testing.TB, p *browser.Page, expression string) {
-	t.Helper()
-	for range 200 {
-		if browser.Eval[bool](p, "!!("+expression+")") {
-			return
-		}
-		time.Sleep(25 * time.Millisecond)
-	}
-	t.Fatalf("never became true: %s", expression)
 }

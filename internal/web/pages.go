@@ -171,6 +171,9 @@ func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, st
 		}
 		p.Sheets = append(p.Sheets, v)
 	}
+	if measured != nil && !slices.ContainsFunc(p.Sheets, func(v worksheetView) bool { return v.Wrong != "" }) {
+		p.Said, p.SaidBad = measured.words, true
+	}
 	for _, g := range report.Groups(a.Figures, false, a.System) {
 		for _, row := range g.Rows {
 			if strings.HasPrefix(row.ID, "chassis.tip_lateral") || row.ID == "chassis.lean_at_half_g" || row.ID == "chassis.wheelie_limit" {

@@ -147,7 +147,7 @@ func (s *Server) exportOne(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.export(w, r, app.FileName(head)+".zip", head.Machine)
+	return s.export(w, r, s.Workshop.FileName(head)+".zip", head.Machine)
 }
 
 func (s *Server) export(w http.ResponseWriter, r *http.Request, name string, ids ...string) error {
@@ -160,7 +160,7 @@ func (s *Server) sheetFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	attach(w, app.FileName(head)+".yaml", "application/yaml")
+	attach(w, s.Workshop.FileName(head)+".yaml", "application/yaml")
 	_, err = w.Write(head.Text)
 	return err
 }
