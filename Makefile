@@ -60,8 +60,8 @@ verification: ## rewrite docs/verification.md from the outside checks
 	$(GO) run ./internal/outside/table out/verification > out/verification.md
 	@mv out/verification.md docs/verification.md
 
-bench: ## time check and figures, a long sheet, the report
-	$(GO) test -run '^$$' -bench . -benchmem ./sheet ./internal/app ./cmd/shakedown
+bench: ## time check and figures, a long sheet, the report, a save, a switch in the browser
+	$(GO) test -run '^$$' -bench . -benchmem ./sheet ./internal/app ./internal/store ./internal/web ./cmd/shakedown
 
 cross: ## build and vet for Windows and macOS
 	@for target in windows/amd64 darwin/arm64 linux/arm64; do echo $$target; \

@@ -75,6 +75,9 @@ func Rules() []Rule { return slices.Clone(rules) }
 func (rule *Rule) run(c *Context) []figure.Finding {
 	r := &report{rule: rule}
 	rule.judge(c, r)
+	for i := range r.findings {
+		r.findings[i].Stake = rule.Stake()
+	}
 	return r.findings
 }
 

@@ -1,5 +1,7 @@
 package check
 
+import "shakedown/figure"
+
 const practice = "common practice"
 
 // rules is every goes-together rule. Cautions of the work come last.
@@ -69,4 +71,23 @@ var rules = []Rule{
 	{"ride-height", "Tyres of another size move the machine's height", "geometry", rideHeight},
 	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
 	{"cautions", "What the work on this build can do to people", "common practice; local rules, the maker's manual and licensed practice first", cautions},
+}
+
+// stakes are what may be lost; rules that are not here cost money and time.
+var stakes = map[string]figure.Stake{
+	"wheel-pattern": figure.Rider, "axle-load": figure.Rider, "tips-before-slides": figure.Rider, "tyre-clearance": figure.Rider, "tyre-rim": figure.Rider, "tyre-load": figure.Rider, "beadlock": figure.Rider,
+	"fluid-class": figure.Rider, "fork-overlap": figure.Rider, "fork-bends": figure.Rider, "pad-on-disc": figure.Rider, "moved-controls": figure.Rider, "gaps": figure.Rider, "bearing-fit": figure.Rider,
+	"spring-solid": figure.Rider, "wheel-offset": figure.Rider, "chain-slack": figure.Rider, "class-eligible": figure.Rider,
+	"gasket-over-bore": figure.Machine, "liner-left": figure.Machine, "ring-gap": figure.Machine, "piston-speed": figure.Machine, "rod-load": figure.Machine, "balance": figure.Machine, "piston-to-valve": figure.Machine,
+	"coil-bind": figure.Machine, "retainer": figure.Machine, "compression-fuel": figure.Machine, "valve-float": figure.Machine, "spring-follower": figure.Machine, "chain-fit": figure.Machine, "oil-air-gap": figure.Machine,
+	"pin-fit": figure.Machine, "deck-height": figure.Machine, "squish": figure.Machine, "spigot-fit": figure.Machine, "valve-to-valve": figure.Machine, "jet-for-air": figure.Machine, "gearbox-load": figure.Machine,
+	"sprocket-room": figure.Machine, "shock-stroke": figure.Machine, "heat": figure.Machine, "ignition-range": figure.Machine, "ground-clearance": figure.Machine, "excludes": figure.Machine,
+}
+
+// Stake is what may be lost when the rule's findings are not heeded.
+func (rule *Rule) Stake() figure.Stake {
+	if stake, ok := stakes[rule.ID]; ok {
+		return stake
+	}
+	return figure.Money
 }

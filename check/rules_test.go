@@ -459,3 +459,16 @@ func TestFindingsAreOrdered(t *testing.T) {
 		t.Error("not in order")
 	}
 }
+
+// Every stake belongs to a rule that is there.
+func TestStakesAreOfRules(t *testing.T) {
+	ids := map[string]bool{}
+	for _, r := range Rules() {
+		ids[r.ID] = true
+	}
+	for id := range stakes {
+		if !ids[id] {
+			t.Errorf("there is no rule %q", id)
+		}
+	}
+}

@@ -130,10 +130,24 @@ func (s Severity) String() string {
 	return [...]string{"conflict", "caution", "note", "not computed"}[s]
 }
 
+// Stake is what may be lost when a finding is not heeded.
+type Stake uint8
+
+// From worst to mildest.
+const (
+	Rider   Stake = iota // somebody may get hurt
+	Machine              // something may break
+	Money                // parts, time or a start are lost
+)
+
+// String is what is at stake, for people.
+func (s Stake) String() string { return [...]string{"rider", "machine", "money and time"}[s] }
+
 // Finding is a sentence about a build.
 type Finding struct {
 	Rule     string
 	Severity Severity
+	Stake    Stake
 	Text     string   // a whole sentence with the numbers in it
 	Remedy   string   // what to do, with numbers
 	Basis    string   // what the rule rests on
@@ -142,7 +156,7 @@ type Finding struct {
 	Origins  []Origin // places in the sheet, when the finding is about lines
 }
 
-// Compare orders findings: worst first, then by rule, then by text.
+// Compare orders findings: worst first, then by what is at stake, by rule and by text.
 func Compare(a, b Finding) int {
-	return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Text, b.Text))
+	return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Stake, b.Stake), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Text, b.Text))
 }

@@ -10,6 +10,7 @@ import (
 // InputRow is one input of a figure as people read it.
 type InputRow struct {
 	Path, Value, Known, Origin string
+	Line                       int    // in the sheet; 0 when nobody wrote it
 	Share                      string // of the range, in %; empty when next to nothing
 }
 
@@ -23,7 +24,7 @@ func BasisRows(f figure.Figure, system quantity.System) []InputRow {
 }
 
 func inputRow(in figure.Input, system quantity.System) InputRow {
-	r := InputRow{Path: in.Path, Value: inputText(in, system), Known: in.Known.String(), Origin: in.Origin.String()}
+	r := InputRow{Path: in.Path, Value: inputText(in, system), Known: in.Known.String(), Origin: in.Origin.String(), Line: in.Origin.Line}
 	if !in.Word && in.Half == 0 && in.Known == quantity.Estimated {
 		r.Known = "as set" // a count or a setting: decided, not guessed
 	}

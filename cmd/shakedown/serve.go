@@ -99,11 +99,6 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 	if err != nil {
 		return app.InputError(fmt.Errorf("%s cannot be listened at: %w; give another with --listen, or 127.0.0.1:0 for a free one", c.Listen, err))
 	}
-	if name, err := workshop.CopyDaily(ctx); err != nil {
-		log.Warn("no copy of today was kept", "error", err)
-	} else if name != "" {
-		log.Info("a copy of today is kept", "file", name)
-	}
 	address := "http://" + l.Addr().String() + "/"
 	if _, err := fmt.Fprintln(s.out, address); err != nil {
 		return err
@@ -113,8 +108,30 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 			log.Warn("no browser could be opened; open the address yourself", "address", address, "error", err)
 		}
 	}
+	go copyDaily(ctx, workshop, log)
 	server := &web.Server{Workshop: workshop, Program: programName(), Log: log}
 	return server.Serve(ctx, l)
+}
+
+// copyDaily keeps a copy of each day on which the workbench runs.
+func copyDaily(ctx context.Context, workshop *app.Workshop, log *slog.Logger) {
+	hour := time.NewTicker(time.Hour)
+	defer hour.Stop()
+	for {
+		switch name, err := workshop.CopyDaily(ctx); {
+		case ctx.Err() != nil:
+			return
+		case err != nil:
+			log.Warn("no copy of today was kept", "error", err)
+		case name != "":
+			log.Info("a copy of today is kept", "file", name)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-hour.C:
+		}
+	}
 }
 
 // openBrowser asks the desktop to open an address.

@@ -90,10 +90,11 @@ func rules() string {
 	p.line("# Every rule\n")
 	p.line("Written by `make lists` from the code; do not edit. Each rule looks at the figures and inputs of a build and says, with")
 	p.line("numbers, what does not go together and what to do. `conflict`: do not build it so. `caution`: know what you do. `note`:")
-	p.line("worth knowing. `not computed`: an input or a model is missing; that is never the same as fine.\n")
-	p.head("rule", "looks at", "basis")
+	p.line("worth knowing. `not computed`: an input or a model is missing; that is never the same as fine. Findings of one severity are")
+	p.line("told in the order of what is at stake: the rider, the machine, money and time.\n")
+	p.head("rule", "looks at", "at stake", "basis")
 	for _, r := range check.Rules() {
-		p.row(code(r.ID), r.LooksAt, r.Basis)
+		p.row(code(r.ID), r.LooksAt, r.Stake().String(), r.Basis)
 	}
 	return p.String()
 }

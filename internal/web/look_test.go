@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -96,22 +97,49 @@ func pagesToLookAt(b *bench, machine string) map[string]string {
 	}
 }
 
-// Every page in both widths, light and dark, without sideways scrolling of the page, and without a word of the console.
-func TestPagesInTheBrowser(t *testing.T) {
+// No page scrolls sideways, and none asks for anything but the workbench itself.
+func TestPagesInTheBrowser(t *testing.T) { look(t, "") }
+
+// Pictures of every page in both widths, light and dark, in out.
+func TestPicturesHeavy(t *testing.T) { heavy(t); look(t, "../../out") }
+
+func heavy(t *testing.T) {
+	t.Helper()
+	if os.Getenv("SHAKEDOWN_HEAVY") == "" {
+		t.Skip("make test-heavy runs this")
+	}
+}
+
+// look opens every page in a window of a desk and of a telephone; with a folder it takes pictures, light and dark.
+func look(t *testing.T, folder string) {
 	b := open(t)
 	p := browser.Open(t)
 	p.Go(b.URL + "/")
+	shot := func(name string) {
+		if folder != "" {
+			p.Shot(filepath.Join(folder, "workbench-"+name+".png"))
+		}
+	}
 	p.Look(1440, 900, false)
-	p.Shot("../../out/workbench-empty-1440-light.png")
+	shot("empty-1440-light")
 	machine := b.example("fenmoor-t285.yaml")
+	quad := b.example("sallow-q250.yaml")
+	bike := b.example("brackwater-246.yaml")
 	if _, err := b.Workshop.Set(t.Context(), strings.TrimPrefix(machine, b.URL+"/m/"), app.Setting{Path: "engine.bore", Old: "74.00 mm ± 0.01 measured", New: "2.9134 in ± 0.0004 measured"}); err != nil {
 		t.Fatal(err)
 	}
-	for name, address := range pagesToLookAt(b, machine) {
-		for _, look := range []struct {
-			wide, high int64
-			dark       bool
-		}{{1440, 900, false}, {1440, 900, true}, {360, 740, false}, {360, 740, true}} {
+	pages := pagesToLookAt(b, machine)
+	pages["quad"], pages["bike"], pages["conflicts"] = quad+"/build", bike+"/build", machine+"/build?build=overdone"
+	looks := []struct {
+		wide, high int64
+		dark       bool
+	}{{1440, 900, false}, {360, 740, false}}
+	if folder != "" {
+		looks = append(looks, looks...)
+		looks[2].dark, looks[3].dark = true, true
+	}
+	for name, address := range pages {
+		for _, look := range looks {
 			p.Look(look.wide, look.high, look.dark)
 			p.Go(address)
 			if name == "parts" {
@@ -120,8 +148,7 @@ func TestPagesInTheBrowser(t *testing.T) {
 			if wide := browser.Eval[int64](p, "document.documentElement.scrollWidth"); wide > look.wide {
 				t.Errorf("%s at %d px scrolls sideways to %d px", name, look.wide, wide)
 			}
-			shade := map[bool]string{false: "light", true: "dark"}[look.dark]
-			p.Shot(fmt.Sprintf("../../out/workbench-%s-%d-%s.png", name, look.wide, shade))
+			shot(fmt.Sprintf("%s-%d-%s", name, look.wide, map[bool]string{false: "light", true: "dark"}[look.dark]))
 		}
 	}
 	for _, address := range p.Requests() {
