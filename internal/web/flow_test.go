@@ -7,12 +7,15 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/chromedp/chromedp"
 
 	"shakedown/internal/app"
 	"shakedown/internal/browser"
@@ -333,6 +336,53 @@ func TestSheetInTheBrowser(t *testing.T) {
 	first, err := b.Workshop.Revision(t.Context(), id, 1)
 	if err != nil || app.Difference(first.Text, head.Text).Words() != "2 lines changed" {
 		t.Fatalf("more changed than was typed: %s", app.Difference(first.Text, head.Text).Words())
+	}
+}
+
+// When the workshop file fails, the page says so and what was typed stays in its field.
+func TestNothingTypedIsLostWhenTheFileFails(t *testing.T) {
+	b := open(t)
+	machine := b.example("fenmoor-t285.yaml")
+	p := browser.Open(t)
+	p.Go(machine + "/machine")
+	p.Wait("document.documentElement.dataset.ready")
+	b.Workshop.Close()
+	p.Type(`[id="i-engine.stroke"]`, "66.5 mm measured")
+	p.Wait("document.querySelector('#said').innerText.includes('What you typed is still here')")
+	if typed := browser.Eval[string](p, `document.querySelector('[id="i-engine.stroke"]').value`); typed != "66.5 mm measured" {
+		t.Errorf("what was typed became %q", typed)
+	}
+}
+
+// The Build page on paper: no buttons, nothing cut off.
+func TestPrinted(t *testing.T) {
+	b := open(t)
+	machine := b.example("fenmoor-t285.yaml")
+	p := browser.Open(t)
+	p.Go(machine + "/build")
+	pdf := filepath.Join(t.TempDir(), "build.pdf")
+	if err := os.WriteFile(pdf, p.Print(chromedp.PaperA4), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	text, err := exec.Command("pdftotext", "-layout", pdf, "-").Output()
+	if err != nil {
+		if os.Getenv("SHAKEDOWN_BROWSER") == "must" {
+			t.Fatal(err)
+		}
+		t.Skip("pdftotext is not here")
+	}
+	for _, want := range []string{"Fenmoor T285, 1983", "Tip-over, rider centred", "Conflicts and cautions", "Take care"} {
+		if !strings.Contains(string(text), want) {
+			t.Errorf("the print lacks %q", want)
+		}
+	}
+	for _, not := range []string{"Undo", "All machines", "A new build like"} {
+		if strings.Contains(string(text), not) {
+			t.Errorf("the print has %q", not)
+		}
+	}
+	if os.Getenv("SHAKEDOWN_HEAVY") != "" {
+		_ = exec.Command("pdftoppm", "-r", "60", "-png", pdf, "../../out/workbench-print").Run()
 	}
 }
 

@@ -274,6 +274,9 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := comparePage{frame: s.frameOf(r, "compare", a, head), Lead: a.Advice}
+	if len(p.M.Builds) == 1 {
+		p.Lead = "There is one build only: add another on the Build page, with other parts, and see both side by side here."
+	}
 	query := r.URL.Query()
 	var with []string
 	for _, name := range p.M.Builds {

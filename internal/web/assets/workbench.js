@@ -39,6 +39,11 @@
       try {
         const answer = await fetch(url, { credentials: "same-origin", ...options });
         const text = await answer.text();
+        if (answer.status >= 500 || answer.status === 413) {
+          const lead = new DOMParser().parseFromString(text, "text/html").querySelector(".lead");
+          say((lead ? lead.textContent : "The workbench could not do that.") + " What you typed is still here.");
+          return;
+        }
         const get = !options || options.method !== "POST";
         show(text, answer.url, get ? push : (answer.redirected ? "replace" : null), form);
         document.documentElement.dataset.took = String(performance.now() - began);
@@ -139,6 +144,7 @@
     look = setTimeout(async () => {
       const form = document.getElementById("sheet-form");
       const answer = await fetch(form.dataset.look, { method: "POST", body: new URLSearchParams(new FormData(form)) }).catch(() => null);
+      if (answer && !answer.ok) return say("This text could not be kept; save it as a file elsewhere before you close the page.");
       if (!answer) return say("The workbench does not answer. Is shakedown serve still running? What you typed is still here.");
       const faults = document.getElementById("faults");
       if (faults) faults.replaceChildren(...new DOMParser().parseFromString(await answer.text(), "text/html").body.childNodes);
