@@ -47,8 +47,9 @@ type FlowPoint struct {
 	Coefficient float64 // [-] discharge coefficient on the curtain area
 }
 
-// coefficientAt joins the points by straight lines and holds the ends. Points rise in lift.
-func coefficientAt(points []FlowPoint, lift float64) float64 {
+// CoefficientAt is the discharge coefficient [-] at a lift [m]: straight lines between the points, which rise in lift, the ends
+// held.
+func CoefficientAt(points []FlowPoint, lift float64) float64 {
 	if lift <= points[0].Lift {
 		return points[0].Coefficient
 	}
@@ -75,7 +76,7 @@ func MeanFlowCoefficient(l Lobe, open, head float64, points []FlowPoint) (float6
 	const strips = 64
 	at := func(k int) float64 {
 		lift := l.Lift(open * (float64(k)/strips - 0.5))
-		return coefficientAt(points, lift) * 4 * lift / head
+		return CoefficientAt(points, lift) * 4 * lift / head
 	}
 	sum := at(0) + at(strips)
 	for k := 1; k < strips; k++ {

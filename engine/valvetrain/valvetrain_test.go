@@ -261,15 +261,15 @@ func TestMeanFlowCoefficient(t *testing.T) {
 	sum, strips := 0.0, 200000
 	for k := range strips {
 		lift := l.Lift(230 * deg * ((float64(k)+0.5)/float64(strips) - 0.5))
-		sum += coefficientAt(points, lift) * 4 * lift / 36e-3
+		sum += CoefficientAt(points, lift) * 4 * lift / 36e-3
 	}
 	if want := sum / float64(strips); math.Abs(got-want) > 1e-4 {
 		t.Errorf("mean coefficient %g, by 200000 strips %g", got, want)
 	}
-	if c := coefficientAt(points, 1e-3); c != 0.62 {
+	if c := CoefficientAt(points, 1e-3); c != 0.62 {
 		t.Errorf("below the first point %g", c)
 	}
-	if c := coefficientAt(points, 12e-3); c != 0.45 {
+	if c := CoefficientAt(points, 12e-3); c != 0.45 {
 		t.Errorf("beyond the last point %g", c)
 	}
 }

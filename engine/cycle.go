@@ -1,0 +1,549 @@
+package engine
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"shakedown/engine/flow"
+	"shakedown/engine/gas"
+)
+
+// Point is one engine speed of a torque curve, all cylinders together.
+type Point struct {
+	Speed      float64 // [rad/s] of the crank
+	Torque     float64 // [N m] at the crank
+	Power      float64 // [W]
+	Efficiency float64 // [-] volumetric, on the air around the engine
+	Residual   float64 // [-] mass of burnt gas over all gas when the intake valve has shut
+	Indicated  float64 // [Pa] mean effective pressure of compression and expansion
+	Pumping    float64 // [Pa] of exhaust and intake strokes, below zero as a rule
+	Friction   Friction
+	Fuel       float64 // [kg/J] of brake work
+	Exhaust    float64 // [K] mean temperature of what leaves the port, by mass
+	Peak       float64 // [Pa] of the cylinder
+	Heat       float64 // [-] share of the fuel's heat that goes into the cylinder's walls
+	Burn       float64 // [rad] of the whole burn
+	Cycles     int     // that it took to become periodic
+	Converged  bool
+	Off        float64 // [-] what mass and energy of the last cycle are off balance, of what passes in a cycle
+}
+
+// ErrNotPeriodic says that the cycles did not become alike.
+var ErrNotPeriodic = errors.New("the engine's cycles did not become alike")
+
+// Limits of the search for a periodic cycle.
+const (
+	fewestCycles = 4
+	mostCycles   = 40
+	balanced     = 1e-3 // [-] of what passes in a cycle
+	courant      = 0.9
+	longestTurn  = 1 * math.Pi / 180 // [rad] of a step
+)
+
+// datum is the temperature at which all gases of a flow count no energy [K]: in the middle of intake and exhaust.
+const datum = 700.0
+
+// charge makes the tables of the flow from those of the charge, and the energies [J/kg] that they leave out.
+func chargeFlow(c *gas.Charge) (*flow.Gas, [gas.Kinds]float64) {
+	g := &flow.Gas{From: gas.TableFrom, Step: gas.TableStep, Constant: c.Constant}
+	var left [gas.Kinds]float64
+	k := int((datum - gas.TableFrom) / gas.TableStep)
+	for kind := range gas.Kinds {
+		left[kind] = c.Energy[kind][k]
+		for i := range c.Energy[kind] {
+			g.Energy[kind][i] = c.Energy[kind][i] - left[kind]
+		}
+	}
+	g.Ready()
+	return g, left
+}
+
+// rig is one cylinder with its pipes and boxes, running.
+type rig struct {
+	spec     *Breathing
+	g        *flow.Gas
+	left     [gas.Kinds]float64
+	omega    float64 // [rad/s]
+	theta    float64 // [rad] after top dead centre of the overlap, 0 to 4 pi
+	in, out  *flow.Pipe
+	airbox   *flow.Volume // nil for none
+	silencer *flow.Volume
+	outside  flow.Reservoir // fresh mixture at the intake's mouth
+	open     flow.Reservoir // beyond the exhaust
+
+	// The cylinder.
+	mass, energy, m1, m2, t, cv, volume, p float64
+	hid, hid1, hid2                        float64 // [kg] in the crevices
+	shut                                   struct{ t, p, v float64 }
+	wasShut                                bool
+	burnFrom, burnAngle, burnFresh, burnt  float64
+	pistonSpeed                            float64
+	swept, head, portIn, portOut           float64
+
+	sum sums
+	ran bool // it has been periodic at another speed
+}
+
+// sums gathers what passes in one cycle.
+type sums struct {
+	gross, pump                float64 // [J]
+	air, fuel                  float64 // [kg] through the intake valve, net
+	massIn, massOut            float64 // [kg] through the valves, net
+	hot, hotMass               float64 // [kg K] [kg] out of the exhaust port
+	peak, heat, residual       float64
+	crossedMass, crossedEnergy float64 // from outside into the whole, net
+	muffled, muffledHeat       float64 // [kg] [J] from the exhaust into the silencer, net
+	steps                      int
+}
+
+// newRig builds the pipes and fills them with a guess.
+func newRig(b *Breathing, omega float64) (*rig, error) {
+	r := &rig{spec: b, omega: omega, swept: b.Swept()}
+	r.g, r.left = chargeFlow(b.Charge)
+	r.pistonSpeed = MeanPistonSpeed(b.Crank.Stroke, omega)
+	r.head = disc(b.Bore)
+	fuel, _ := b.Charge.Fresh()
+	// The air gives half of the heat that turns the fuel into vapour.
+	const heatCapacity = 1006 // [J/(kg K)] of air
+	cool := b.Ambient.Temperature - evaporated*b.Charge.Fuel.Latent()*fuel/heatCapacity
+	r.outside = r.g.Rest(b.Ambient.Pressure, cool, fuel, 0)
+	r.open = r.g.Rest(b.Ambient.Pressure, b.Ambient.Temperature, 0, 1)
+	fresh := func(float64) flow.State {
+		return flow.State{Pressure: b.Ambient.Pressure, Temperature: cool, Y1: fuel}
+	}
+	hot := func(float64) flow.State {
+		t := 950.0
+		if b.Motored {
+			t = b.Ambient.Temperature
+		}
+		return flow.State{Pressure: b.Ambient.Pressure * 1.02, Temperature: t, Y2: 1}
+	}
+	cellIn, cellOut := orUsual(b.CellIn, usualCellIn), orUsual(b.CellOut, usualCellOut)
+	mouth := math.Max(1.15*b.Venturi, b.PortIn.Diameter)
+	profile := bores{{0.6133 * mouth / 2, mouth}, {carburettor * 0.4, mouth}, {carburettor * 0.2, b.Venturi}, {carburettor * 0.4, b.PortIn.Diameter}, {b.Runner, b.PortIn.Diameter}, {b.PortIn.Length, b.PortIn.Diameter}}
+	var err error
+	if r.in, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellIn, Friction: pipeFriction, Wall: intakeWall, Heat: 1, Start: fresh}); err != nil {
+		return nil, err
+	}
+	last := b.PortOut.Diameter
+	profile = bores{{b.PortOut.Length, last}}
+	for _, h := range b.Header {
+		profile = append(profile, Bore{h.Length, h.Diameter})
+		last = h.Diameter
+	}
+	profile = append(profile, Bore{0.6133 * last / 2, last})
+	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction, Wall: headerWall, Heat: 1, Start: hot}); err != nil {
+		return nil, err
+	}
+	r.portIn, r.portOut = r.in.EndArea(flow.Far), r.out.EndArea(flow.Near)
+	if b.Airbox > 0 {
+		if r.airbox, err = flow.NewVolume(r.g, b.Airbox, fresh(0)); err != nil {
+			return nil, err
+		}
+	}
+	if b.Silencer > 0 {
+		s := hot(0)
+		s.Temperature *= 0.85
+		if r.silencer, err = flow.NewVolume(r.g, b.Silencer, s); err != nil {
+			return nil, err
+		}
+	}
+	// The cylinder at the overlap: burnt gas at the pressure around.
+	r.volume = b.Clearance
+	r.fill(b.Ambient.Pressure, hot(0).Temperature, 0, 1)
+	return r, nil
+}
+
+func orUsual(v, usual float64) float64 {
+	if v > 0 {
+		return v
+	}
+	return usual
+}
+
+// bores is a pipe as pieces; where the diameter changes it does so over a short cone inside the longer piece.
+type bores []Bore
+
+func (b bores) length() float64 {
+	sum := 0.0
+	for _, p := range b {
+		sum += p.Length
+	}
+	return sum
+}
+
+// cone is how long a step of diameter takes [m].
+const cone = 0.02
+
+func (b bores) at(x float64) float64 {
+	for i, p := range b {
+		if x <= p.Length || i == len(b)-1 {
+			d := p.Diameter
+			if i > 0 && b[i-1].Diameter != d {
+				if over := math.Min(cone, p.Length); x < over {
+					return b[i-1].Diameter + (d-b[i-1].Diameter)*x/over
+				}
+			}
+			return d
+		}
+		x -= p.Length
+	}
+	return b[len(b)-1].Diameter
+}
+
+// fill sets the cylinder's gas.
+func (r *rig) fill(p, t, y1, y2 float64) {
+	e, cv := r.g.EnergyAt(t, y1, y2)
+	r.mass = p * r.volume / (r.g.R(y1, y2) * t)
+	r.energy, r.m1, r.m2, r.t, r.cv, r.p = r.mass*e, r.mass*y1, r.mass*y2, t, cv, p
+}
+
+// state works pressure and temperature out of what the cylinder holds.
+func (r *rig) state() {
+	y1, y2 := r.m1/r.mass, r.m2/r.mass
+	r.t, r.cv = r.g.TemperatureOf(r.energy/r.mass, y1, y2, r.t)
+	r.p = r.mass * r.g.R(y1, y2) * r.t / r.volume
+}
+
+// rest is the cylinder's gas as a reservoir.
+func (r *rig) rest() flow.Reservoir {
+	return r.g.Rest(r.p, r.t, r.m1/r.mass, r.m2/r.mass)
+}
+
+// fullCycle is two turns [rad].
+const fullCycle = 4 * math.Pi
+
+// cycle runs one cycle.
+func (r *rig) cycle(ctx context.Context, see func(r *rig)) error {
+	r.sum = sums{}
+	r.theta = 0
+	for r.theta < fullCycle {
+		if err := r.step(); err != nil {
+			return fmt.Errorf("at %.0f degrees of the crank: %w", r.theta*180/math.Pi, err)
+		}
+		if see != nil {
+			see(r)
+		}
+	}
+	return ctx.Err()
+}
+
+// step takes everything one time step on.
+func (r *rig) step() error {
+	b := r.spec
+	dt := math.Min(r.in.LongestStep(courant), r.out.LongestStep(courant))
+	dt = math.Min(dt, longestTurn/r.omega)
+	if rest := (fullCycle - r.theta) / r.omega; dt > rest*(1-1e-12) {
+		dt = rest
+	}
+	turn := dt * r.omega
+	middle := r.theta + turn/2
+	r.in.Prepare(dt)
+	r.out.Prepare(dt)
+	cylinder := r.rest()
+	inlet := r.outside
+	if r.airbox != nil {
+		inlet = r.airbox.Rest()
+	}
+	exit := r.open
+	if r.silencer != nil {
+		exit = r.silencer.Rest()
+	}
+	openIn, openOut := b.Intake.area(middle, r.portIn), b.Exhaust.area(middle, r.portOut)
+	if err := r.in.Opening(flow.Near, mouthLoss*r.in.EndArea(flow.Near), &inlet); err != nil {
+		return err
+	}
+	if err := r.in.Opening(flow.Far, openIn, &cylinder); err != nil {
+		return err
+	}
+	if err := r.out.Opening(flow.Near, openOut, &cylinder); err != nil {
+		return err
+	}
+	if err := r.out.Opening(flow.Far, r.out.EndArea(flow.Far), &exit); err != nil {
+		return err
+	}
+	if err := r.in.Advance(dt); err != nil {
+		return err
+	}
+	if err := r.out.Advance(dt); err != nil {
+		return err
+	}
+	if err := r.boxes(dt); err != nil {
+		return err
+	}
+	var in, out passed
+	in.mass, in.energy, in.m1, in.m2 = r.in.Into(flow.Far)
+	in = passed{-in.mass, -in.energy, -in.m1, -in.m2}
+	out.mass, out.energy, out.m1, out.m2 = r.out.Into(flow.Near)
+	if out.mass > 0 {
+		r.sum.hot += out.mass * r.out.At(0).Temperature
+		r.sum.hotMass += out.mass
+	}
+	return r.cylinder(dt, turn, in, out)
+}
+
+// passed is what went through a valve in a step: into the cylinder through the intake, out of it through the exhaust.
+type passed struct{ mass, energy, m1, m2 float64 } // [kg] [J] [kg] [kg]
+
+// boxes moves gas between boxes, pipes and the open.
+func (r *rig) boxes(dt float64) error {
+	s := &r.sum
+	mass, energy, m1, m2 := r.in.Into(flow.Near)
+	if r.airbox == nil {
+		s.crossedMass += mass
+		s.crossedEnergy += energy
+	} else {
+		if err := r.airbox.Add(-mass, -energy, -m1, -m2); err != nil {
+			return err
+		}
+		rest := r.airbox.Rest()
+		area := filterLoss * r.spec.FilterArea
+		if r.spec.FilterArea == 0 {
+			area = r.in.EndArea(flow.Near)
+		}
+		mass, energy, m1, m2 = flow.Passed(&r.outside, &rest, area, dt)
+		if err := r.airbox.Add(mass, energy, m1, m2); err != nil {
+			return err
+		}
+		s.crossedMass += mass
+		s.crossedEnergy += energy
+	}
+	mass, energy, m1, m2 = r.out.Into(flow.Far)
+	if r.silencer == nil {
+		s.crossedMass += mass
+		s.crossedEnergy += energy
+		return nil
+	}
+	s.muffled -= mass
+	s.muffledHeat -= energy
+	if err := r.silencer.Add(-mass, -energy, -m1, -m2); err != nil {
+		return err
+	}
+	rest := r.silencer.Rest()
+	mass, energy, m1, m2 = flow.Passed(&rest, &r.open, outletLoss*disc(r.spec.Outlet), dt)
+	s.crossedMass -= mass
+	s.crossedEnergy -= energy
+	return r.silencer.Add(-mass, -energy, -m1, -m2)
+}
+
+// cylinder takes the cylinder's gas one step on: what came through the valves, heat, burning, crevices, the piston.
+func (r *rig) cylinder(dt, turn float64, in, out passed) error {
+	b, s := r.spec, &r.sum
+	r.mass += in.mass - out.mass
+	r.energy += in.energy - out.energy
+	r.m1 += in.m1 - out.m1
+	r.m2 += in.m2 - out.m2
+	if !(r.mass > 0) {
+		return fmt.Errorf("%w: the cylinder was emptied", flow.ErrFlow)
+	}
+	s.air += in.mass - in.m1 - in.m2
+	s.fuel += in.m1
+	s.massIn += in.mass
+	s.massOut += out.mass
+	r.loseHeat(dt)
+	r.theta += turn
+	if !b.Motored {
+		r.burn()
+	}
+	r.crevices()
+	// The piston: work with the mean of the pressures before and after.
+	before, p0 := r.volume, r.p
+	r.volume = b.Clearance + r.head*b.Crank.Drop(r.theta)
+	dv := r.volume - before
+	energy := r.energy
+	r.energy = energy - p0*dv
+	r.state()
+	r.energy = energy - 0.5*(p0+r.p)*dv
+	r.state()
+	work := 0.5 * (p0 + r.p) * dv
+	if r.theta > math.Pi && r.theta <= 3*math.Pi {
+		s.gross += work
+	} else {
+		s.pump += work
+	}
+	s.peak = math.Max(s.peak, r.p)
+	s.steps++
+	if !(r.p > 0) || !(r.t > 0) {
+		return fmt.Errorf("%w: the cylinder has %g Pa and %g K", flow.ErrFlow, r.p, r.t)
+	}
+	shut := b.Intake.area(r.theta, r.portIn) == 0 && r.theta > math.Pi && r.theta < 3*math.Pi
+	if shut && !r.wasShut {
+		r.shut.t, r.shut.p, r.shut.v = r.t, r.p, r.volume
+		s.residual = r.m2 / r.mass
+		r.burnAngle, r.burnt = 0, 0
+	}
+	r.wasShut = shut
+	return nil
+}
+
+// loseHeat passes heat to the walls by Woschni's law.
+func (r *rig) loseHeat(dt float64) {
+	b := r.spec
+	velocity := woschniExchange * r.pistonSpeed
+	if r.wasShut && r.spec.Exhaust.area(r.theta, r.portOut) == 0 {
+		velocity = woschniClosed * r.pistonSpeed
+		if r.burnt > 0 {
+			motored := r.shut.p * math.Exp(1.33*math.Log(r.shut.v/r.volume))
+			velocity += math.Max(0, BurningVelocity(r.swept, r.shut.t, r.shut.p, r.shut.v, r.p-motored))
+		}
+	}
+	h := Woschni(b.Bore, r.p, r.t, velocity)
+	liner := math.Pi * b.Bore * b.Crank.Drop(r.theta)
+	q := h * dt * (1.1*r.head*(r.t-orUsual(b.WallHead, usualWallHead)) + r.head*(r.t-orUsual(b.WallPiston, usualWallPiston)) + liner*(r.t-orUsual(b.WallLiner, usualWallLiner)))
+	r.energy -= q
+	r.sum.heat += q
+}
+
+// burn turns fresh mixture into burnt gas at constant energy, formation counted.
+func (r *rig) burn() {
+	const firing = 2 * math.Pi
+	if !r.wasShut {
+		return
+	}
+	if r.burnAngle == 0 {
+		if r.theta < firing-50*math.Pi/180 {
+			return
+		}
+		// The flame's speed at the state that compression would reach when half is burnt, about: at top dead centre.
+		squeeze := math.Log(r.volume / r.spec.Clearance)
+		laminar := r.spec.Flame.LaminarSpeed(1/r.spec.Charge.Lambda, r.t*math.Exp(0.30*squeeze), r.p*math.Exp(1.30*squeeze), math.Min(0.25, r.sum.residual))
+		r.burnAngle = BurnAngle(r.pistonSpeed, r.spec.Bore, math.Max(0.1, laminar))
+		r.burnFrom = firing + referenceHalfBurn - WiebeInverse(0.5, wiebeA, wiebeM)*r.burnAngle
+		r.burnFresh = r.mass - r.m2
+	}
+	x := Wiebe((r.theta-r.burnFrom)/r.burnAngle, wiebeA, wiebeM)
+	d := (x - r.burnt) * r.burnFresh
+	fresh := r.mass - r.m2
+	if d <= 0 || fresh <= 0 {
+		return
+	}
+	r.burnt = x
+	d = math.Min(d, fresh)
+	fuel := r.m1 / fresh
+	r.m1 -= d * fuel
+	r.m2 += d
+	r.energy += d * ((1-fuel)*r.left[gas.FreshAir] + fuel*r.left[gas.FuelVapour] - r.left[gas.BurntGas])
+}
+
+// crevices keeps gas at the walls' temperature and the cylinder's pressure in the gaps about the piston.
+func (r *rig) crevices() {
+	b := r.spec
+	wall := orUsual(b.WallLiner, usualWallLiner)
+	size := crevice * b.Clearance
+	y1, y2 := r.m1/r.mass, r.m2/r.mass
+	if r.hid == 0 {
+		r.hid = r.p * size / (r.g.R(y1, y2) * wall)
+		r.hid1, r.hid2 = r.hid*y1, r.hid*y2
+		return
+	}
+	h1, h2 := r.hid1/r.hid, r.hid2/r.hid
+	d := r.p*size/(r.g.R(h1, h2)*wall) - r.hid
+	if d > 0 {
+		e, _ := r.g.EnergyAt(r.t, y1, y2)
+		h := e + r.g.R(y1, y2)*r.t
+		r.mass, r.energy, r.m1, r.m2 = r.mass-d, r.energy-d*h, r.m1-d*y1, r.m2-d*y2
+		r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+d*y1, r.hid2+d*y2
+		ew, _ := r.g.EnergyAt(wall, y1, y2)
+		r.sum.heat += d * (h - ew - r.g.R(y1, y2)*wall)
+		return
+	}
+	e, _ := r.g.EnergyAt(wall, h1, h2)
+	h := e + r.g.R(h1, h2)*wall
+	r.mass, r.energy, r.m1, r.m2 = r.mass-d, r.energy-d*h, r.m1-d*h1, r.m2-d*h2
+	r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+d*h1, r.hid2+d*h2
+}
+
+// content is mass [kg] and energy [J] of all gas in the rig, and of each box.
+func (r *rig) content() (mass, energy, boxMass, boxEnergy float64) {
+	a, b, _, _ := r.in.Content()
+	c, d, _, _ := r.out.Content()
+	mass, energy = r.mass+r.hid+a+c, r.energy+b+d
+	for _, v := range []*flow.Volume{r.airbox, r.silencer} {
+		if v != nil {
+			m, e, _, _ := v.Content()
+			boxMass += m
+			boxEnergy += e
+		}
+	}
+	return mass + boxMass, energy + boxEnergy, boxMass, boxEnergy
+}
+
+// settle runs cycles until they are alike. What the boxes gain in a cycle must vanish beside what passes: they are slow.
+func (r *rig) settle(ctx context.Context) (Point, error) {
+	var p Point
+	last := math.NaN()
+	for n := 1; n <= mostCycles; n++ {
+		mass, energy, _, _ := r.content()
+		if err := r.cycle(ctx, nil); err != nil {
+			p.Cycles = n
+			return p, err
+		}
+		after, afterEnergy, _, _ := r.content()
+		s := &r.sum
+		passing := math.Max(1e-12, s.massIn)
+		heat := passing * 1e6 // [J] about what the gas carries through
+		off := math.Max(math.Abs(after-mass)/passing, math.Abs(afterEnergy-energy)/heat)
+		p = r.point(n, off)
+		p.Converged = n >= fewestCycles && off < balanced && math.Abs(p.Efficiency-last) < balanced*math.Max(0.1, p.Efficiency)
+		if p.Converged {
+			r.ran = true
+			return p, nil
+		}
+		last = p.Efficiency
+		if n == 2 && !r.ran {
+			if err := r.warmSilencer(); err != nil {
+				return p, err
+			}
+		}
+	}
+	return p, nil
+}
+
+// warmSilencer brings the silencer's gas at once to the temperature that it would have in the end, when as much energy leaves
+// with the mass as comes: it holds many cycles' gas and would take as many to get there.
+func (r *rig) warmSilencer() error {
+	if r.silencer == nil || r.sum.muffled <= 0 {
+		return nil
+	}
+	mass, energy, m1, m2 := r.silencer.Content()
+	y1, y2 := m1/mass, m2/mass
+	s := r.silencer.State()
+	wanted, constant := r.sum.muffledHeat/r.sum.muffled, r.g.R(y1, y2)
+	t := s.Temperature
+	for range 8 {
+		e, cv := r.g.EnergyAt(t, y1, y2)
+		t += (wanted - e - constant*t) / (cv + constant)
+	}
+	if !(t > 250 && t < 2500) {
+		return nil
+	}
+	// The pressure stays: less mass when hotter.
+	keep := s.Temperature / t
+	e, _ := r.g.EnergyAt(t, y1, y2)
+	return r.silencer.Add(mass*(keep-1), mass*keep*e-energy, m1*(keep-1), m2*(keep-1))
+}
+
+// point is what the last cycle came to.
+func (r *rig) point(cycles int, off float64) Point {
+	b, s := r.spec, &r.sum
+	p := Point{Speed: r.omega, Cycles: cycles, Off: off, Residual: s.residual, Peak: s.peak, Burn: r.burnAngle}
+	p.Indicated, p.Pumping = s.gross/r.swept, s.pump/r.swept
+	p.Friction = ChenFlynn(s.peak, r.pistonSpeed)
+	density := b.Ambient.Pressure / (b.Charge.Constant[gas.FreshAir] * b.Ambient.Temperature)
+	p.Efficiency = s.air / (density * r.swept)
+	brake := p.Indicated + p.Pumping - p.Friction.Total()
+	p.Torque = TorqueFromMeanEffectivePressure(brake, r.swept*float64(b.Cylinders))
+	p.Power = p.Torque * r.omega
+	if brake > 0 {
+		p.Fuel = s.fuel / (brake * r.swept)
+	}
+	if s.hotMass > 0 {
+		p.Exhaust = s.hot / s.hotMass
+	}
+	if s.fuel > 0 {
+		p.Heat = s.heat / (s.fuel * b.Charge.Heating)
+	}
+	return p
+}

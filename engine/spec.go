@@ -1,0 +1,128 @@
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"shakedown/engine/gas"
+	"shakedown/engine/valvetrain"
+)
+
+// Breathing is what the torque curve of a four-stroke engine follows from. All cylinders are alike; each breathes through a
+// carburettor, a runner and a header of its own and its share of airbox and silencer.
+type Breathing struct {
+	Cylinders int
+	Bore      float64 // [m]
+	Crank     Crank
+	Clearance float64 // [m3] volume of one cylinder at top dead centre
+
+	Intake, Exhaust Valves
+
+	PortIn, PortOut                 Bore    // in the head
+	Runner                          float64 // [m] from the port to the carburettor
+	Venturi                         float64 // [m] carburettor's bore at its narrowest
+	Airbox                          float64 // [m3] of one cylinder; 0 breathes from the open
+	FilterArea                      float64 // [m2] of one cylinder; 0 for no filter
+	Header                          []Bore  // from the port outwards
+	Silencer                        float64 // [m3] of one cylinder; 0 for an open pipe
+	Outlet                          float64 // [m] bore of the silencer's outlet
+	Ambient                         Air
+	Charge                          *gas.Charge
+	Flame                           FlameFuel
+	CellIn, CellOut                 float64 // [m] about how long cells shall be; 0 takes 12 and 20 mm
+	Motored                         bool    // without burning
+	WallHead, WallPiston, WallLiner float64 // [K]; 0 takes usual ones
+}
+
+// Bore is a length of pipe with one diameter.
+type Bore struct {
+	Length   float64 // [m]
+	Diameter float64 // [m]
+}
+
+// Air is what surrounds the engine.
+type Air struct {
+	Pressure    float64 // [Pa]
+	Temperature float64 // [K]
+}
+
+// Valves are the valves of one side of one cylinder.
+type Valves struct {
+	Count  int
+	Head   float64 // [m]
+	Lobe   valvetrain.Lobe
+	Centre float64 // [rad] of the lobe after top dead centre of the overlap; exhaust before, so below zero
+	Lash   float64 // [m]
+	Flow   []valvetrain.FlowPoint
+}
+
+// Usual values of what no sheet gives, from the literature; each is good to about a tenth of itself, temperatures to 40 K.
+const (
+	usualCellIn     = 0.012
+	usualCellOut    = 0.020
+	usualWallHead   = 470.0 // [K] air-cooled aluminium, Heywood 1988 ch. 12, from memory
+	usualWallPiston = 520.0
+	usualWallLiner  = 430.0
+	portWall        = 440.0 // [K]
+	intakeWall      = 330.0
+	headerWall      = 750.0
+	pipeFriction    = 0.006 // [-] Fanning's factor of drawn pipe with a bend or two, Re 1e5
+	filterLoss      = 0.20  // [-] discharge coefficient on the filter's area
+	outletLoss      = 0.80  // [-] discharge coefficient of a silencer's outlet, with its perforated core
+	mouthLoss       = 0.92  // [-] of the carburettor's bell mouth
+	evaporated      = 0.5   // [-] share of the fuel's latent heat that the air gives
+	crevice         = 0.015 // [-] crevices of the piston over the clearance volume, Heywood 1988 section 8.6, from memory
+	carburettor     = 0.080 // [m] length of its body
+)
+
+// Validate says what of it cannot run.
+func (b *Breathing) Validate() error {
+	if err := b.Crank.Validate(); err != nil {
+		return err
+	}
+	for _, c := range []struct {
+		ok   bool
+		what string
+	}{
+		{b.Cylinders >= 1, "the number of cylinders"}, {b.Bore > 0, "the bore"}, {b.Clearance > 0, "the clearance volume"}, {b.Charge != nil, "the charge"},
+		{b.PortIn.Length > 0 && b.PortIn.Diameter > 0, "the intake port"}, {b.PortOut.Length > 0 && b.PortOut.Diameter > 0, "the exhaust port"}, {b.Runner >= 0, "the runner"}, {b.Venturi > 0, "the carburettor's venturi"},
+		{b.Silencer == 0 || b.Outlet > 0, "the silencer's outlet"}, {b.Ambient.Pressure > 0 && b.Ambient.Temperature > 0, "the air"},
+		{b.Airbox >= 0 && b.Silencer >= 0 && b.FilterArea >= 0, "airbox, filter and silencer"},
+		{len(b.Intake.Flow) > 0 && len(b.Exhaust.Flow) > 0, "the flow coefficients of the ports"},
+		{b.Intake.Count > 0 && b.Exhaust.Count > 0 && b.Intake.Head > 0 && b.Exhaust.Head > 0, "the valves"},
+	} {
+		if !c.ok {
+			return fmt.Errorf("the torque curve wants %s; it is missing or below zero", c.what)
+		}
+	}
+	for _, h := range b.Header {
+		if !(h.Length > 0 && h.Diameter > 0) {
+			return errors.New("the torque curve wants length and bore of every piece of the header above zero")
+		}
+	}
+	if r := b.Swept()/b.Clearance + 1; r > 20 {
+		return fmt.Errorf("a compression ratio of %.3g does not run on petrol; look at the chamber's volumes", r)
+	}
+	return nil
+}
+
+// Swept is the displacement of one cylinder [m3].
+func (b *Breathing) Swept() float64 { return SweptVolume(b.Bore, b.Crank.Stroke, 1) }
+
+// area is the effective area of the valves [m2] at a crank angle [rad] after top dead centre of the overlap, from -2 pi to
+// 2 pi: discharge coefficient x curtain area, not above the port's.
+func (v *Valves) area(theta, port float64) float64 {
+	phi := theta - v.Centre
+	if phi > 2*math.Pi {
+		phi -= 4 * math.Pi
+	} else if phi < -2*math.Pi {
+		phi += 4 * math.Pi
+	}
+	lift := v.Lobe.Lift(phi) - v.Lash
+	if lift <= 0 {
+		return 0
+	}
+	a := valvetrain.CoefficientAt(v.Flow, lift) * valvetrain.CurtainArea(v.Head, lift) * float64(v.Count)
+	return math.Min(a, port)
+}
