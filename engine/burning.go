@@ -64,5 +64,10 @@ const (
 // for height. Source: Hires, Tabaczynski and Novak, SAE 780232; Heywood 1988 section 9.3; from memory.
 func BurnAngle(pistonSpeed, bore, laminar float64) float64 {
 	tenToNinety := referenceBurn * math.Cbrt(pistonSpeed/referenceSpeed) * math.Pow(bore/referenceBore*referenceFlame/laminar, 2.0/3)
-	return tenToNinety / (WiebeInverse(0.9, wiebeA, wiebeM) - WiebeInverse(0.1, wiebeA, wiebeM))
+	return tenToNinety / TenToNinety(1)
+}
+
+// TenToNinety is the part of a whole burn's angle [rad] in which a tenth to nine tenths burn [rad].
+func TenToNinety(burn float64) float64 {
+	return burn * (WiebeInverse(0.9, wiebeA, wiebeM) - WiebeInverse(0.1, wiebeA, wiebeM))
 }

@@ -36,11 +36,15 @@ var ErrNotPeriodic = errors.New("the engine's cycles did not become alike")
 // Limits of the search for a periodic cycle.
 const (
 	fewestCycles = 4
-	mostCycles   = 40
+	mostCycles   = 120
 	balanced     = 1e-3 // [-] of what passes in a cycle
 	courant      = 0.9
 	longestTurn  = 1 * math.Pi / 180 // [rad] of a step
 )
+
+// residualFollows is by how much the residual gas that the flame's speed goes by follows that of the last cycle: all of it could
+// make slow and quick burns take turns for ever.
+const residualFollows = 0.4
 
 // datum is the temperature at which all gases of a flow count no energy [K]: in the middle of intake and exhaust.
 const datum = 700.0
@@ -82,8 +86,9 @@ type rig struct {
 	pistonSpeed                            float64
 	swept, head, portIn, portOut           float64
 
-	sum sums
-	ran bool // it has been periodic at another speed
+	sum      sums
+	ran      bool    // it has been periodic at another speed
+	leftOver float64 // [-] residual share that the flame goes by: a mean of the last few cycles
 }
 
 // sums gathers what passes in one cycle.
@@ -95,6 +100,7 @@ type sums struct {
 	peak, heat, residual       float64
 	crossedMass, crossedEnergy float64 // from outside into the whole, net
 	muffled, muffledHeat       float64 // [kg] [J] from the exhaust into the silencer, net
+	released                   float64 // [J] by burning, above the datum
 	steps                      int
 }
 
@@ -138,12 +144,12 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 		return nil, err
 	}
 	r.portIn, r.portOut = r.in.EndArea(flow.Far), r.out.EndArea(flow.Near)
-	if b.Airbox > 0 {
+	if b.Airbox > smallestBox*r.swept {
 		if r.airbox, err = flow.NewVolume(r.g, b.Airbox, fresh(0)); err != nil {
 			return nil, err
 		}
 	}
-	if b.Silencer > 0 {
+	if b.Silencer > smallestBox*r.swept {
 		s := hot(0)
 		s.Temperature *= 0.85
 		if r.silencer, err = flow.NewVolume(r.g, b.Silencer, s); err != nil {
@@ -173,6 +179,9 @@ func (b bores) length() float64 {
 	}
 	return sum
 }
+
+// smallestBox is the size below which an airbox or silencer is as good as none, in swept volumes.
+const smallestBox = 0.5
 
 // cone is how long a step of diameter takes [m].
 const cone = 0.02
@@ -298,13 +307,12 @@ func (r *rig) boxes(dt float64) error {
 		if err := r.airbox.Add(-mass, -energy, -m1, -m2); err != nil {
 			return err
 		}
-		rest := r.airbox.Rest()
 		area := filterLoss * r.spec.FilterArea
 		if r.spec.FilterArea == 0 {
 			area = r.in.EndArea(flow.Near)
 		}
-		mass, energy, m1, m2 = flow.Passed(&r.outside, &rest, area, dt)
-		if err := r.airbox.Add(mass, energy, m1, m2); err != nil {
+		var err error
+		if mass, energy, _, _, err = r.airbox.Exchange(&r.outside, area, dt); err != nil {
 			return err
 		}
 		s.crossedMass += mass
@@ -321,11 +329,10 @@ func (r *rig) boxes(dt float64) error {
 	if err := r.silencer.Add(-mass, -energy, -m1, -m2); err != nil {
 		return err
 	}
-	rest := r.silencer.Rest()
-	mass, energy, m1, m2 = flow.Passed(&rest, &r.open, outletLoss*disc(r.spec.Outlet), dt)
-	s.crossedMass -= mass
-	s.crossedEnergy -= energy
-	return r.silencer.Add(-mass, -energy, -m1, -m2)
+	mass, energy, _, _, err := r.silencer.Exchange(&r.open, outletLoss*disc(r.spec.Outlet), dt)
+	s.crossedMass += mass
+	s.crossedEnergy += energy
+	return err
 }
 
 // cylinder takes the cylinder's gas one step on: what came through the valves, heat, burning, crevices, the piston.
@@ -351,13 +358,7 @@ func (r *rig) cylinder(dt, turn float64, in, out passed) error {
 	// The piston: work with the mean of the pressures before and after.
 	before, p0 := r.volume, r.p
 	r.volume = b.Clearance + r.head*b.Crank.Drop(r.theta)
-	dv := r.volume - before
-	energy := r.energy
-	r.energy = energy - p0*dv
-	r.state()
-	r.energy = energy - 0.5*(p0+r.p)*dv
-	r.state()
-	work := 0.5 * (p0 + r.p) * dv
+	work := r.push(before, p0, r.energy)
 	if r.theta > math.Pi && r.theta <= 3*math.Pi {
 		s.gross += work
 	} else {
@@ -372,10 +373,29 @@ func (r *rig) cylinder(dt, turn float64, in, out passed) error {
 	if shut && !r.wasShut {
 		r.shut.t, r.shut.p, r.shut.v = r.t, r.p, r.volume
 		s.residual = r.m2 / r.mass
+		if r.leftOver == 0 {
+			r.leftOver = s.residual
+		}
+		r.leftOver += residualFollows * (s.residual - r.leftOver)
 		r.burnAngle, r.burnt = 0, 0
 	}
 	r.wasShut = shut
 	return nil
+}
+
+// push is the work [J] of the gas from one volume [m3] and pressure [Pa] to the volume it has now, and leaves it the energy
+// [J] that it had less that: the mean of the pressures before and after, found by going there twice. It is kept exactly.
+func (r *rig) push(before, p0, energy float64) float64 {
+	dv := r.volume - before
+	work := p0 * dv
+	for range 2 {
+		r.energy = energy - work
+		r.state()
+		work = 0.5 * (p0 + r.p) * dv
+	}
+	r.energy = energy - work
+	r.state()
+	return work
 }
 
 // loseHeat passes heat to the walls by Woschni's law.
@@ -408,7 +428,7 @@ func (r *rig) burn() {
 		}
 		// The flame's speed at the state that compression would reach when half is burnt, about: at top dead centre.
 		squeeze := math.Log(r.volume / r.spec.Clearance)
-		laminar := r.spec.Flame.LaminarSpeed(1/r.spec.Charge.Lambda, r.t*math.Exp(0.30*squeeze), r.p*math.Exp(1.30*squeeze), math.Min(0.25, r.sum.residual))
+		laminar := r.spec.Flame.LaminarSpeed(1/r.spec.Charge.Lambda, r.t*math.Exp(0.30*squeeze), r.p*math.Exp(1.30*squeeze), math.Min(0.25, r.leftOver))
 		r.burnAngle = BurnAngle(r.pistonSpeed, r.spec.Bore, math.Max(0.1, laminar))
 		r.burnFrom = firing + referenceHalfBurn - WiebeInverse(0.5, wiebeA, wiebeM)*r.burnAngle
 		r.burnFresh = r.mass - r.m2
@@ -424,7 +444,9 @@ func (r *rig) burn() {
 	fuel := r.m1 / fresh
 	r.m1 -= d * fuel
 	r.m2 += d
-	r.energy += d * ((1-fuel)*r.left[gas.FreshAir] + fuel*r.left[gas.FuelVapour] - r.left[gas.BurntGas])
+	released := d * ((1-fuel)*r.left[gas.FreshAir] + fuel*r.left[gas.FuelVapour] - r.left[gas.BurntGas])
+	r.energy += released
+	r.sum.released += released
 }
 
 // crevices keeps gas at the walls' temperature and the cylinder's pressure in the gaps about the piston.
@@ -433,12 +455,10 @@ func (r *rig) crevices() {
 	wall := orUsual(b.WallLiner, usualWallLiner)
 	size := crevice * b.Clearance
 	y1, y2 := r.m1/r.mass, r.m2/r.mass
-	if r.hid == 0 {
-		r.hid = r.p * size / (r.g.R(y1, y2) * wall)
-		r.hid1, r.hid2 = r.hid*y1, r.hid*y2
-		return
+	h1, h2 := y1, y2
+	if r.hid > 0 {
+		h1, h2 = r.hid1/r.hid, r.hid2/r.hid
 	}
-	h1, h2 := r.hid1/r.hid, r.hid2/r.hid
 	d := r.p*size/(r.g.R(h1, h2)*wall) - r.hid
 	if d > 0 {
 		e, _ := r.g.EnergyAt(r.t, y1, y2)
@@ -446,13 +466,23 @@ func (r *rig) crevices() {
 		r.mass, r.energy, r.m1, r.m2 = r.mass-d, r.energy-d*h, r.m1-d*y1, r.m2-d*y2
 		r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+d*y1, r.hid2+d*y2
 		ew, _ := r.g.EnergyAt(wall, y1, y2)
-		r.sum.heat += d * (h - ew - r.g.R(y1, y2)*wall)
+		r.sum.heat += d * (h - ew)
 		return
 	}
 	e, _ := r.g.EnergyAt(wall, h1, h2)
 	h := e + r.g.R(h1, h2)*wall
 	r.mass, r.energy, r.m1, r.m2 = r.mass-d, r.energy-d*h, r.m1-d*h1, r.m2-d*h2
 	r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+d*h1, r.hid2+d*h2
+	r.sum.heat += d * (h - e) // the wall gives the work of pushing it out: d is below zero
+}
+
+// hiddenEnergy is that of the gas in the crevices [J].
+func (r *rig) hiddenEnergy() float64 {
+	if r.hid == 0 {
+		return 0
+	}
+	e, _ := r.g.EnergyAt(orUsual(r.spec.WallLiner, usualWallLiner), r.hid1/r.hid, r.hid2/r.hid)
+	return r.hid * e
 }
 
 // content is mass [kg] and energy [J] of all gas in the rig, and of each box.

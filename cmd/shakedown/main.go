@@ -25,6 +25,7 @@ type program struct {
 	New        newCommand        `cmd:"" help:"Begin a sheet: answer what you can, the rest is typical."`
 	Check      checkCommand      `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
 	Figures    figuresCommand    `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
+	Curve      curveCommand      `cmd:"" help:"Compute the torque curve of a build from the flow of its gases."`
 	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
 	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
 	Serve      serveCommand      `cmd:"" help:"Open the workbench: local pages over a workshop file."`
@@ -46,6 +47,7 @@ Try it on the invented example:
   shakedown check examples/fenmoor-t285.yaml
   shakedown figures examples/fenmoor-t285.yaml --build club
   shakedown figures examples/fenmoor-t285.yaml --explain chassis.tip_lateral
+  shakedown curve examples/fenmoor-t285.yaml --build full --against as-found
   shakedown report examples/fenmoor-t285.yaml --out report.html
 
 and begin a sheet of your own:
@@ -65,11 +67,12 @@ type streams struct {
 	out, err io.Writer
 	now      time.Time
 	colour   bool
+	watched  bool // somebody watches err: progress is told
 }
 
 func main() {
 	debug.SetGCPercent(400) // a run is over in milliseconds: collecting four times less often takes a fifth off it
-	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout)}
+	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout), watched: isTerminal(os.Stderr)}
 	os.Exit(run(os.Args[1:], s))
 }
 

@@ -71,12 +71,11 @@ func TestOutsideRiemann(t *testing.T) {
 		p, u := c.r.Star()
 		l, r := c.r.Densities()
 		for _, k := range []outside.Check{
-			{Name: "pressure between the waves", Unit: "problem's own", Got: p, Want: c.star, Tol: c.tol, Relative: true},
-			{Name: "velocity between the waves", Unit: "problem's own", Got: u, Want: c.speed, Tol: 1e-5 * math.Max(1, math.Abs(c.speed))},
-			{Name: "density left of the contact", Unit: "problem's own", Got: l, Want: c.rhoL, Tol: 3e-5, Relative: true},
-			{Name: "density right of the contact", Unit: "problem's own", Got: r, Want: c.rhoR, Tol: 3e-5, Relative: true},
+			{ID: "engine " + c.id, Name: "pressure between the waves", Unit: "problem's own", Got: p, Want: c.star, Tol: c.tol, Relative: true, Source: toro, Known: memory},
+			{ID: "engine " + c.id, Name: "velocity between the waves", Unit: "problem's own", Got: u, Want: c.speed, Tol: 1e-5 * math.Max(1, math.Abs(c.speed)), Source: toro, Known: memory},
+			{ID: "engine " + c.id, Name: "density left of the contact", Unit: "problem's own", Got: l, Want: c.rhoL, Tol: 3e-5, Relative: true, Source: toro, Known: memory},
+			{ID: "engine " + c.id, Name: "density right of the contact", Unit: "problem's own", Got: r, Want: c.rhoR, Tol: 3e-5, Relative: true, Source: toro, Known: memory},
 		} {
-			k.ID, k.Source, k.Known = "engine "+c.id, toro, memory
 			k.Run(t)
 		}
 	}

@@ -206,3 +206,21 @@ func (j *Joint) Solve() {
 		e.Pipe.set(e.Side, v.sign, at, out, density, density*(h-0.5*out*out)-at, y1, y2)
 	}
 }
+
+// Exchange lets gas pass between the box and a reservoir through a hole of an effective area [m2] for a time [s], and gives
+// what came in: mass [kg], energy [J], masses of the second and third gas [kg]. Through a large hole a small box follows the
+// reservoir within the step and does not overshoot: the difference of pressures decays as it would in time.
+func (v *Volume) Exchange(with *Reservoir, effective, dt float64) (mass, energy, m1, m2 float64, err error) {
+	own := v.Rest()
+	mass, energy, m1, m2 = Passed(with, &own, effective, dt)
+	if mass == 0 {
+		return 0, 0, 0, 0, nil
+	}
+	level := math.Abs(with.Pressure-own.Pressure) * v.size / (own.ratio * own.r * own.Temperature) // [kg] that makes the pressures equal
+	k := 1.0
+	if pass := math.Abs(mass); pass > 1e-3*level {
+		k = level / pass * (1 - math.Exp(-pass/level))
+	}
+	mass, energy, m1, m2 = k*mass, k*energy, k*m1, k*m2
+	return mass, energy, m1, m2, v.Add(mass, energy, m1, m2)
+}

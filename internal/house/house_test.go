@@ -411,7 +411,7 @@ func TestTheoryAndDecisions(t *testing.T) {
 	top := root(t)
 	for _, r := range rooms(t) {
 		physics := r.path == "engine" || strings.HasPrefix(r.path, "engine/") || strings.HasPrefix(r.path, "vehicle/")
-		if !physics {
+		if !physics || path.Base(r.path) == "flowtest" { // answers that judge a room
 			continue
 		}
 		name := filepath.Join(top, "docs", "theory", path.Base(r.path)+".md")

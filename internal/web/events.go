@@ -40,9 +40,15 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 	}
 	ctx, cancel := context.WithCancel(r.Context())
 	defer cancel()
-	if r.URL.Query().Get("effects") != "" {
+	if what := r.URL.Query().Get("work"); what != "" {
 		var work sync.WaitGroup
-		work.Go(func() { s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send) })
+		work.Go(func() {
+			if what == "curve" {
+				s.workOutCurve(ctx, r, q, send)
+			} else {
+				s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send)
+			}
+		})
 		defer work.Wait()
 		defer cancel()
 	}
@@ -128,31 +134,7 @@ func (s *Server) workOutEffects(ctx context.Context, head app.Revision, system q
 		return err
 	})
 	defer job.Leave()
-	for {
-		state, news := job.State()
-		if state.Ended {
-			if state.Err != nil {
-				s.Log.Error("the effects of the parts could not be worked out", "error", state.Err)
-			}
-			_ = send("work", "ended")
-			return
-		}
-		if state.Total > 0 {
-			if err := send("work", fmt.Sprintf("%d of %d, %s left", state.Done, state.Total, app.TimeLeft(state.Left))); err != nil {
-				return
-			}
-		}
-		select {
-		case <-ctx.Done():
-			return
-		case <-news:
-		}
-		select { // not more often than a person sees
-		case <-ctx.Done():
-			return
-		case <-time.After(150 * time.Millisecond):
-		}
-	}
+	s.follow(ctx, job, send)
 }
 
 func (s *Server) stopEffects(w http.ResponseWriter, r *http.Request) error {

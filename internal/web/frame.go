@@ -45,7 +45,7 @@ type pageLink struct {
 }
 
 // pageNames are the pages of a machine in the order of the job.
-var pageNames = []pageLink{{ID: "machine", Name: "Machine"}, {ID: "parts", Name: "Parts"}, {ID: "build", Name: "Build"}, {ID: "compare", Name: "Compare"}, {ID: "report", Name: "Report"},
+var pageNames = []pageLink{{ID: "machine", Name: "Machine"}, {ID: "parts", Name: "Parts"}, {ID: "build", Name: "Build"}, {ID: "engine", Name: "Engine"}, {ID: "compare", Name: "Compare"}, {ID: "report", Name: "Report"},
 	{ID: "sheet", Name: "Sheet", Rule: true}, {ID: "history", Name: "History"}}
 
 // At is the address of a page or an action of the machine, for the build that is looked at.
@@ -59,7 +59,7 @@ func (b *bar) At(what string) string {
 	}
 	address := "/m/" + url.PathEscape(b.ID) + "/" + what
 	if what == "events" && b.more != "" {
-		query.Set("effects", "yes")
+		query.Set("work", b.more)
 		query.Set("revision", strconv.Itoa(b.Revision))
 	}
 	if len(query) > 0 {

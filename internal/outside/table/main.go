@@ -107,18 +107,26 @@ func natural(a, b string) int {
 func page(rows []outside.Row) string {
 	var b strings.Builder
 	sources := map[string]bool{}
+	misses := 0
 	for _, r := range rows {
 		sources[r.Source] = true
+		if r.Miss > 0 {
+			misses++
+		}
+	}
+	missed := "all of them passed"
+	if misses > 0 {
+		missed = fmt.Sprintf("%d are missed and marked so, the others passed", misses)
 	}
 	fmt.Fprintf(&b, `# Verification
 
 Made by `+"`make verification`"+` from the tests; never typed. Each line is a check of the program against something outside
-it: a standard, a handbook example, an exact solution or a fact of the trade. %d checks from %d sources, all of them passed.
+it: a standard, a handbook example, an exact solution or a fact of the trade. %d checks from %d sources; %s.
 
 "How known" says what the expected value rests on: *seen* was read in the source, *computed* was worked out apart from
 this program, *memory* was recalled and not read again, *common practice* is a rule of the trade. A *trap* is a known
 error that the program must not reproduce. Numbers are shortened to what the tolerance lets count.
-`, len(rows), len(sources))
+`, len(rows), len(sources), missed)
 	room := ""
 	for _, r := range rows {
 		if r.Package != room {
@@ -133,6 +141,9 @@ error that the program must not reproduce. Numbers are shortened to what the tol
 		}
 		if r.Tol == 0 {
 			tolerance = "exact"
+		}
+		if r.Miss > 0 {
+			tolerance = "**missed**, wanted within " + tolerance
 		}
 		if r.Trap {
 			tolerance = "trap: must differ"

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/signal"
+
+	"shakedown/internal/app"
+)
+
+type curveCommand struct {
+	asking
+	CSV bool `name:"csv" help:"Print one line for each speed, comma-separated."`
+}
+
+// Help is the example shown by shakedown curve --help.
+func (curveCommand) Help() string {
+	return `Examples:
+
+  shakedown curve examples/fenmoor-t285.yaml --build full
+  shakedown curve examples/fenmoor-t285.yaml --build full --against as-found --csv > curve.csv
+
+computes the torque curve of a build from the unsteady flow of its gases: full throttle, spark for best torque, at the crank.
+ctrl-C stops it at once. Exit code 3 says that a speed could not be computed.`
+}
+
+// Run computes and prints the curve.
+func (c curveCommand) Run(s *streams, code *int) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	question, err := c.question(s)
+	if err != nil {
+		return err
+	}
+	var progress func(ready, total int)
+	if s.watched {
+		progress = func(ready, total int) { fmt.Fprintf(s.err, "\r%d of %d speeds", ready, total) }
+	}
+	answer, err := app.Curve(ctx, question, progress)
+	if s.watched {
+		fmt.Fprint(s.err, "\r\033[K")
+	}
+	if err != nil {
+		return err
+	}
+	*code = answer.Exit()
+	switch {
+	case c.JSON:
+		return answer.WriteJSON(s.out, version)
+	case c.CSV:
+		return answer.WriteCSV(s.out)
+	}
+	return answer.WriteText(s.out)
+}

@@ -1,0 +1,279 @@
+package forecast
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"shakedown/engine"
+	"shakedown/engine/gas"
+	"shakedown/engine/valvetrain"
+	"shakedown/machine"
+)
+
+// CurvePoint is one engine speed of a torque curve, in the units of the trade.
+type CurvePoint struct {
+	Speed     float64 // [rpm]
+	Torque    float64 // [Nm] at the crank
+	Power     float64 // [kW] at the crank
+	Filling   float64 // [-] volumetric efficiency
+	Residual  float64 // [-]
+	Indicated float64 // [kPa] imep of compression and expansion
+	Pumping   float64 // [kPa] pmep, below zero as a rule
+	Friction  float64 // [kPa] fmep
+	Fuel      float64 // [g/kWh] of brake work; 0 when there is none
+	Exhaust   float64 // [K] out of the port
+	Peak      float64 // [bar] of the cylinder
+	Burn      float64 // [deg] of the crank, 10 to 90 %
+	Heat      float64 // [-] share of the fuel's heat into the cylinder's walls
+	Cycles    int
+	Converged bool
+	Why       string // it could not be computed
+}
+
+// CurvePeak is a peak of the curve between the speeds computed.
+type CurvePeak struct {
+	Speed float64 // [rpm]
+	Value float64 // [Nm] or [kW]
+}
+
+// TorqueCurve is the curve of one build.
+type TorqueCurve struct {
+	Points        []CurvePoint
+	Torque, Power CurvePeak
+	From, To      float64 // [rpm] between which torque is above nine tenths of its peak
+}
+
+// ErrNoCurve says that a curve cannot be computed, and why.
+var ErrNoCurve = errors.New("no torque curve can be computed")
+
+// Speeds of a curve.
+const (
+	curveSpeeds = 20
+	curveFrom   = 0.28 // [-] of the redline
+	curveTo     = 1.06
+	slowest     = 1200.0 // [rpm]
+)
+
+// ComputeCurve is the torque curve of a build: full throttle, spark for best torque. Done is told how many speeds are ready. The
+// error is ErrNoCurve, with what is missing, or the context's.
+func ComputeCurve(ctx context.Context, b *machine.Build, done func(ready, total int)) (*TorqueCurve, error) {
+	in := &inputs{build: b}
+	spec, err := breathing(in)
+	if err != nil {
+		return nil, err
+	}
+	redline := in.num("engine.redline")
+	speeds := make([]float64, curveSpeeds)
+	from, to := math.Max(slowest*rpm, curveFrom*redline), curveTo*redline
+	if !(to > 1.2*from) {
+		return nil, fmt.Errorf("%w: a redline of %.0f rpm leaves no range; look at engine.redline", ErrNoCurve, redline/rpm)
+	}
+	for i := range speeds {
+		speeds[i] = from + (to-from)*float64(i)/(curveSpeeds-1)
+	}
+	points, failed, err := engine.Curve(ctx, spec, speeds, done)
+	if err != nil {
+		if ctx.Err() != nil {
+			return nil, err
+		}
+		return nil, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	}
+	return curveOf(points, failed), nil
+}
+
+// rpm is one turn a minute [rad/s].
+const rpm = math.Pi / 30
+
+func curveOf(points []engine.Point, failed []error) *TorqueCurve {
+	c := &TorqueCurve{}
+	for i, p := range points {
+		q := CurvePoint{
+			Speed: p.Speed / rpm, Torque: p.Torque, Power: p.Power / 1000, Filling: p.Efficiency, Residual: p.Residual, Indicated: p.Indicated / 1000, Pumping: p.Pumping / 1000,
+			Friction: p.Friction.Total() / 1000, Fuel: p.Fuel * 3.6e9, Exhaust: p.Exhaust, Peak: p.Peak / 1e5, Burn: engine.TenToNinety(p.Burn) * 180 / math.Pi, Heat: p.Heat, Cycles: p.Cycles, Converged: p.Converged,
+		}
+		if failed[i] != nil {
+			q.Why = failed[i].Error()
+		}
+		c.Points = append(c.Points, q)
+	}
+	torque, power := engine.Peaks(points)
+	c.Torque, c.Power = CurvePeak{torque.Speed / rpm, torque.Torque}, CurvePeak{power.Speed / rpm, power.Power / 1000}
+	c.From, c.To = span(c.Points, 0.9*c.Torque.Value, c.Torque.Speed)
+	return c
+}
+
+// span is between which speeds about a peak the torque stays above a level.
+func span(points []CurvePoint, level, peak float64) (from, to float64) {
+	from, to = peak, peak
+	at := 0
+	for i, p := range points {
+		if math.Abs(p.Speed-peak) < math.Abs(points[at].Speed-peak) {
+			at = i
+		}
+	}
+	cross := func(a, b CurvePoint) float64 {
+		return a.Speed + (b.Speed-a.Speed)*(a.Torque-level)/(a.Torque-b.Torque)
+	}
+	from = points[0].Speed
+	for i := at; i > 0; i-- {
+		if points[i-1].Torque < level {
+			from = cross(points[i], points[i-1])
+			break
+		}
+	}
+	to = points[len(points)-1].Speed
+	for i := at; i < len(points)-1; i++ {
+		if points[i+1].Torque < level {
+			to = cross(points[i], points[i+1])
+			break
+		}
+	}
+	return math.Min(from, peak), math.Max(to, peak)
+}
+
+// TorqueAt is the torque [Nm] at a speed [rpm], straight between the points; not a number outside them or beside one that could
+// not be computed.
+func (c *TorqueCurve) TorqueAt(speed float64) float64 {
+	for i := 1; i < len(c.Points); i++ {
+		if a, b := c.Points[i-1], c.Points[i]; speed >= a.Speed && speed <= b.Speed {
+			if !a.Converged || !b.Converged {
+				return math.NaN()
+			}
+			return a.Torque + (b.Torque-a.Torque)*(speed-a.Speed)/(b.Speed-a.Speed)
+		}
+	}
+	return math.NaN()
+}
+
+// Fuels by the name in the sheet.
+func flameOf(f gas.Fuel) engine.FlameFuel {
+	if f.Name == "methanol" || f.Name == "ethanol" {
+		return engine.MethanolFlame
+	}
+	return engine.GasolineFlame
+}
+
+// breathing is a build as the engine room wants it. Each cylinder has its share of carburettors, airbox and silencer.
+func breathing(in *inputs) (engine.Breathing, error) {
+	if cycle := in.text("engine.cycle"); cycle == "two-stroke" {
+		return engine.Breathing{}, fmt.Errorf("%w of a two-stroke yet; gearing, chassis, suspension, brakes, cost and dates are", ErrNoCurve)
+	}
+	air, err := ambient(in)
+	if err != nil {
+		return engine.Breathing{}, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	}
+	n := max(1, in.count("engine.cylinders"))
+	each := 1 / float64(n)
+	b := engine.Breathing{
+		Cylinders: n, Bore: in.num("engine.bore"), Crank: crank(in), Clearance: chamber(in),
+		PortIn:  engine.Bore{Length: in.num("engine.intake.port_length"), Diameter: in.num("engine.intake.port_diameter")},
+		PortOut: engine.Bore{Length: in.num("engine.exhaust.port_length"), Diameter: in.num("engine.exhaust.port_diameter")},
+		Runner:  in.num("engine.intake.runner_length"), Venturi: in.num("engine.intake.carburettor.venturi"),
+		Ambient: engine.Air{Pressure: air.pressure, Temperature: air.temperature},
+	}
+	if in.has("engine.intake.carburettor.count") { // one that feeds several gives each its share of its area
+		b.Venturi *= math.Sqrt(math.Min(1, in.num("engine.intake.carburettor.count")*each))
+	}
+	if in.has("engine.intake.airbox_volume") {
+		b.Airbox = in.num("engine.intake.airbox_volume") * each
+	}
+	if in.has("engine.intake.filter_area") {
+		b.FilterArea = in.num("engine.intake.filter_area") * each
+	}
+	for i := range in.build.Len("engine.exhaust.header") {
+		b.Header = append(b.Header, engine.Bore{Length: in.num(entry("engine.exhaust.header", i, "length")), Diameter: in.num(entry("engine.exhaust.header", i, "bore"))})
+	}
+	if in.has("engine.exhaust.silencer.volume") {
+		b.Silencer = in.num("engine.exhaust.silencer.volume") * each
+		b.Outlet = in.num("engine.exhaust.silencer.outlet_bore") * math.Sqrt(each)
+	}
+	var errs [2]error
+	b.Intake, errs[0] = intake.valves(in)
+	b.Exhaust, errs[1] = exhaust.valves(in)
+	b.Exhaust.Centre = -math.Abs(b.Exhaust.Centre)
+	lambda, fuel := in.num("engine.fuel.lambda"), gas.FuelNamed(in.text("engine.fuel.name"))
+	if len(in.missing) > 0 {
+		return b, fmt.Errorf("%w for want of %s", ErrNoCurve, strings.Join(in.missing, ", "))
+	}
+	if err := errors.Join(errs[:]...); err != nil {
+		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	}
+	b.Flame = flameOf(fuel)
+	if b.Charge, err = gas.NewCharge(fuel, lambda, gas.VapourShare(air.pressure, air.temperature, air.humidity)); err != nil {
+		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	}
+	if err := b.Validate(); err != nil {
+		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	}
+	return b, nil
+}
+
+// valves are the valves of a side with their lobe and the readings of the flow bench.
+func (v valve) valves(in *inputs) (engine.Valves, error) {
+	l, _, err := v.lobe(in)
+	if err != nil {
+		return engine.Valves{}, err
+	}
+	list := v.path("engine.head.flow.%s")
+	w := engine.Valves{
+		Count: in.count(v.path("engine.head.%s_valve.count")), Head: in.num(v.path("engine.head.%s_valve.head")), Lobe: l, Centre: v.centre(in), Lash: in.num(v.path("engine.head.%s_valve.lash")),
+	}
+	for i := range in.build.Len(list) {
+		cd, err := v.flowCoefficient(in, list, i)
+		if err != nil {
+			return w, err
+		}
+		w.Flow = append(w.Flow, valvetrain.FlowPoint{Lift: in.num(entry(list, i, "lift")), Coefficient: cd})
+	}
+	if in.build.Len(list) == 0 {
+		in.miss(entry(list, 0, "cd"))
+	}
+	return w, nil
+}
+
+// curveModel changes when the model of the torque curve does, so that what was kept of an older one is not used.
+const curveModel = "1"
+
+// CurveKey is a hash of all that a build's torque curve follows from: its inputs and the model. Builds with the same key have
+// the same curve, whatever else differs.
+func CurveKey(b *machine.Build) string {
+	in := &inputs{build: b, trace: &trace{}}
+	_, _ = breathing(in)
+	in.num("engine.redline")
+	sum := sha256.New()
+	fmt.Fprintf(sum, "curve %s\n", curveModel)
+	for _, path := range in.trace.paths {
+		v := b.Values[path]
+		fmt.Fprintf(sum, "%s=%s %x\n", path, v.Text, math.Float64bits(b.Project.Number(v)))
+	}
+	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// CanCurve says why a build has no torque curve; nil when it has.
+func CanCurve(b *machine.Build) error {
+	_, err := breathing(&inputs{build: b})
+	return err
+}
+
+// SplitTorque is the change of torque [Nm] from one point to another of the same speed and what it is made of: the whole, the
+// displacement, the filling, what each filling gives in the cylinder (compression, burning, heat), pumping and friction. The
+// parts add up to the whole: torque is displacement x (filling x yield + pumping - friction)/4 pi, and of a product's change each
+// factor has its own at the mean of the other.
+func SplitTorque(from, to CurvePoint) [6]float64 {
+	size := func(p CurvePoint) float64 { // [Nm/kPa] torque over brake mean effective pressure
+		return p.Torque / (p.Indicated + p.Pumping - p.Friction)
+	}
+	a, b := size(from), size(to)
+	brake := (from.Indicated + from.Pumping - from.Friction + to.Indicated + to.Pumping - to.Friction) / 2
+	mean := (a + b) / 2
+	yieldFrom, yieldTo := from.Indicated/from.Filling, to.Indicated/to.Filling
+	return [6]float64{
+		to.Torque - from.Torque, (b - a) * brake, mean * (to.Filling - from.Filling) * (yieldFrom + yieldTo) / 2,
+		mean * (yieldTo - yieldFrom) * (from.Filling + to.Filling) / 2, mean * (to.Pumping - from.Pumping), -mean * (to.Friction - from.Friction),
+	}
+}

@@ -1,0 +1,392 @@
+package app
+
+import (
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/quantity"
+	"shakedown/report"
+)
+
+// CurveAnswer is the torque curve of a build, and of its baseline when that is another.
+type CurveAnswer struct {
+	Build, Against string
+	Curve          *forecast.TorqueCurve
+	Before         *forecast.TorqueCurve // nil when the build is its own baseline, or that has no curve
+	BeforeWhy      string                // why the baseline has none
+	System         quantity.System
+	Redline        float64 // [rpm]
+}
+
+// Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how
+// many speeds of all are ready.
+func Curve(ctx context.Context, q Question, done func(ready, total int)) (*CurveAnswer, error) {
+	s, err := q.read()
+	if err != nil {
+		return nil, Input{err}
+	}
+	against := q.Against != ""
+	a, err := answer(s, q)
+	if err != nil {
+		return nil, err
+	}
+	return a.Curve(ctx, against, done)
+}
+
+// Curve computes the torque curve of the answer's build and, against its baseline when wanted, of that.
+func (a *Answer) Curve(ctx context.Context, against bool, done func(ready, total int)) (*CurveAnswer, error) {
+	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
+	if v, ok := a.Build.Values["engine.redline"]; ok {
+		c.Redline = a.Build.Project.Number(v) * 30 / math.Pi
+	}
+	against = against && a.Baseline.Name != a.Build.Name
+	part := func(from, of int) func(ready, total int) {
+		return func(ready, total int) {
+			if done != nil {
+				done(from*total+ready, of*total)
+			}
+		}
+	}
+	of := 1
+	if against {
+		of = 2
+	}
+	var err error
+	if c.Curve, err = forecast.ComputeCurve(ctx, a.Build, part(0, of)); err != nil {
+		return nil, err
+	}
+	if !against {
+		return c, nil
+	}
+	if c.Before, err = forecast.ComputeCurve(ctx, a.Baseline, part(1, of)); err != nil {
+		if !errors.Is(err, forecast.ErrNoCurve) {
+			return nil, err
+		}
+		c.BeforeWhy = err.Error()
+	}
+	return c, nil
+}
+
+// Exit is the exit code: CannotCompute when a speed is missing.
+func (c *CurveAnswer) Exit() int {
+	for _, p := range c.Curve.Points {
+		if !p.Converged {
+			return CannotCompute
+		}
+	}
+	return Fine
+}
+
+// trustedTorque is how far a torque curve may be off, as a share of itself, before the machine has been measured on a roller: no
+// fired engine of this kind with its whole geometry was at hand to compare with. Set by judgement from the spread of the models
+// it is made of: friction 5 %, burning and heat 6 %, flow 5 %.
+const trustedTorque = 0.10
+
+// Lead is one sentence: what the curve says, against the baseline when there is one, and how sure that is.
+func (c *CurveAnswer) Lead() string {
+	torque := func(v float64) string { return c.show(v, "Nm") }
+	k := c.Curve
+	text := fmt.Sprintf("%s makes %s at %.0f rpm and %s at %.0f; it pulls above nine tenths of that from %.0f to %.0f rpm", c.Build, torque(k.Torque.Value), k.Torque.Speed, c.show(k.Power.Value, "kW"), k.Power.Speed, k.From, k.To)
+	if b := c.Before; b != nil {
+		gain, most, where := 0.0, 0.0, 0.0
+		for i, p := range k.Points {
+			if i >= len(b.Points) || math.Abs(b.Points[i].Speed-p.Speed) > 1 || !p.Converged || !b.Points[i].Converged {
+				continue
+			}
+			if d := p.Torque - b.Points[i].Torque; math.Abs(d) > math.Abs(most) {
+				most, where = d, p.Speed
+			}
+			gain += p.Torque - b.Points[i].Torque
+		}
+		switch {
+		case most == 0:
+			text += fmt.Sprintf("; %s makes %s and %s", c.Against, torque(b.Torque.Value), c.show(b.Power.Value, "kW"))
+		case gain >= 0:
+			text += fmt.Sprintf("; against %s (%s, %s) it differs most at %.0f rpm, by %s", c.Against, torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
+		default:
+			text += fmt.Sprintf("; it loses against %s (%s, %s), most at %.0f rpm, %s", c.Against, torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
+		}
+	}
+	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it; a difference between two builds is surer than either. Full throttle, spark for best torque, at the crank.", 100*trustedTorque)
+}
+
+func (c *CurveAnswer) show(v float64, metric string) string {
+	u := quantity.MustUnit(metric)
+	to := u.In(c.System)
+	return quantity.WithUnit(quantity.Number(to.FromSI(u.ToSI(v)), 1), to)
+}
+
+func (c *CurveAnswer) signed(v float64) string {
+	if v > 0 {
+		return "+" + c.show(v, "Nm")
+	}
+	return c.show(v, "Nm")
+}
+
+// curveHeads are the columns of a curve as tables name them, with their units.
+var curveHeads = []string{"speed_rpm", "torque_nm", "power_kw", "volumetric_efficiency", "residual_fraction", "imep_kpa", "pmep_kpa", "fmep_kpa", "bsfc_g_per_kwh", "exhaust_temp_k", "cycles", "converged"}
+
+type curvePointJSON struct {
+	Speed     float64  `json:"speed_rpm"`
+	Torque    *float64 `json:"torque_nm"`
+	Power     *float64 `json:"power_kw"`
+	Filling   *float64 `json:"volumetric_efficiency"`
+	Residual  *float64 `json:"residual_fraction"`
+	Indicated *float64 `json:"imep_kpa"`
+	Pumping   *float64 `json:"pmep_kpa"`
+	Friction  *float64 `json:"fmep_kpa"`
+	Fuel      *float64 `json:"bsfc_g_per_kwh"`
+	Exhaust   *float64 `json:"exhaust_temp_k"`
+	Cycles    int      `json:"cycles"`
+	Converged bool     `json:"converged"`
+	Why       string   `json:"why,omitempty"`
+}
+
+type curvePeakJSON struct {
+	Torque *float64 `json:"nm,omitempty"`
+	Power  *float64 `json:"kw,omitempty"`
+	Speed  float64  `json:"rpm"`
+}
+
+type curveJSON struct {
+	Program string           `json:"program,omitempty"`
+	Build   string           `json:"build"`
+	Points  []curvePointJSON `json:"points"`
+	Torque  curvePeakJSON    `json:"peak_torque"`
+	Power   curvePeakJSON    `json:"peak_power"`
+	Span    [2]float64       `json:"above_nine_tenths_rpm"`
+	Advice  string           `json:"advice,omitempty"`
+	Against *curveJSON       `json:"against,omitempty"`
+}
+
+func curveOut(name string, k *forecast.TorqueCurve) *curveJSON {
+	out := &curveJSON{Build: name, Torque: curvePeakJSON{Torque: &k.Torque.Value, Speed: k.Torque.Speed}, Power: curvePeakJSON{Power: &k.Power.Value, Speed: k.Power.Speed}, Span: [2]float64{k.From, k.To}, Points: []curvePointJSON{}}
+	for _, p := range k.Points {
+		q := curvePointJSON{Speed: p.Speed, Cycles: p.Cycles, Converged: p.Converged, Why: p.Why}
+		if p.Converged {
+			q.Torque, q.Power, q.Filling, q.Residual, q.Indicated, q.Pumping, q.Friction, q.Exhaust = &p.Torque, &p.Power, &p.Filling, &p.Residual, &p.Indicated, &p.Pumping, &p.Friction, &p.Exhaust
+			if p.Fuel > 0 {
+				q.Fuel = &p.Fuel
+			}
+		}
+		out.Points = append(out.Points, q)
+	}
+	return out
+}
+
+// WriteJSON writes the curve as one JSON object, the baseline's inside it.
+func (c *CurveAnswer) WriteJSON(w io.Writer, program string) error {
+	out := curveOut(c.Build, c.Curve)
+	out.Program, out.Advice = program, c.Lead()
+	if c.Before != nil {
+		out.Against = curveOut(c.Against, c.Before)
+	}
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(out)
+}
+
+// WriteCSV writes one line for each speed of each build.
+func (c *CurveAnswer) WriteCSV(w io.Writer) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(append([]string{"build"}, curveHeads...)); err != nil {
+		return err
+	}
+	number := func(v float64, decimals int) string { return strconv.FormatFloat(v, 'f', decimals, 64) }
+	rows := func(name string, k *forecast.TorqueCurve) error {
+		for _, p := range k.Points {
+			row := []string{name, number(p.Speed, 0), "", "", "", "", "", "", "", "", "", strconv.Itoa(p.Cycles), strconv.FormatBool(p.Converged)}
+			if p.Converged {
+				copy(row[2:], []string{number(p.Torque, 3), number(p.Power, 3), number(p.Filling, 4), number(p.Residual, 4), number(p.Indicated, 1), number(p.Pumping, 1), number(p.Friction, 1), "", number(p.Exhaust, 0)})
+				if p.Fuel > 0 {
+					row[9] = number(p.Fuel, 1)
+				}
+			}
+			if err := out.Write(row); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	if err := rows(c.Build, c.Curve); err != nil {
+		return err
+	}
+	if c.Before != nil {
+		if err := rows(c.Against, c.Before); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// WriteText prints the curve for people.
+func (c *CurveAnswer) WriteText(w io.Writer) error {
+	if err := report.WriteParagraph(w, c.Lead()); err != nil {
+		return err
+	}
+	if c.BeforeWhy != "" {
+		if err := report.WriteParagraph(w, c.Against+": "+c.BeforeWhy); err != nil {
+			return err
+		}
+	}
+	return report.WriteCurve(w, c.Rows(), c.Build, c.Against, c.System)
+}
+
+// Rows are the curve's points as a table for people prints them, the baseline's torque beside.
+func (c *CurveAnswer) Rows() []report.CurveRow {
+	var rows []report.CurveRow
+	for _, p := range c.Curve.Points {
+		r := report.CurveRow{Speed: p.Speed, Torque: p.Torque, Power: p.Power, Filling: p.Filling, Residual: p.Residual, Indicated: p.Indicated, Pumping: p.Pumping, Friction: p.Friction, Fuel: p.Fuel, Exhaust: p.Exhaust, Before: math.NaN(), Why: p.Why}
+		if c.Before != nil {
+			r.Before = c.Before.TorqueAt(p.Speed)
+		}
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+// Curve is the torque curves of an answer's two builds. What the workshop file has of the same inputs is not computed again; what
+// is computed is kept there.
+func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done func(ready, total int)) (*CurveAnswer, error) {
+	c, missing, err := w.CurveKept(ctx, a, program)
+	if err != nil || len(missing) == 0 {
+		return c, err
+	}
+	for i, b := range missing {
+		k, err := forecast.ComputeCurve(ctx, b, func(ready, total int) { done(i*total+ready, len(missing)*total) })
+		if err != nil {
+			if errors.Is(err, forecast.ErrNoCurve) && b != a.Build {
+				continue // the baseline's want is told by CurveKept
+			}
+			return nil, err
+		}
+		kept, err := json.Marshal(k)
+		if err != nil {
+			return nil, err
+		}
+		if err := w.file.KeepResult(ctx, program+" "+forecast.CurveKey(b), kept); err != nil {
+			return nil, err
+		}
+	}
+	c, _, err = w.CurveKept(ctx, a, program)
+	return c, err
+}
+
+// CurveKept is what the workshop file has of the torque curves of an answer's builds, and the builds that it has none of. The
+// error says that none can be computed, and why.
+func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*CurveAnswer, []*machine.Build, error) {
+	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
+	if v, ok := a.Build.Values["engine.redline"]; ok {
+		c.Redline = a.Build.Project.Number(v) * 30 / math.Pi
+	}
+	if err := forecast.CanCurve(a.Build); err != nil {
+		return nil, nil, err
+	}
+	var missing []*machine.Build
+	fetch := func(b *machine.Build) *forecast.TorqueCurve {
+		kept, err := w.file.Result(ctx, program+" "+forecast.CurveKey(b))
+		var k forecast.TorqueCurve
+		if err != nil || json.Unmarshal(kept, &k) != nil {
+			missing = append(missing, b)
+			return nil
+		}
+		return &k
+	}
+	c.Curve = fetch(a.Build)
+	if a.Baseline.Name != a.Build.Name {
+		if err := forecast.CanCurve(a.Baseline); err != nil {
+			c.BeforeWhy = err.Error()
+		} else {
+			c.Before = fetch(a.Baseline)
+		}
+	}
+	return c, missing, nil
+}
+
+// CurveKey names the work of the two curves of an answer.
+func (a *Answer) CurveKey() string {
+	return forecast.CurveKey(a.Build) + forecast.CurveKey(a.Baseline)
+}
+
+// Torque and Power are the curves as charts.
+func (c *CurveAnswer) Torque() report.Chart {
+	return c.chart("Torque against engine speed", "Nm", "torque", func(p forecast.CurvePoint) float64 { return p.Torque })
+}
+
+// Power is the chart of power.
+func (c *CurveAnswer) Power() report.Chart {
+	return c.chart("Power against engine speed", "kW", "power", func(p forecast.CurvePoint) float64 { return p.Power })
+}
+
+// Filling is the chart of volumetric efficiency.
+func (c *CurveAnswer) Filling() report.Chart {
+	return c.chart("Filling against engine speed", "%", "filling", func(p forecast.CurvePoint) float64 { return 100 * p.Filling })
+}
+
+func (c *CurveAnswer) chart(title, unit, name string, of func(forecast.CurvePoint) float64) report.Chart {
+	label, scale := unit, 1.0
+	if u, ok := quantity.UnitNamed(unit); ok && unit != "%" {
+		to := u.In(c.System)
+		label, scale = to.Label(), to.FromSI(u.ToSI(1))
+	}
+	chart := report.Chart{Title: title, XLabel: "engine speed, rpm", YLabel: name + ", " + label, Mark: c.Redline, MarkText: "redline"}
+	add := func(name string, k *forecast.TorqueCurve) {
+		if k == nil {
+			return
+		}
+		l := report.ChartLine{Name: name}
+		for _, p := range k.Points {
+			if p.Converged {
+				l.X, l.Y = append(l.X, p.Speed), append(l.Y, scale*of(p))
+			}
+		}
+		chart.Lines = append(chart.Lines, l)
+	}
+	if c.Before != nil {
+		add(c.Against, c.Before)
+	}
+	add(c.Build, c.Curve)
+	return chart
+}
+
+// Reason is where a change of torque at one speed comes from, in words with numbers.
+type Reason struct {
+	Speed string
+	Parts []string // whole change, then size, filling, burning, pumping, friction
+}
+
+// ReasonHeads name the parts of a reason.
+var ReasonHeads = []string{"in all", "displacement", "filling", "compression, burning and heat", "pumping", "friction"}
+
+// Reasons split the change of torque against the baseline, at a few speeds. The parts add up to the whole.
+func (c *CurveAnswer) Reasons() []Reason {
+	if c.Before == nil {
+		return nil
+	}
+	var list []Reason
+	for _, i := range []int{1, 5, 9, 13, 17} {
+		if i >= len(c.Curve.Points) || i >= len(c.Before.Points) {
+			break
+		}
+		p, q := c.Curve.Points[i], c.Before.Points[i]
+		if !p.Converged || !q.Converged || math.Abs(p.Speed-q.Speed) > 1 {
+			continue
+		}
+		r := Reason{Speed: quantity.Number(p.Speed, 0)}
+		for _, part := range forecast.SplitTorque(q, p) {
+			r.Parts = append(r.Parts, c.signed(part))
+		}
+		list = append(list, r)
+	}
+	return list
+}

@@ -1,0 +1,194 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"math"
+	"strings"
+
+	"shakedown/quantity"
+)
+
+// CurveRow is one speed of a torque curve as tables for people print it.
+type CurveRow struct {
+	Speed     float64 // [rpm]
+	Torque    float64 // [Nm]
+	Before    float64 // [Nm] of the baseline; not a number for none
+	Power     float64 // [kW]
+	Filling   float64 // [-] volumetric efficiency
+	Residual  float64 // [-]
+	Indicated float64 // [kPa]
+	Pumping   float64 // [kPa]
+	Friction  float64 // [kPa]
+	Fuel      float64 // [g/kWh]; 0 for none
+	Exhaust   float64 // [K]
+	Why       string  // it could not be computed
+}
+
+// curveTable words the rows: heads and cells.
+func curveTable(rows []CurveRow, build, against string, system quantity.System) (heads []string, cells [][]string) {
+	torque, power := quantity.MustUnit("Nm"), quantity.MustUnit("kW")
+	to, pto := torque.In(system), power.In(system)
+	compared := false
+	for _, r := range rows {
+		compared = compared || !math.IsNaN(r.Before)
+	}
+	heads = []string{"rpm", "torque, " + to.Label()}
+	if compared {
+		heads = append(heads, against)
+	}
+	heads = append(heads, "power, "+pto.Label(), "filling", "residual", "imep, bar", "pumping", "friction", "g/kWh", "exhaust, °C")
+	for _, r := range rows {
+		if r.Why != "" {
+			cells = append(cells, []string{quantity.Number(r.Speed, 0), "cannot be computed: " + r.Why})
+			continue
+		}
+		line := []string{quantity.Number(r.Speed, 0), quantity.Number(to.FromSI(r.Torque), 1)}
+		if compared {
+			before := "–"
+			if !math.IsNaN(r.Before) {
+				before = quantity.Number(to.FromSI(r.Before), 1)
+			}
+			line = append(line, before)
+		}
+		fuel := "–"
+		if r.Fuel > 0 {
+			fuel = quantity.Number(r.Fuel, 0)
+		}
+		cells = append(cells, append(line, quantity.Number(pto.FromSI(power.ToSI(r.Power)), 1), quantity.Number(r.Filling, 2), quantity.Number(100*r.Residual, 0)+" %", quantity.Number(r.Indicated/100, 1), quantity.Number(r.Pumping/100, 2), quantity.Number(r.Friction/100, 2), fuel, quantity.Number(r.Exhaust-273.15, 0)))
+	}
+	return heads, cells
+}
+
+// CurveTable is a curve as a table for a page.
+func CurveTable(rows []CurveRow, build, against string, system quantity.System) (heads []string, cells [][]string) {
+	return curveTable(rows, build, against, system)
+}
+
+// WriteCurve prints a curve as a table.
+func WriteCurve(w io.Writer, rows []CurveRow, build, against string, system quantity.System) error {
+	heads, cells := curveTable(rows, build, against, system)
+	widths := make([]int, len(heads))
+	for i, h := range heads {
+		widths[i] = width(h)
+	}
+	for _, line := range cells {
+		for i, c := range line {
+			if len(line) == len(heads) {
+				widths[i] = max(widths[i], width(c))
+			}
+		}
+	}
+	var b strings.Builder
+	print := func(line []string) {
+		text := ""
+		for i, c := range line {
+			if len(line) < len(heads) && i > 0 {
+				text += "  " + c
+				continue
+			}
+			text += "  " + padLeft(c, widths[i])
+		}
+		b.WriteString(strings.TrimRight(text, " ") + "\n")
+	}
+	print(heads)
+	for _, line := range cells {
+		print(line)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// ChartLine is a curve in a chart.
+type ChartLine struct {
+	Name      string
+	X, Y      []float64 // [-] in the units of the axes
+	Low, High []float64 // [-] range; nil for none
+	Dashed    bool
+}
+
+// Chart is lines over one axis.
+type Chart struct {
+	Title, XLabel, YLabel string
+	Lines                 []ChartLine
+	Mark                  float64 // [-] a line across at this x, with MarkText; 0 for none
+	MarkText              string
+}
+
+// SVG draws the chart, 520 wide: thin grid, values at the axes, names at the lines' ends.
+func (c Chart) SVG() template.HTML {
+	const left, right, top, bottom, wide, high = 46.0, 428.0, 18.0, 216.0, 520.0, 252.0
+	x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), 0.0, math.Inf(-1)
+	for _, l := range c.Lines {
+		for i := range l.X {
+			x0, x1 = math.Min(x0, l.X[i]), math.Max(x1, l.X[i])
+			y0, y1 = math.Min(y0, l.Y[i]), math.Max(y1, l.Y[i])
+			if l.High != nil {
+				y1 = math.Max(y1, l.High[i])
+			}
+		}
+	}
+	if !(x1 > x0) || !(y1 > y0) {
+		return ""
+	}
+	step, xstep := tidy((y1-y0)/5), tidy((x1-x0)/7)
+	y0, y1 = step*math.Floor(y0/step), step*math.Ceil(y1/step)
+	px := func(x float64) float64 { return left + (x-x0)/(x1-x0)*(right-left) }
+	py := func(y float64) float64 { return bottom - (y-y0)/(y1-y0)*(bottom-top) }
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg viewBox="0 0 %g %g" role="img" aria-label="%s" class="chart">`, wide, high, template.HTMLEscapeString(c.Title))
+	for y := y0; y <= y1+step/2; y += step {
+		fmt.Fprintf(&b, `<line x1="%g" x2="%g" y1="%.1f" y2="%.1f" class="grid"/><text x="%g" y="%.1f" text-anchor="end">%s</text>`, left, right, py(y), py(y), left-6, py(y)+4, quantity.Number(y, places(step)))
+	}
+	for x := xstep * math.Ceil(x0/xstep); x <= x1+1e-9; x += xstep {
+		fmt.Fprintf(&b, `<line x1="%.1f" x2="%.1f" y1="%g" y2="%g" class="axis"/><text x="%.1f" y="%g" text-anchor="middle">%s</text>`, px(x), px(x), bottom, bottom+5, px(x), bottom+18, quantity.Number(x, places(xstep)))
+	}
+	fmt.Fprintf(&b, `<line x1="%g" x2="%g" y1="%g" y2="%g" class="axis"/><text x="%g" y="11">%s</text><text x="%g" y="%g" text-anchor="end">%s</text>`, left, right, bottom, bottom, left, template.HTMLEscapeString(c.YLabel), right, high-2, template.HTMLEscapeString(c.XLabel))
+	if c.Mark > x0 && c.Mark < x1 {
+		fmt.Fprintf(&b, `<line x1="%.1f" x2="%.1f" y1="%g" y2="%g" class="mark"/><text x="%.1f" y="%g" text-anchor="end">%s</text>`, px(c.Mark), px(c.Mark), top, bottom, px(c.Mark)-4, top+9, template.HTMLEscapeString(c.MarkText))
+	}
+	last := math.Inf(-1)
+	for i, l := range c.Lines {
+		class := fmt.Sprintf("s%d", len(c.Lines)-i)
+		if l.High != nil {
+			b.WriteString(`<polygon class="span" points="`)
+			for k := range l.X {
+				fmt.Fprintf(&b, "%.1f,%.1f ", px(l.X[k]), py(l.High[k]))
+			}
+			for k := len(l.X) - 1; k >= 0; k-- {
+				fmt.Fprintf(&b, "%.1f,%.1f ", px(l.X[k]), py(l.Low[k]))
+			}
+			b.WriteString(`"/>`)
+		}
+		b.WriteString(`<polyline class="` + class + `" points="`)
+		for k := range l.X {
+			fmt.Fprintf(&b, "%.1f,%.1f ", px(l.X[k]), py(l.Y[k]))
+		}
+		b.WriteString(`"/>`)
+		if n := len(l.X); n > 0 {
+			y := py(l.Y[n-1]) + 4
+			if math.Abs(y-last) < 13 { // names do not run into each other
+				y = last + 13
+			}
+			last = y
+			fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" class="l%d">%s</text>`, px(l.X[n-1])+6, y, len(c.Lines)-i, template.HTMLEscapeString(l.Name))
+		}
+	}
+	b.WriteString(`</svg>`)
+	return template.HTML(b.String()) // numbers, and text that was escaped
+}
+
+// tidy is the step of 1, 2 or 5 times a power of ten next above.
+func tidy(v float64) float64 {
+	p := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, k := range []float64{1, 2, 5} {
+		if k*p >= v*0.999 {
+			return k * p
+		}
+	}
+	return 10 * p
+}
+
+// places are the decimals that numbers at such steps want.
+func places(step float64) int { return max(0, int(math.Ceil(-math.Log10(step)-1e-9))) }
