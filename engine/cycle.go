@@ -113,7 +113,7 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 	fuel, _ := b.Charge.Fresh()
 	// The air gives half of the heat that turns the fuel into vapour.
 	const heatCapacity = 1006 // [J/(kg K)] of air
-	cool := b.Ambient.Temperature - evaporated*b.Charge.Fuel.Latent()*fuel/heatCapacity
+	cool := b.Ambient.Temperature - (evaporated+b.Doubt.Evaporated)*b.Charge.Fuel.Latent()*fuel/heatCapacity
 	r.outside = r.g.Rest(b.Ambient.Pressure, cool, fuel, 0)
 	r.open = r.g.Rest(b.Ambient.Pressure, b.Ambient.Temperature, 0, 1)
 	fresh := func(float64) flow.State {
@@ -130,7 +130,7 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 	mouth := math.Max(1.15*b.Venturi, b.PortIn.Diameter)
 	profile := bores{{0.6133 * mouth / 2, mouth}, {carburettor * 0.4, mouth}, {carburettor * 0.2, b.Venturi}, {carburettor * 0.4, b.PortIn.Diameter}, {b.Runner, b.PortIn.Diameter}, {b.PortIn.Length, b.PortIn.Diameter}}
 	var err error
-	if r.in, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellIn, Friction: pipeFriction, Wall: intakeWall, Heat: 1, Start: fresh}); err != nil {
+	if r.in, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellIn, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: intakeWall, Heat: 1, Start: fresh}); err != nil {
 		return nil, err
 	}
 	last := b.PortOut.Diameter
@@ -140,7 +140,7 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 		last = h.Diameter
 	}
 	profile = append(profile, Bore{0.6133 * last / 2, last})
-	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction, Wall: headerWall, Heat: 1, Start: hot}); err != nil {
+	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: headerWall + b.Doubt.HeaderWall, Heat: 1, Start: hot}); err != nil {
 		return nil, err
 	}
 	r.portIn, r.portOut = r.in.EndArea(flow.Far), r.out.EndArea(flow.Near)
@@ -260,8 +260,8 @@ func (r *rig) step() error {
 	if r.silencer != nil {
 		exit = r.silencer.Rest()
 	}
-	openIn, openOut := b.Intake.area(middle, r.portIn), b.Exhaust.area(middle, r.portOut)
-	if err := r.in.Opening(flow.Near, mouthLoss*r.in.EndArea(flow.Near), &inlet); err != nil {
+	openIn, openOut := b.Intake.area(middle, r.portIn, 1+b.Doubt.Port), b.Exhaust.area(middle, r.portOut, 1+b.Doubt.Port)
+	if err := r.in.Opening(flow.Near, mouthLoss*(1+b.Doubt.Mouth)*r.in.EndArea(flow.Near), &inlet); err != nil {
 		return err
 	}
 	if err := r.in.Opening(flow.Far, openIn, &cylinder); err != nil {
@@ -307,7 +307,7 @@ func (r *rig) boxes(dt float64) error {
 		if err := r.airbox.Add(-mass, -energy, -m1, -m2); err != nil {
 			return err
 		}
-		area := filterLoss * r.spec.FilterArea
+		area := filterLoss * (1 + r.spec.Doubt.Filter) * r.spec.FilterArea
 		if r.spec.FilterArea == 0 {
 			area = r.in.EndArea(flow.Near)
 		}
@@ -329,7 +329,7 @@ func (r *rig) boxes(dt float64) error {
 	if err := r.silencer.Add(-mass, -energy, -m1, -m2); err != nil {
 		return err
 	}
-	mass, energy, _, _, err := r.silencer.Exchange(&r.open, outletLoss*disc(r.spec.Outlet), dt)
+	mass, energy, _, _, err := r.silencer.Exchange(&r.open, outletLoss*(1+r.spec.Doubt.Outlet)*disc(r.spec.Outlet), dt)
 	s.crossedMass += mass
 	s.crossedEnergy += energy
 	return err
@@ -369,7 +369,7 @@ func (r *rig) cylinder(dt, turn float64, in, out passed) error {
 	if !(r.p > 0) || !(r.t > 0) {
 		return fmt.Errorf("%w: the cylinder has %g Pa and %g K", flow.ErrFlow, r.p, r.t)
 	}
-	shut := b.Intake.area(r.theta, r.portIn) == 0 && r.theta > math.Pi && r.theta < 3*math.Pi
+	shut := b.Intake.area(r.theta, r.portIn, 1) == 0 && r.theta > math.Pi && r.theta < 3*math.Pi
 	if shut && !r.wasShut {
 		r.shut.t, r.shut.p, r.shut.v = r.t, r.p, r.volume
 		s.residual = r.m2 / r.mass
@@ -402,16 +402,17 @@ func (r *rig) push(before, p0, energy float64) float64 {
 func (r *rig) loseHeat(dt float64) {
 	b := r.spec
 	velocity := woschniExchange * r.pistonSpeed
-	if r.wasShut && r.spec.Exhaust.area(r.theta, r.portOut) == 0 {
+	if r.wasShut && r.spec.Exhaust.area(r.theta, r.portOut, 1) == 0 {
 		velocity = woschniClosed * r.pistonSpeed
 		if r.burnt > 0 {
 			motored := r.shut.p * math.Exp(1.33*math.Log(r.shut.v/r.volume))
 			velocity += math.Max(0, BurningVelocity(r.swept, r.shut.t, r.shut.p, r.shut.v, r.p-motored))
 		}
 	}
-	h := Woschni(b.Bore, r.p, r.t, velocity)
+	h := (1 + b.Doubt.Heat) * Woschni(b.Bore, r.p, r.t, velocity)
+	warmer := b.Doubt.Walls
 	liner := math.Pi * b.Bore * b.Crank.Drop(r.theta)
-	q := h * dt * (1.1*r.head*(r.t-orUsual(b.WallHead, usualWallHead)) + r.head*(r.t-orUsual(b.WallPiston, usualWallPiston)) + liner*(r.t-orUsual(b.WallLiner, usualWallLiner)))
+	q := h * dt * (1.1*r.head*(r.t-warmer-orUsual(b.WallHead, usualWallHead)) + r.head*(r.t-warmer-orUsual(b.WallPiston, usualWallPiston)) + liner*(r.t-warmer-orUsual(b.WallLiner, usualWallLiner)))
 	r.energy -= q
 	r.sum.heat += q
 }
@@ -429,7 +430,7 @@ func (r *rig) burn() {
 		// The flame's speed at the state that compression would reach when half is burnt, about: at top dead centre.
 		squeeze := math.Log(r.volume / r.spec.Clearance)
 		laminar := r.spec.Flame.LaminarSpeed(1/r.spec.Charge.Lambda, r.t*math.Exp(0.30*squeeze), r.p*math.Exp(1.30*squeeze), math.Min(0.25, r.leftOver))
-		r.burnAngle = BurnAngle(r.pistonSpeed, r.spec.Bore, math.Max(0.1, laminar))
+		r.burnAngle = (1 + r.spec.Doubt.Burn) * BurnAngle(r.pistonSpeed, r.spec.Bore, math.Max(0.1, laminar))
 		r.burnFrom = firing + referenceHalfBurn - WiebeInverse(0.5, wiebeA, wiebeM)*r.burnAngle
 		r.burnFresh = r.mass - r.m2
 	}
@@ -563,6 +564,9 @@ func (r *rig) point(cycles int, off float64) Point {
 	p.Friction = ChenFlynn(s.peak, r.pistonSpeed)
 	density := b.Ambient.Pressure / (b.Charge.Constant[gas.FreshAir] * b.Ambient.Temperature)
 	p.Efficiency = s.air / (density * r.swept)
+	for _, term := range []*float64{&p.Friction.Constant, &p.Friction.Load, &p.Friction.Speed, &p.Friction.Churning} {
+		*term *= 1 + b.Doubt.Friction
+	}
 	brake := p.Indicated + p.Pumping - p.Friction.Total()
 	p.Torque = TorqueFromMeanEffectivePressure(brake, r.swept*float64(b.Cylinders))
 	p.Power = p.Torque * r.omega

@@ -124,7 +124,7 @@ func (c Chart) SVG() template.HTML {
 		for i := range l.X {
 			x0, x1 = math.Min(x0, l.X[i]), math.Max(x1, l.X[i])
 			y0, y1 = math.Min(y0, l.Y[i]), math.Max(y1, l.Y[i])
-			if l.High != nil {
+			if len(l.High) == len(l.X) {
 				y1 = math.Max(y1, l.High[i])
 			}
 		}
@@ -151,7 +151,7 @@ func (c Chart) SVG() template.HTML {
 	last := math.Inf(-1)
 	for i, l := range c.Lines {
 		class := fmt.Sprintf("s%d", len(c.Lines)-i)
-		if l.High != nil {
+		if len(l.High) == len(l.X) && len(l.X) > 0 {
 			b.WriteString(`<polygon class="span" points="`)
 			for k := range l.X {
 				fmt.Fprintf(&b, "%.1f,%.1f ", px(l.X[k]), py(l.High[k]))

@@ -11,7 +11,8 @@ import (
 
 type curveCommand struct {
 	asking
-	CSV bool `name:"csv" help:"Print one line for each speed, comma-separated."`
+	CSV   bool `name:"csv" help:"Print one line for each speed, comma-separated."`
+	Range bool `help:"Work out how sure the curve is as well; takes some ten seconds."`
 }
 
 // Help is the example shown by shakedown curve --help.
@@ -37,7 +38,7 @@ func (c curveCommand) Run(s *streams, code *int) error {
 	if s.watched {
 		progress = func(ready, total int) { fmt.Fprintf(s.err, "\r%d of %d speeds", ready, total) }
 	}
-	answer, err := app.Curve(ctx, question, progress)
+	answer, err := app.Curve(ctx, question, c.Range, progress)
 	if s.watched {
 		fmt.Fprint(s.err, "\r\033[K")
 	}

@@ -3,6 +3,7 @@ package gas
 import (
 	"errors"
 	"fmt"
+	"iter"
 	"strings"
 )
 
@@ -36,10 +37,21 @@ func FuelNamed(name string) Fuel {
 	return Gasoline()
 }
 
+// inOrder goes through shares in the order of the species, so that sums come out the same to the last bit.
+func inOrder(shares map[Name]float64) iter.Seq2[Name, float64] {
+	return func(yield func(Name, float64) bool) {
+		for n := range Name(known) {
+			if x, ok := shares[n]; ok && !yield(n, x) {
+				return
+			}
+		}
+	}
+}
+
 // Molar is the mean molar mass [kg/mol].
 func (f Fuel) Molar() float64 {
 	m := 0.0
-	for n, x := range f.Shares {
+	for n, x := range inOrder(f.Shares) {
 		m += x * n.Molar()
 	}
 	return m
@@ -48,7 +60,7 @@ func (f Fuel) Molar() float64 {
 // vapour is the enthalpy of the vapour [J/kg] at a temperature [K].
 func (f Fuel) vapour(temperature float64) float64 {
 	h := 0.0
-	for n, x := range f.Shares {
+	for n, x := range inOrder(f.Shares) {
 		h += x * n.Enthalpy(temperature)
 	}
 	return h / f.Molar()
@@ -57,7 +69,7 @@ func (f Fuel) vapour(temperature float64) float64 {
 // Latent is the heat that one kilogram of liquid takes to become vapour at 298.15 K [J/kg].
 func (f Fuel) Latent() float64 {
 	h := 0.0
-	for n, x := range f.Shares {
+	for n, x := range inOrder(f.Shares) {
 		h += x * (n.Enthalpy(298.15) - f.Liquid[n])
 	}
 	return h / f.Molar()
@@ -67,7 +79,7 @@ func (f Fuel) Latent() float64 {
 func (f Fuel) atoms() Atoms { return atomsOf(f.Shares, f.Molar()) }
 
 func atomsOf(shares map[Name]float64, molar float64) (a Atoms) {
-	for n, x := range shares {
+	for n, x := range inOrder(shares) {
 		for i := range elements {
 			a[i] += x * species[n].atoms[i] / molar
 		}
@@ -88,7 +100,7 @@ func (f Fuel) stoichiometric(air map[Name]float64) float64 {
 	a := f.atoms()
 	oxygen := a[0] + a[1]/4 - a[2]/2 // [mol O2/kg]
 	molar := 0.0
-	for n, x := range air {
+	for n, x := range inOrder(air) {
 		molar += x * n.Molar()
 	}
 	return oxygen / air[O2] * molar
@@ -138,11 +150,11 @@ func NewCharge(fuel Fuel, lambda, vapour float64) (*Charge, error) {
 		return nil, errors.New("the air cannot hold that much water; look at temperature and humidity")
 	}
 	air := map[Name]float64{H2O: vapour}
-	for n, x := range dryAir {
+	for n, x := range inOrder(dryAir) {
 		air[n] = x * (1 - vapour)
 	}
 	airMolar := 0.0
-	for n, x := range air {
+	for n, x := range inOrder(air) {
 		airMolar += x * n.Molar()
 	}
 	c := &Charge{Fuel: fuel, Lambda: lambda, Heating: fuel.Heating(), FuelAir: 1 / (lambda * fuel.stoichiometric(air))}
@@ -161,7 +173,7 @@ func NewCharge(fuel Fuel, lambda, vapour float64) (*Charge, error) {
 	for k := range TableCells + 1 {
 		t := TableFrom + float64(k)*TableStep
 		h := 0.0
-		for n, x := range air {
+		for n, x := range inOrder(air) {
 			h += x * n.Enthalpy(t)
 		}
 		c.Energy[FreshAir][k] = h/airMolar - c.Constant[FreshAir]*t
@@ -181,7 +193,7 @@ func NewCharge(fuel Fuel, lambda, vapour float64) (*Charge, error) {
 // fuelColdHeat is cp of the vapour at 298.15 K [J/(kg K)], below which its polynomial is not used.
 func fuelColdHeat(f Fuel) float64 {
 	cp := 0.0
-	for n, x := range f.Shares {
+	for n, x := range inOrder(f.Shares) {
 		cp += x * n.HeatCapacity(298.15)
 	}
 	return cp / f.Molar()

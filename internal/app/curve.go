@@ -22,13 +22,16 @@ type CurveAnswer struct {
 	Curve          *forecast.TorqueCurve
 	Before         *forecast.TorqueCurve // nil when the build is its own baseline, or that has no curve
 	BeforeWhy      string                // why the baseline has none
+	Spread         *forecast.CurveSpread // how sure the curve is; nil when that was not worked out
+	SpreadBefore   *forecast.CurveSpread
+	Sure           bool // both ranges are there
 	System         quantity.System
 	Redline        float64 // [rpm]
 }
 
-// Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how
-// many speeds of all are ready.
-func Curve(ctx context.Context, q Question, done func(ready, total int)) (*CurveAnswer, error) {
+// Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how much of
+// the work is ready. Ranges takes the time to work out how sure they are.
+func Curve(ctx context.Context, q Question, ranges bool, done func(ready, total int)) (*CurveAnswer, error) {
 	s, err := q.read()
 	if err != nil {
 		return nil, Input{err}
@@ -38,7 +41,11 @@ func Curve(ctx context.Context, q Question, done func(ready, total int)) (*Curve
 	if err != nil {
 		return nil, err
 	}
-	return a.Curve(ctx, against, done)
+	c, err := a.Curve(ctx, against, done)
+	if err != nil || !ranges {
+		return c, err
+	}
+	return c, c.Range(ctx, a, done)
 }
 
 // Curve computes the torque curve of the answer's build and, against its baseline when wanted, of that.
@@ -73,6 +80,27 @@ func (a *Answer) Curve(ctx context.Context, against bool, done func(ready, total
 		c.BeforeWhy = err.Error()
 	}
 	return c, nil
+}
+
+// Range works out how sure the curves are.
+func (c *CurveAnswer) Range(ctx context.Context, a *Answer, done func(ready, total int)) error {
+	of := 1
+	if c.Before != nil {
+		of = 2
+	}
+	part := func(from int) func(ready, total int) {
+		return func(ready, total int) {
+			if done != nil {
+				done(from*total+ready, of*total)
+			}
+		}
+	}
+	var err error
+	if c.Spread, err = forecast.ComputeSpread(ctx, a.Build, part(0)); err != nil || c.Before == nil {
+		return err
+	}
+	c.SpreadBefore, err = forecast.ComputeSpread(ctx, a.Baseline, part(1))
+	return err
 }
 
 // Exit is the exit code: CannotCompute when a speed is missing.
@@ -115,6 +143,24 @@ func (c *CurveAnswer) Lead() string {
 			text += fmt.Sprintf("; it loses against %s (%s, %s), most at %.0f rpm, %s", c.Against, torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
 		}
 	}
+	if s := c.Spread; s != nil {
+		at := k.Torque.Speed
+		text += fmt.Sprintf(". How sure: the peak lies between %s and %s with 95 %%", torque(k.Torque.Value-s.Half(at)), torque(k.Torque.Value+s.Half(at)))
+		if c.Before != nil && c.SpreadBefore != nil {
+			d, half := k.Torque.Value-c.Before.TorqueAt(at), s.HalfOfChange(c.SpreadBefore, at)
+			switch {
+			case math.IsNaN(d):
+			case math.Abs(d) <= half:
+				text += fmt.Sprintf(", and its change there, %s ± %s, is inside its range", c.signed(d), torque(half))
+			default:
+				text += fmt.Sprintf(", and its change there between %s and %s", c.signed(d-half), c.signed(d+half))
+			}
+		}
+		if most := s.Largest(at, 2); len(most) == 2 {
+			text += fmt.Sprintf("; most of that is %s and %s", most[0], most[1])
+		}
+		return text + ". Full throttle, spark for best torque, at the crank."
+	}
 	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it; a difference between two builds is surer than either. Full throttle, spark for best torque, at the crank.", 100*trustedTorque)
 }
 
@@ -148,6 +194,8 @@ type curvePointJSON struct {
 	Cycles    int      `json:"cycles"`
 	Converged bool     `json:"converged"`
 	Why       string   `json:"why,omitempty"`
+	Low       *float64 `json:"torque_low_nm,omitempty"`
+	High      *float64 `json:"torque_high_nm,omitempty"`
 }
 
 type curvePeakJSON struct {
@@ -167,7 +215,7 @@ type curveJSON struct {
 	Against *curveJSON       `json:"against,omitempty"`
 }
 
-func curveOut(name string, k *forecast.TorqueCurve) *curveJSON {
+func curveOut(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) *curveJSON {
 	out := &curveJSON{Build: name, Torque: curvePeakJSON{Torque: &k.Torque.Value, Speed: k.Torque.Speed}, Power: curvePeakJSON{Power: &k.Power.Value, Speed: k.Power.Speed}, Span: [2]float64{k.From, k.To}, Points: []curvePointJSON{}}
 	for _, p := range k.Points {
 		q := curvePointJSON{Speed: p.Speed, Cycles: p.Cycles, Converged: p.Converged, Why: p.Why}
@@ -175,6 +223,10 @@ func curveOut(name string, k *forecast.TorqueCurve) *curveJSON {
 			q.Torque, q.Power, q.Filling, q.Residual, q.Indicated, q.Pumping, q.Friction, q.Exhaust = &p.Torque, &p.Power, &p.Filling, &p.Residual, &p.Indicated, &p.Pumping, &p.Friction, &p.Exhaust
 			if p.Fuel > 0 {
 				q.Fuel = &p.Fuel
+			}
+			if s != nil {
+				low, high := p.Torque-s.Half(p.Speed), p.Torque+s.Half(p.Speed)
+				q.Low, q.High = &low, &high
 			}
 		}
 		out.Points = append(out.Points, q)
@@ -184,10 +236,10 @@ func curveOut(name string, k *forecast.TorqueCurve) *curveJSON {
 
 // WriteJSON writes the curve as one JSON object, the baseline's inside it.
 func (c *CurveAnswer) WriteJSON(w io.Writer, program string) error {
-	out := curveOut(c.Build, c.Curve)
+	out := curveOut(c.Build, c.Curve, c.Spread)
 	out.Program, out.Advice = program, c.Lead()
 	if c.Before != nil {
-		out.Against = curveOut(c.Against, c.Before)
+		out.Against = curveOut(c.Against, c.Before, c.SpreadBefore)
 	}
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
@@ -282,8 +334,8 @@ func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done fu
 	return c, err
 }
 
-// CurveKept is what the workshop file has of the torque curves of an answer's builds, and the builds that it has none of. The
-// error says that none can be computed, and why.
+// CurveKept is what the workshop file has of the torque curves of an answer's builds and their ranges, and the builds that it has
+// no curve of. The error says that none can be computed, and why.
 func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*CurveAnswer, []*machine.Build, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	if v, ok := a.Build.Values["engine.redline"]; ok {
@@ -310,7 +362,50 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 			c.Before = fetch(a.Baseline)
 		}
 	}
+	c.Sure = w.rangeKept(ctx, a, c, program)
 	return c, missing, nil
+}
+
+// Range is how sure the curves of an answer are, from the workshop file or worked out and kept there.
+func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
+	for i, b := range []*machine.Build{a.Build, a.Baseline} {
+		if i == 1 && (b.Name == a.Build.Name || forecast.CanCurve(b) != nil) {
+			break
+		}
+		key := program + " " + forecast.SpreadKey(b)
+		if _, err := w.file.Result(ctx, key); err == nil {
+			continue
+		}
+		s, err := forecast.ComputeSpread(ctx, b, func(ready, total int) { done(i*total+ready, 2*total) })
+		if err != nil {
+			return err
+		}
+		kept, err := json.Marshal(s)
+		if err != nil {
+			return err
+		}
+		if err := w.file.KeepResult(ctx, key, kept); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// rangeKept puts the ranges that the workshop file has into a curve's answer, and says whether all are there.
+func (w *Workshop) rangeKept(ctx context.Context, a *Answer, c *CurveAnswer, program string) bool {
+	fetch := func(b *machine.Build) *forecast.CurveSpread {
+		kept, err := w.file.Result(ctx, program+" "+forecast.SpreadKey(b))
+		var s forecast.CurveSpread
+		if err != nil || json.Unmarshal(kept, &s) != nil {
+			return nil
+		}
+		return &s
+	}
+	c.Spread = fetch(a.Build)
+	if c.Before != nil {
+		c.SpreadBefore = fetch(a.Baseline)
+	}
+	return c.Spread != nil && (c.Before == nil || c.SpreadBefore != nil)
 }
 
 // CurveKey names the work of the two curves of an answer.
@@ -340,7 +435,7 @@ func (c *CurveAnswer) chart(title, unit, name string, of func(forecast.CurvePoin
 		label, scale = to.Label(), to.FromSI(u.ToSI(1))
 	}
 	chart := report.Chart{Title: title, XLabel: "engine speed, rpm", YLabel: name + ", " + label, Mark: c.Redline, MarkText: "redline"}
-	add := func(name string, k *forecast.TorqueCurve) {
+	add := func(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) {
 		if k == nil {
 			return
 		}
@@ -348,14 +443,18 @@ func (c *CurveAnswer) chart(title, unit, name string, of func(forecast.CurvePoin
 		for _, p := range k.Points {
 			if p.Converged {
 				l.X, l.Y = append(l.X, p.Speed), append(l.Y, scale*of(p))
+				if s != nil && p.Torque > 0 && unit != "%" { // power has the torque's share
+					share := s.Half(p.Speed) / p.Torque
+					l.Low, l.High = append(l.Low, scale*of(p)*(1-share)), append(l.High, scale*of(p)*(1+share))
+				}
 			}
 		}
 		chart.Lines = append(chart.Lines, l)
 	}
 	if c.Before != nil {
-		add(c.Against, c.Before)
+		add(c.Against, c.Before, nil)
 	}
-	add(c.Build, c.Curve)
+	add(c.Build, c.Curve, c.Spread)
 	return chart
 }
 

@@ -18,6 +18,7 @@ type enginePage struct {
 	Cannot  string // why there is no curve
 	Before  string // why the baseline has none
 	Running bool
+	Ranging bool // how sure it is is being worked out
 	Charts  []template.HTML
 	Heads   []string
 	Cells   [][]string
@@ -42,6 +43,9 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 		p.Running, p.M.more = true, "curve"
 		p.Lead = "The torque curve is being worked out from the flow of the gases through ports and pipes; that takes a second or two."
 	default:
+		if !c.Sure {
+			p.Ranging, p.M.more = true, "range"
+		}
 		p.Lead, p.Before, p.Reasons = c.Lead(), c.BeforeWhy, c.Reasons()
 		p.Charts = []template.HTML{c.Torque().SVG(), c.Power().SVG(), c.Filling().SVG()}
 		p.Heads, p.Cells = report.CurveTable(c.Rows(), c.Build, c.Against, c.System)
@@ -49,13 +53,17 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, http.StatusOK, "engine.html", &p)
 }
 
-// workOutCurve waits for the curves of the builds that a page looks at.
+// workOutCurve waits for the curves of the builds that a page looks at, or for how sure they are.
 func (s *Server) workOutCurve(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
 	a, _, err := s.answer(r, q)
 	if err != nil {
 		return
 	}
-	job := s.desk.Join("curve "+a.CurveKey(), func(ctx context.Context, progress func(done, total int)) error {
+	what := r.URL.Query().Get("work")
+	job := s.desk.Join(what+" "+a.CurveKey(), func(ctx context.Context, progress func(done, total int)) error {
+		if what == "range" {
+			return s.Workshop.Range(ctx, a, s.Program, progress)
+		}
 		_, err := s.Workshop.Curve(ctx, a, s.Program, progress)
 		return err
 	})

@@ -1,0 +1,246 @@
+package forecast
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"maps"
+	"math"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"shakedown/engine"
+	"shakedown/machine"
+)
+
+// CurveSpread is how sure a torque curve is: what each doubtful input and each doubtful constant of the model moves it by, at a few
+// speeds.
+type CurveSpread struct {
+	Speeds []float64 // [rpm]
+	Terms  []SpreadTerm
+}
+
+// SpreadTerm is one doubt.
+type SpreadTerm struct {
+	Name   string    // the input's path, or what of the model
+	Key    string    // the same in two builds when it is the same number that somebody wrote
+	Shared float64   // [-] of it that two builds have in common
+	Torque []float64 // [Nm] that half of its half-width moves the torque by, at each speed
+}
+
+// spreadSpeeds is at how many speeds the spread is found.
+const spreadSpeeds = 6
+
+// noise is what the settling of cycles leaves in a torque [-]; what moves less is left out.
+const noise = 2e-3
+
+// ComputeSpread finds how sure a build's torque curve is: each input that is not exact, and each doubtful constant of the model, is
+// moved by half its half-width alone. Done is told how many of all are ready.
+func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total int)) (*CurveSpread, error) {
+	in := &inputs{build: b, trace: &trace{}}
+	base, err := breathing(in)
+	if err != nil {
+		return nil, err
+	}
+	redline := in.num("engine.redline")
+	from, to := math.Max(slowest*rpm, curveFrom*redline), curveTo*redline
+	speeds := make([]float64, spreadSpeeds)
+	spread := &CurveSpread{}
+	for i := range speeds {
+		speeds[i] = from + (to-from)*float64(i)/(spreadSpeeds-1)
+		spread.Speeds = append(spread.Speeds, speeds[i]/rpm)
+	}
+	torque := func(spec engine.Breathing) ([]float64, error) {
+		points, failed, err := engine.Curve(ctx, spec, speeds, nil)
+		if err != nil {
+			return nil, err
+		}
+		list := make([]float64, len(points))
+		for i, p := range points {
+			list[i] = p.Torque
+			if failed[i] != nil {
+				list[i] = math.NaN()
+			}
+		}
+		return list, nil
+	}
+	straight, err := torque(base)
+	if err != nil {
+		return nil, err
+	}
+	type task struct {
+		term SpreadTerm
+		spec func() (engine.Breathing, error)
+	}
+	var tasks []task
+	for _, i := range in.trace.atoms {
+		a := b.Project.Atoms[i]
+		if a.Q.Half <= 0 {
+			continue
+		}
+		tasks = append(tasks, task{SpreadTerm{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1}, func() (engine.Breathing, error) {
+			moved := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
+			moved.delta[i] = a.Q.Half / 2
+			return breathing(moved)
+		}})
+	}
+	doubts := engine.Doubts()
+	for _, name := range slices.Sorted(maps.Keys(doubts)) {
+		tasks = append(tasks, task{SpreadTerm{Name: name, Key: "model " + name, Shared: 1}, func() (engine.Breathing, error) {
+			spec := base
+			spec.Doubt = half(doubts[name])
+			return spec, nil
+		}})
+	}
+	found := make([]SpreadTerm, len(tasks))
+	var mu sync.Mutex
+	var wait sync.WaitGroup
+	ready := 0
+	work := make(chan int)
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for i := range work {
+				term := tasks[i].term
+				if spec, err := tasks[i].spec(); err == nil {
+					if moved, err := torque(spec); err == nil {
+						for k := range moved {
+							d := moved[k] - straight[k]
+							if math.IsNaN(d) || math.Abs(d) < noise*math.Abs(straight[k]) {
+								d = 0
+							}
+							term.Torque = append(term.Torque, d)
+						}
+					}
+				}
+				mu.Lock()
+				found[i] = term
+				ready++
+				if done != nil {
+					done(ready, len(tasks))
+				}
+				mu.Unlock()
+			}
+		})
+	}
+	for i := range tasks {
+		select {
+		case work <- i:
+		case <-ctx.Done():
+		}
+	}
+	close(work)
+	wait.Wait()
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	for _, term := range found {
+		if slices.ContainsFunc(term.Torque, func(d float64) bool { return d != 0 }) {
+			spread.Terms = append(spread.Terms, term)
+		}
+	}
+	return spread, nil
+}
+
+// half is half of a doubt.
+func half(d engine.Doubt) engine.Doubt {
+	return engine.Doubt{Burn: d.Burn / 2, Heat: d.Heat / 2, Rub: d.Rub / 2, Mouth: d.Mouth / 2, Outlet: d.Outlet / 2, Filter: d.Filter / 2, Evaporated: d.Evaporated / 2, Walls: d.Walls / 2, HeaderWall: d.HeaderWall / 2, Friction: d.Friction / 2, Port: d.Port / 2}
+}
+
+// SpreadKey is a hash of all that a curve's spread follows from: what the curve does, and how sure each number is.
+func SpreadKey(b *machine.Build) string {
+	in := &inputs{build: b, trace: &trace{}}
+	_, _ = breathing(in)
+	sum := sha256.New()
+	fmt.Fprintf(sum, "spread %s\n", CurveKey(b))
+	for _, i := range in.trace.atoms {
+		a := b.Project.Atoms[i]
+		fmt.Fprintf(sum, "%s %x %s\n", a.Path, math.Float64bits(a.Q.Half), a.Origin.Part)
+	}
+	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// Half is the half-width of the torque that holds 95 % [Nm] at a speed [rpm], straight between the speeds.
+func (s *CurveSpread) Half(speed float64) float64 {
+	return s.at(speed, func(i int) float64 {
+		sum := 0.0
+		for _, t := range s.Terms {
+			if i < len(t.Torque) {
+				sum += t.Torque[i] * t.Torque[i]
+			}
+		}
+		return 2 * math.Sqrt(sum)
+	})
+}
+
+// HalfOfChange is the half-width of the difference of torque from another build's that holds 95 % [Nm] at a speed [rpm]: what
+// both have in common moves both.
+func (s *CurveSpread) HalfOfChange(from *CurveSpread, speed float64) float64 {
+	return s.at(speed, func(i int) float64 {
+		at := func(t *SpreadTerm) float64 {
+			if i < len(t.Torque) {
+				return t.Torque[i]
+			}
+			return 0
+		}
+		sum := 0.0
+		for k := range s.Terms {
+			d := at(&s.Terms[k])
+			if j := slices.IndexFunc(from.Terms, func(t SpreadTerm) bool { return t.Key == s.Terms[k].Key }); j >= 0 {
+				d -= at(&from.Terms[j])
+			}
+			sum += d * d
+		}
+		for k := range from.Terms {
+			if !slices.ContainsFunc(s.Terms, func(t SpreadTerm) bool { return t.Key == from.Terms[k].Key }) {
+				d := at(&from.Terms[k])
+				sum += d * d
+			}
+		}
+		return 2 * math.Sqrt(sum)
+	})
+}
+
+func (s *CurveSpread) at(speed float64, of func(i int) float64) float64 {
+	n := len(s.Speeds)
+	switch {
+	case n == 0:
+		return 0
+	case speed <= s.Speeds[0]:
+		return of(0)
+	case speed >= s.Speeds[n-1]:
+		return of(n - 1)
+	}
+	i, _ := slices.BinarySearch(s.Speeds, speed)
+	a, b := s.Speeds[i-1], s.Speeds[i]
+	f := (speed - a) / (b - a)
+	return of(i-1)*(1-f) + of(i)*f
+}
+
+// Largest are the names of the doubts that make most of the range about a speed [rpm], the largest first.
+func (s *CurveSpread) Largest(speed float64, n int) []string {
+	terms := slices.Clone(s.Terms)
+	size := func(t SpreadTerm) float64 {
+		return math.Abs(s.at(speed, func(i int) float64 {
+			if i < len(t.Torque) {
+				return t.Torque[i]
+			}
+			return 0
+		}))
+	}
+	slices.SortStableFunc(terms, func(a, b SpreadTerm) int {
+		if d := size(b) - size(a); d != 0 {
+			return int(math.Copysign(1, d))
+		}
+		return strings.Compare(a.Name, b.Name)
+	})
+	var list []string
+	for _, t := range terms {
+		if len(list) < n && !slices.Contains(list, t.Name) {
+			list = append(list, t.Name)
+		}
+	}
+	return list
+}

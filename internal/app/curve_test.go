@@ -1,0 +1,172 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"shakedown/forecast"
+	"shakedown/quantity"
+	"shakedown/sheet"
+)
+
+// curveOf is the curve of a build of the example against its first.
+func curveOfExample(t *testing.T, build, against string) *CurveAnswer {
+	t.Helper()
+	c, err := Curve(t.Context(), Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestCurveJSONAndCSV(t *testing.T) {
+	c := curveOfExample(t, "full", "as-found")
+	var out bytes.Buffer
+	if err := c.WriteJSON(&out, "test"); err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Build  string
+		Points []map[string]any
+		Torque struct{ Nm, RPM float64 } `json:"peak_torque"`
+		Power  struct{ KW, RPM float64 } `json:"peak_power"`
+	}
+	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	if got.Build != "full" || len(got.Points) != 20 || got.Torque.Nm < 20 || got.Torque.Nm > 35 || got.Power.KW < 10 || got.Power.KW > 25 || got.Power.RPM <= got.Torque.RPM {
+		t.Errorf("%+v", got)
+	}
+	for _, key := range curveHeads {
+		if _, ok := got.Points[7][key]; !ok {
+			t.Errorf("a point has no %s", key)
+		}
+	}
+	for _, p := range got.Points {
+		rpm, torque, power := p["speed_rpm"].(float64), p["torque_nm"].(float64), p["power_kw"].(float64)
+		if math.Abs(power-torque*rpm*math.Pi/30/1000) > 1e-9*power {
+			t.Errorf("at %.0f rpm %g Nm is not %g kW", rpm, torque, power)
+		}
+	}
+	out.Reset()
+	if err := c.WriteCSV(&out); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(&out).ReadAll()
+	if err != nil || len(rows) != 41 || strings.Join(rows[0][1:], ",") != strings.Join(curveHeads, ",") || rows[1][0] != "full" || rows[40][0] != "as-found" {
+		t.Errorf("%d rows, %v, %v", len(rows), rows[0], err)
+	}
+}
+
+// What a change of torque is split into adds up to it.
+func TestReasonsAddUp(t *testing.T) {
+	c := curveOfExample(t, "full", "as-found")
+	for i, p := range c.Curve.Points {
+		parts := forecast.SplitTorque(c.Before.Points[i], p)
+		sum := 0.0
+		for _, part := range parts[1:] {
+			sum += part
+		}
+		if math.Abs(sum-parts[0]) > 1e-9*math.Abs(p.Torque) || math.Abs(parts[0]-(p.Torque-c.Before.Points[i].Torque)) > 1e-12 {
+			t.Errorf("at %.0f rpm %v sums to %g", p.Speed, parts, sum)
+		}
+	}
+	if r := c.Reasons(); len(r) != 5 || len(r[0].Parts) != len(ReasonHeads) {
+		t.Errorf("%v", r)
+	}
+}
+
+// A curve follows from the engine alone: a price, a spring rate or a name leave it, a venturi moves it.
+func TestCurveKey(t *testing.T) {
+	w := workshop(t)
+	id := fenmoor(t, w).Machine
+	key := func() string {
+		a, _, err := w.Ask(t.Context(), id, Question{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return forecast.CurveKey(a.Build)
+	}
+	first := key()
+	for _, c := range []struct {
+		s    Setting
+		same bool
+	}{
+		{Setting{"parts.head-pipe.price", "132.00", "140.00"}, true}, {Setting{"suspension.front.spring_rate", "2.4 N/mm measured", "2.5 N/mm measured"}, true}, {Setting{"name", "Fenmoor T285, 1983", "Fenmoor"}, true},
+		{Setting{"engine.intake.runner_length", "60 mm", "62 mm"}, false}, {Setting{"air.temperature", "20 C", "25 C"}, false},
+	} {
+		if _, err := w.Set(t.Context(), id, c.s); err != nil {
+			t.Fatal(err)
+		}
+		if now := key(); (now == first) != c.same {
+			t.Errorf("after %s the curve is the same: %v, want %v", c.s.Path, now == first, c.same)
+		}
+		if _, err := w.Undo(t.Context(), id); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// A kept curve is the one that was computed, and is not computed again.
+func TestCurvesAreKept(t *testing.T) {
+	w := workshop(t)
+	id := fenmoor(t, w).Machine
+	a, _, err := w.Ask(t.Context(), id, Question{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c, missing, err := w.CurveKept(t.Context(), a, "test"); err != nil || c.Curve != nil || len(missing) != 2 {
+		t.Fatalf("%+v, %d missing, %v", c, len(missing), err)
+	}
+	told := 0
+	c, err := w.Curve(t.Context(), a, "test", func(ready, total int) { told = total })
+	if err != nil || told != 40 || c.Curve == nil || c.Before == nil {
+		t.Fatalf("%v, %d told", err, told)
+	}
+	again, err := w.Curve(t.Context(), a, "test", func(int, int) { t.Error("it was computed again") })
+	if err != nil || again.Curve.Torque != c.Curve.Torque {
+		t.Fatal(err)
+	}
+	straight := curveOfExample(t, "full", "")
+	if straight.Curve.Torque != c.Curve.Torque {
+		t.Errorf("kept %v, computed %v", c.Curve.Torque, straight.Curve.Torque)
+	}
+}
+
+func TestCurvesThatCannotBe(t *testing.T) {
+	for name, c := range map[string]struct{ from, to, want string }{
+		"two-stroke":         {"cycle: four-stroke", "cycle: two-stroke", "two-stroke yet"},
+		"no port":            {"port_length: 75 mm, ", "", "engine.intake.port_length"},
+		"a lean mixture":     {"lambda: 0.88", "lambda: 2.5", "does not burn"},
+		"a redline too low":  {"redline: 8500 rpm", "redline: 1300 rpm", "leaves no range"},
+		"a silencer without": {"outlet_bore: 26 mm, ", "", "outlet_bore"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			text, err := os.ReadFile(example)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Contains(text, []byte(c.from)) {
+				t.Fatalf("the example has no %q", c.from)
+			}
+			_, err = Curve(context.Background(), Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, nil)
+			if !errors.Is(err, forecast.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || ExitOf(err) != CannotCompute {
+				t.Errorf("%v; want %q", err, c.want)
+			}
+		})
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	began := time.Now()
+	_, err := Curve(ctx, Question{Path: example, Build: "full", Now: time.Now()}, false, func(ready, total int) { cancel() })
+	if !errors.Is(err, context.Canceled) || time.Since(began) > 3*time.Second {
+		t.Errorf("cancelled: %v after %s", err, time.Since(began))
+	}
+}
