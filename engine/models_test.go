@@ -292,7 +292,7 @@ func TestDirectionsOfTheTrade(t *testing.T) {
 
 // Random engines, the seed fixed: nearly all run at all speeds.
 func TestRandomEnginesHeavy(t *testing.T) {
-	n := 40
+	n := 12
 	if os.Getenv("SHAKEDOWN_HEAVY") != "" {
 		n = 500
 	}

@@ -223,7 +223,7 @@ func falling(low, high, fl, fh, guess float64, f func(float64) float64) (float64
 	side := 0
 	for range endIterations {
 		y := f(x)
-		if math.Abs(y) < 1e-9*scale || high-low < 1e-9*high {
+		if math.Abs(y) < 1e-6*scale || high-low < 1e-9*high {
 			return x, nil
 		}
 		if y > 0 {

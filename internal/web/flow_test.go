@@ -479,3 +479,31 @@ func TestVendoredFiles(t *testing.T) {
 }
 
 func sum(text []byte) string { return fmt.Sprintf("%x", sha256.Sum256(text)) }
+
+// The Engine page: curves at once when they are ready, the band after, and a change of price keeps them.
+func TestEngineInTheBrowser(t *testing.T) {
+	b := open(t)
+	machine := b.example("brackwater-246.yaml")
+	p := browser.Open(t)
+	p.Go(machine + "/engine")
+	p.Wait("document.querySelectorAll('#curves svg').length === 3")
+	if lead := browser.Eval[string](p, "document.querySelector('#lead').innerText"); !strings.Contains(lead, "Nm at") || !strings.Contains(lead, "kW at") || !strings.Contains(lead, "How sure") {
+		t.Errorf("the page opens with %q", lead)
+	}
+	if rows := browser.Eval[int64](p, "document.querySelectorAll('#reasons tbody tr').length"); rows != 5 {
+		t.Errorf("%d rows of reasons", rows)
+	}
+	id := strings.TrimPrefix(machine, b.URL+"/m/")
+	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "name", Old: "Brackwater 246, 1979", New: "Brackwater"}); err != nil {
+		t.Fatal(err)
+	}
+	p.Wait("document.body.dataset.revision === '2'")
+	if running := browser.Eval[bool](p, "!!document.querySelector('progress')"); running {
+		t.Error("a change that the engine does not see computes its curve again")
+	}
+	// A machine that lacks what the curve wants says so.
+	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "engine.intake.port_length", Old: "70 mm", New: ""}); err != nil {
+		t.Fatal(err)
+	}
+	p.Wait("document.querySelector('main').innerText.includes('engine.intake.port_length')")
+}
