@@ -29,6 +29,9 @@ func (p *Pipe) look(s Side) seen {
 	return seen{*st, sign * st.u, c, st.rho * c, sign}
 }
 
+// wall is the pressure [Pa] with the end closed: what arrives is stopped, to first order.
+func (v *seen) wall() float64 { return v.p + v.z*v.out }
+
 // set fixes the state at an end: pressure [Pa], velocity outwards [m/s], density [kg/m3], internal energy per volume [J/m3]
 // and shares of what passes. The flux is that of this state.
 func (p *Pipe) set(s Side, sign, pressure, out, density, inner, y1, y2 float64) {
@@ -40,16 +43,21 @@ func (p *Pipe) set(s Side, sign, pressure, out, density, inner, y1, y2 float64) 
 }
 
 // along is density and internal energy per volume of the pipe's own gas at its end when it is squeezed to another pressure
-// without loss: first order in the pressure about the state of the end, which is half a cell away.
+// without loss, or let down to it: first order in the pressure about the state of the end, which is half a cell away. Let down
+// far, it is the specific volume that goes straight with the pressure, so that the density never falls below zero.
 func (v *seen) along(pressure float64) (density, inner float64) {
 	d := (pressure - v.p) / (v.c * v.c)
-	return v.rho + d, v.in + d*(v.in+v.p)/v.rho
+	if d >= 0 {
+		return v.rho + d, v.in + d*(v.in+v.p)/v.rho
+	}
+	density = v.rho * v.rho / (v.rho - d)
+	return density, density * (v.in/v.rho - 0.5*(pressure+v.p)*(1/density-1/v.rho))
 }
 
 // Closed ends the pipe with a wall.
 func (p *Pipe) Closed(s Side) {
 	v := p.look(s)
-	pressure := v.p + v.z*v.out
+	pressure := v.wall()
 	if v.out > 0 { // a shock runs back: second order in the velocity, Toro ch. 3, ratio 1.4
 		pressure = v.p + v.z*v.out*(1+0.6*v.out/v.c)
 	}
@@ -99,7 +107,8 @@ func nozzle(pressureRatio, ratio float64) float64 {
 		t = 2 / (ratio + 1)
 		a = math.Exp(math.Log(t) / (ratio - 1))
 	}
-	return a * math.Sqrt(2*ratio/(ratio-1)*(1-t))
+	// Next to no pressure drop, rounding can carry t past 1.
+	return a * math.Sqrt(2*ratio/(ratio-1)*math.Max(0, 1-t))
 }
 
 // endIterations bounds the search for the pressure at an end; it needs three to five.
@@ -115,7 +124,7 @@ func (p *Pipe) Opening(s Side, effective float64, beyond *Reservoir) error {
 	}
 	v := p.look(s)
 	area := p.EndArea(s)
-	wall := v.p + v.z*v.out // pressure with the end closed
+	wall := v.wall()
 	switch {
 	case wall > beyond.Pressure:
 		return p.outflow(s, &v, math.Min(1, effective/area), beyond.Pressure, wall)
@@ -130,6 +139,10 @@ func (p *Pipe) Opening(s Side, effective float64, beyond *Reservoir) error {
 func (p *Pipe) outflow(s Side, v *seen, share, beyond, wall float64) error {
 	i := p.last(s)
 	ratio := p.rc2[i] / p.p[i]
+	if m := v.out / v.c; share >= 1 && m > 1 && beyond < v.p*(1+2*ratio/(ratio+1)*(m*m-1)) {
+		p.Through(s) // faster than sound, and what is beyond could not hold a shock against it (normal shock, NACA Rep. 1135)
+		return nil
+	}
 	// What is left over at a pressure: brought by the wave less passed by the hole, per area; it falls as pressure rises.
 	left := func(pressure float64) (excess, out, density, inner float64) {
 		density, inner = v.along(pressure)

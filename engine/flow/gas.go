@@ -57,9 +57,9 @@ func (g *Gas) TemperatureOf(e, y1, y2, near float64) (t, cv float64) {
 		cv = r.c0 + y1*r.c1 + y2*r.c2
 		over := (e - (r.e0 + y1*r.e1 + y2*r.e2)) / (cv * g.Step) // in rows
 		switch {
-		case over < 0 && k > 0:
+		case over < -hair && k > 0:
 			k = g.row(float64(k) + math.Floor(over))
-		case over >= 1 && k < tableCells-1:
+		case over >= 1+hair && k < tableCells-1:
 			k = g.row(float64(k) + over)
 		default:
 			return g.From + (float64(k)+over)*g.Step, cv
@@ -67,6 +67,9 @@ func (g *Gas) TemperatureOf(e, y1, y2, near float64) (t, cv float64) {
 	}
 	return math.NaN(), cv
 }
+
+// hair is how far past its ends a row of the table serves [rows]: on a limit between two rows, rounding would have each send to the other.
+const hair = 1e-9
 
 // row keeps a row inside the table.
 func (g *Gas) row(at float64) int {

@@ -280,3 +280,20 @@ func TestOutsideFanno(t *testing.T) {
 			Source: "Anderson, Modern Compressible Flow, App. A", Known: []outside.Known{outside.Computed}}.Run(t)
 	}
 }
+
+// Energy and temperature go into each other and back for every mixture, also on the limits between rows of the table.
+func TestTemperatureOfEnergy(t *testing.T) {
+	g := warm()
+	rapid.Check(t, func(r *rapid.T) {
+		want := rapid.OneOf(rapid.Float64Range(210, 3000), rapid.Map(rapid.IntRange(10, 110), func(n int) float64 { return 25 * float64(n) })).Draw(r, "temperature")
+		near := rapid.Float64Range(210, 3000).Draw(r, "near")
+		y1, y2 := rapid.Float64Range(0, 0.1).Draw(r, "y1"), rapid.Float64Range(0, 0.9).Draw(r, "y2")
+		e, _ := g.EnergyAt(want, y1, y2)
+		for toward := rapid.IntRange(-2, 2).Draw(r, "rounding"); toward != 0; toward -= toward / max(toward, -toward) {
+			e = math.Nextafter(e, math.Inf(toward))
+		}
+		if got, _ := g.TemperatureOf(e, y1, y2, near); !(math.Abs(got-want) < 1e-6*want) {
+			r.Errorf("%.12g K came back as %.12g K", want, got)
+		}
+	})
+}

@@ -216,7 +216,10 @@ func vanLeer(a, b float64) float64 {
 	return 0
 }
 
-// Reconstruct finds the states at both faces of each cell half a step on. The ends must have been solved once before.
+// leastGhost keeps the state beyond an end above zero, and so the slope in the last cell [-].
+const leastGhost = 0.1
+
+// reconstruct finds the states at both faces of each cell half a step on. The ends must have been solved once before.
 func (p *Pipe) reconstruct(dt float64) {
 	n := p.n
 	for _, s := range []Side{Near, Far} { // the end's own state, reflected about its face
@@ -226,6 +229,7 @@ func (p *Pipe) reconstruct(dt float64) {
 		}
 		f := &p.ends[s].face
 		p.rho[g], p.u[g], p.p[g], p.in[g], p.y1[g], p.y2[g] = 2*f.rho-p.rho[i], 2*f.u-p.u[i], 2*f.p-p.p[i], 2*f.in-p.in[i], 2*f.y1-p.y1[i], 2*f.y2-p.y2[i]
+		p.rho[g], p.p[g] = math.Max(p.rho[g], leastGhost*p.rho[i]), math.Max(p.p[g], leastGhost*p.p[i])
 	}
 	k := 0.5 * dt / p.dx
 	half := 0.5 * dt
@@ -246,6 +250,10 @@ func (p *Pipe) reconstruct(dt float64) {
 		de := e - k*(v*se+(e+q)*sv) - g*(e+q)
 		da := a - k*v*sa
 		db := b - k*v*sb
+		if dr < math.Abs(sr) || dq < math.Abs(sq) { // near a vacuum the slopes are left out: no face falls below half its cell
+			sr, sv, sq, se, sa, sb = 0, 0, 0, 0, 0, 0
+			dr, dv, dq, de, da, db = r, v, q, e, a, b
+		}
 		left[i] = sides{dr - 0.5*sr, dv - 0.5*sv, dq - 0.5*sq, de - 0.5*se, da - 0.5*sa, db - 0.5*sb}
 		right[i] = sides{dr + 0.5*sr, dv + 0.5*sv, dq + 0.5*sq, de + 0.5*se, da + 0.5*sa, db + 0.5*sb}
 		mid[i] = dq

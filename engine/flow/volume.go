@@ -86,10 +86,14 @@ type Joint struct {
 	Ends []End
 	seen []seen
 	out  []float64
+	full []bool // an end passes all it can: its flow is at the speed of sound and no longer hangs on the joint's pressure
 }
 
 // jointRounds is how often pressure and mixture of a joint are brought together; each round takes a tenth off the rest.
 const jointRounds = 6
+
+// hem is how far the pressure of a joint stays inside the span of its ends' walls [-].
+const hem = 1e-3
 
 // mouth is what of a joint's gas enters a pipe: it speeds up from rest without loss, so that its pressure falls.
 func (j *Joint) mouth(pressure, t, r, cp, velocity float64) (at, density float64) {
@@ -101,11 +105,13 @@ func (j *Joint) mouth(pressure, t, r, cp, velocity float64) (at, density float64
 // Solve finds the states at the joined ends for this step.
 func (j *Joint) Solve() {
 	if len(j.seen) != len(j.Ends) {
-		j.seen, j.out = make([]seen, len(j.Ends)), make([]float64, len(j.Ends))
+		j.seen, j.out, j.full = make([]seen, len(j.Ends)), make([]float64, len(j.Ends)), make([]bool, len(j.Ends))
 	}
 	g := j.Ends[0].Pipe.gas
+	low, high := math.Inf(1), 0.0 // walls: the pressure of the joint lies between
 	for i, e := range j.Ends {
 		j.seen[i] = e.Pipe.look(e.Side)
+		low, high = math.Min(low, j.seen[i].wall()), math.Max(high, j.seen[i].wall())
 	}
 	var pressure, sonic, t, r, cp, h, y1, y2 float64 // pressure, temperature, enthalpy of the mixture at rest in the joint
 	for round := range jointRounds {
@@ -120,14 +126,14 @@ func (j *Joint) Solve() {
 				_, rho = j.mouth(pressure, t, r, cp, j.out[i])
 				z += 0.5 * rho * -j.out[i]
 			default:
-				rho, _ = v.along(pressure)
+				rho, _ = v.along(v.wall() - v.z*j.out[i])
 			}
 			k := e.Pipe.EndArea(e.Side) * rho
-			switch wall := v.p + v.z*v.out; {
-			case round > 0 && j.out[i] <= -sonic: // a mouth takes no more than passes it at the speed of sound
+			switch wall := v.wall(); {
+			case round > 0 && j.full[i] && j.out[i] < 0:
 				top -= k * sonic
-			case round > 0 && j.out[i] >= v.c:
-				top += k * v.c
+			case round > 0 && j.full[i]:
+				top += k * j.out[i]
 			default:
 				top += k * wall / z
 				bottom += k / z
@@ -136,27 +142,33 @@ func (j *Joint) Solve() {
 		if bottom > 0 {
 			pressure = top / bottom
 		}
+		pressure = math.Max(low+hem*(high-low), math.Min(high-hem*(high-low), pressure)) // one end gives and one takes
 		mass, enthalpy, m1, m2 := 0.0, 0.0, 0.0, 0.0
 		for i, e := range j.Ends {
 			v := &j.seen[i]
-			wall := v.p + v.z*v.out
+			wall := v.wall()
 			if wall <= pressure { // it takes: quadratic in the velocity, since the pressure falls with its square
 				rho := v.rho
 				if round > 0 {
 					_, rho = j.mouth(pressure, t, r, cp, j.out[i])
 				}
 				j.out[i] = -(math.Sqrt(v.z*v.z+2*rho*(pressure-wall)) - v.z) / rho
-				if round > 0 {
-					j.out[i] = math.Max(j.out[i], -sonic)
+				if j.full[i] = round > 0 && j.out[i] < -sonic; j.full[i] {
+					j.out[i] = -sonic
 				}
 				continue
 			}
-			j.out[i] = math.Min((wall-pressure)/v.z, v.c)
-			rho, inner := v.along(pressure)
+			j.out[i] = (wall - pressure) / v.z
+			limit := math.Max(v.c, v.out) // what arrives faster than sound leaves as it is
+			if j.full[i] = j.out[i] >= limit; j.full[i] {
+				j.out[i] = limit
+			}
+			own := wall - v.z*j.out[i] // the joint's pressure, unless the end passes all it can
+			rho, inner := v.along(own)
 			area := e.Pipe.EndArea(e.Side)
 			f := area * rho * j.out[i]
 			mass += f
-			enthalpy += area * j.out[i] * (inner + pressure + 0.5*rho*j.out[i]*j.out[i])
+			enthalpy += area * j.out[i] * (inner + own + 0.5*rho*j.out[i]*j.out[i])
 			m1 += f * v.y1
 			m2 += f * v.y2
 		}
@@ -184,7 +196,7 @@ func (j *Joint) Solve() {
 	for i, e := range j.Ends {
 		area := e.Pipe.EndArea(e.Side)
 		if out := j.out[i]; out > 0 {
-			rho, _ := j.seen[i].along(pressure)
+			rho, _ := j.seen[i].along(j.seen[i].wall() - j.seen[i].z*out)
 			mass += area * rho * out
 		} else {
 			_, rho := j.mouth(pressure, t, r, cp, out)
@@ -194,8 +206,9 @@ func (j *Joint) Solve() {
 	for i, e := range j.Ends {
 		v := &j.seen[i]
 		if out := j.out[i]; out > 0 {
-			rho, inner := v.along(pressure)
-			e.Pipe.set(e.Side, v.sign, pressure, out, rho, inner, v.y1, v.y2)
+			own := v.wall() - v.z*out
+			rho, inner := v.along(own)
+			e.Pipe.set(e.Side, v.sign, own, out, rho, inner, v.y1, v.y2)
 			continue
 		}
 		at, density := j.mouth(pressure, t, r, cp, j.out[i])

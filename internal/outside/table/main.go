@@ -116,7 +116,7 @@ func page(rows []outside.Row) string {
 	}
 	missed := "all of them passed"
 	if misses > 0 {
-		missed = fmt.Sprintf("%d are missed and marked so, the others passed", misses)
+		missed = fmt.Sprintf("missed and marked so: %d, the others passed", misses)
 	}
 	fmt.Fprintf(&b, `# Verification
 
