@@ -136,16 +136,22 @@ func (b *Breathing) Validate() error {
 // Swept is the displacement of one cylinder [m3].
 func (b *Breathing) Swept() float64 { return SweptVolume(b.Bore, b.Crank.Stroke, 1) }
 
-// area is the effective area of the valves [m2] at a crank angle [rad] after top dead centre of the overlap, from -2 pi to
-// 2 pi: discharge coefficient x curtain area, scaled, not above the port's.
-func (v *Valves) area(theta, port, scale float64) float64 {
+// Lift is that of the valves [m], lash taken off, at a crank angle [rad] after top dead centre of the overlap, from 0 to 4 pi; 0
+// while they are shut.
+func (v *Valves) Lift(theta float64) float64 {
 	phi := theta - v.Centre
 	if phi > 2*math.Pi {
 		phi -= 4 * math.Pi
 	} else if phi < -2*math.Pi {
 		phi += 4 * math.Pi
 	}
-	lift := v.Lobe.Lift(phi) - v.Lash
+	return math.Max(0, v.Lobe.Lift(phi)-v.Lash)
+}
+
+// area is the effective area of the valves [m2] at a crank angle as for Lift: discharge coefficient x curtain area, scaled, not
+// above the port's.
+func (v *Valves) area(theta, port, scale float64) float64 {
+	lift := v.Lift(theta)
 	if lift <= 0 {
 		return 0
 	}
