@@ -69,32 +69,30 @@ func CurveTable(rows []CurveRow, build, against string, system quantity.System) 
 // WriteCurve prints a curve as a table.
 func WriteCurve(w io.Writer, rows []CurveRow, build, against string, system quantity.System) error {
 	heads, cells := curveTable(rows, build, against, system)
-	widths := make([]int, len(heads))
-	for i, h := range heads {
-		widths[i] = width(h)
-	}
-	for _, line := range cells {
+	return WriteColumns(w, append([][]string{heads}, cells...))
+}
+
+// WriteColumns prints a table of numbers, heads first, each column as wide as it must be. A line shorter than the heads ends in text.
+func WriteColumns(w io.Writer, rows [][]string) error {
+	widths := make([]int, len(rows[0]))
+	for _, line := range rows {
 		for i, c := range line {
-			if len(line) == len(heads) {
+			if len(line) == len(widths) {
 				widths[i] = max(widths[i], width(c))
 			}
 		}
 	}
 	var b strings.Builder
-	print := func(line []string) {
+	for _, line := range rows {
 		text := ""
 		for i, c := range line {
-			if len(line) < len(heads) && i > 0 {
+			if len(line) < len(widths) && i > 0 {
 				text += "  " + c
 				continue
 			}
 			text += "  " + padLeft(c, widths[i])
 		}
 		b.WriteString(strings.TrimRight(text, " ") + "\n")
-	}
-	print(heads)
-	for _, line := range cells {
-		print(line)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -103,15 +101,16 @@ func WriteCurve(w io.Writer, rows []CurveRow, build, against string, system quan
 // ChartLine is a curve in a chart.
 type ChartLine struct {
 	Name      string
-	X, Y      []float64 // [-] in the units of the axes
+	X, Y      []float64 // [-] in the units of the axes; where y is not a number the line is broken
 	Low, High []float64 // [-] range; nil for none
-	Dashed    bool
+	Closed    bool      // a loop: its name stands where it is farthest right
 }
 
 // Chart is lines over one axis.
 type Chart struct {
 	Title, XLabel, YLabel string
 	Lines                 []ChartLine
+	XStep                 float64 // [-] between the marks of the axis; 0 for one that fits
 	Mark                  float64 // [-] a line across at this x, with MarkText; 0 for none
 	MarkText              string
 }
@@ -122,6 +121,9 @@ func (c Chart) SVG() template.HTML {
 	x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), 0.0, math.Inf(-1)
 	for _, l := range c.Lines {
 		for i := range l.X {
+			if math.IsNaN(l.Y[i]) {
+				continue
+			}
 			x0, x1 = math.Min(x0, l.X[i]), math.Max(x1, l.X[i])
 			y0, y1 = math.Min(y0, l.Y[i]), math.Max(y1, l.Y[i])
 			if len(l.High) == len(l.X) {
@@ -133,6 +135,9 @@ func (c Chart) SVG() template.HTML {
 		return ""
 	}
 	step, xstep := tidy((y1-y0)/5), tidy((x1-x0)/7)
+	if c.XStep > 0 {
+		xstep = c.XStep
+	}
 	y0, y1 = step*math.Floor(y0/step), step*math.Ceil(y1/step)
 	px := func(x float64) float64 { return left + (x-x0)/(x1-x0)*(right-left) }
 	py := func(y float64) float64 { return bottom - (y-y0)/(y1-y0)*(bottom-top) }
@@ -148,7 +153,7 @@ func (c Chart) SVG() template.HTML {
 	if c.Mark > x0 && c.Mark < x1 {
 		fmt.Fprintf(&b, `<line x1="%.1f" x2="%.1f" y1="%g" y2="%g" class="mark"/><text x="%.1f" y="%g" text-anchor="end">%s</text>`, px(c.Mark), px(c.Mark), top, bottom, px(c.Mark)-4, top+9, template.HTMLEscapeString(c.MarkText))
 	}
-	last := math.Inf(-1)
+	var taken []float64 // heights that have a line's name
 	for i, l := range c.Lines {
 		class := fmt.Sprintf("s%d", len(c.Lines)-i)
 		if len(l.High) == len(l.X) && len(l.X) > 0 {
@@ -162,21 +167,49 @@ func (c Chart) SVG() template.HTML {
 			b.WriteString(`"/>`)
 		}
 		b.WriteString(`<polyline class="` + class + `" points="`)
+		named := len(l.X) - 1
 		for k := range l.X {
+			if math.IsNaN(l.Y[k]) {
+				if k > 0 && !math.IsNaN(l.Y[k-1]) {
+					b.WriteString(`"/><polyline class="` + class + `" points="`)
+				}
+				continue
+			}
 			fmt.Fprintf(&b, "%.1f,%.1f ", px(l.X[k]), py(l.Y[k]))
+			if l.Closed && l.X[k] > l.X[named] {
+				named = k
+			}
 		}
 		b.WriteString(`"/>`)
-		if n := len(l.X); n > 0 {
-			y := py(l.Y[n-1]) + 4
-			if math.Abs(y-last) < 13 { // names do not run into each other
-				y = last + 13
+		if len(l.X) > 0 && !math.IsNaN(l.Y[named]) {
+			y := free(py(l.Y[named])+4, bottom-2, taken)
+			taken = append(taken, y)
+			at := px(l.X[named])
+			if l.Closed { // beyond the other loops too
+				at = right
 			}
-			last = y
-			fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" class="l%d">%s</text>`, px(l.X[n-1])+6, y, len(c.Lines)-i, template.HTMLEscapeString(l.Name))
+			fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" class="l%d">%s</text>`, at+8, y, len(c.Lines)-i, template.HTMLEscapeString(l.Name))
 		}
 	}
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String()) // numbers, and text that was escaped
+}
+
+// free is the height nearest to one wanted, not below a lowest, at which a name runs into none that is there.
+func free(wanted, lowest float64, taken []float64) float64 {
+	const line = 13.0
+	for n := range 4 * (len(taken) + 1) {
+		for _, y := range []float64{wanted + float64(n)*line/2, wanted - float64(n)*line/2} {
+			fits := y <= lowest
+			for _, t := range taken {
+				fits = fits && math.Abs(y-t) >= line-1e-9
+			}
+			if fits {
+				return y
+			}
+		}
+	}
+	return wanted
 }
 
 // tidy is the step of 1, 2 or 5 times a power of ten next above.

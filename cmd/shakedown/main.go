@@ -26,6 +26,7 @@ type program struct {
 	Check      checkCommand      `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
 	Figures    figuresCommand    `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
 	Curve      curveCommand      `cmd:"" help:"Compute the torque curve of a build from the flow of its gases."`
+	Cycle      cycleCommand      `cmd:"" help:"Look at one cycle of a build: pressures, valves and the waves in the pipes."`
 	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
 	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
 	Serve      serveCommand      `cmd:"" help:"Open the workbench: local pages over a workshop file."`

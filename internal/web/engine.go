@@ -2,9 +2,11 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"net/http"
+	"strings"
 	"time"
 
 	"shakedown/internal/app"
@@ -98,4 +100,64 @@ func (s *Server) follow(ctx context.Context, job *jobs.Job, send func(event, dat
 		case <-time.After(150 * time.Millisecond):
 		}
 	}
+}
+
+type cyclePage struct {
+	frame
+	Lead   string
+	Cannot string
+	Before string // why the baseline has none
+	Speed  string // [rpm] as typed or chosen
+	Jumps  []jump
+	Charts []template.HTML
+	Waves  []template.HTML
+	Moving string // for the script
+}
+
+// jump is a link to another engine speed.
+type jump struct{ Name, Link string }
+
+// cycle shows one cycle of both builds at an engine speed.
+func (s *Server) cycle(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	a, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	p := cyclePage{frame: s.frameOf(r, "engine", a, head), Speed: strings.TrimSpace(r.URL.Query().Get("speed"))}
+	speed := 0.0
+	if p.Speed != "" {
+		if speed, err = app.ReadSpeed(p.Speed); err != nil {
+			p.Cannot, p.Lead = err.Error(), "No cycle is shown: the engine speed could not be read."
+			return s.show(w, r, http.StatusUnprocessableEntity, "cycle.html", &p)
+		}
+	}
+	c, torque, power, err := s.Workshop.Cycle(r.Context(), a, s.Program, speed)
+	if err != nil {
+		if r.Context().Err() != nil {
+			return err
+		}
+		p.Cannot, p.Lead = err.Error(), "There is no cycle to show at this speed."
+		return s.show(w, r, http.StatusOK, "cycle.html", &p)
+	}
+	p.Lead, p.Before, p.Speed = c.Lead(), c.BeforeWhy, c.SpeedText()
+	for _, to := range c.OtherSpeeds(torque, power) {
+		p.Jumps = append(p.Jumps, jump{to.Name, p.M.Cycle(to.Speed)})
+	}
+	for _, chart := range []report.Chart{c.Pressures(), c.Filling(), c.Lifts(), c.Emptying(), c.Firing(), c.Loop()} {
+		p.Charts = append(p.Charts, chart.SVG())
+	}
+	for _, waves := range c.Waves() {
+		picture, err := waves.SVG()
+		if err != nil {
+			return err
+		}
+		p.Waves = append(p.Waves, picture)
+	}
+	moving, err := json.Marshal(c.Moving())
+	if err != nil {
+		return err
+	}
+	p.Moving = string(moving)
+	return s.show(w, r, http.StatusOK, "cycle.html", &p)
 }

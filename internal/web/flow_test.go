@@ -6,11 +6,13 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -501,6 +503,35 @@ func TestEngineInTheBrowser(t *testing.T) {
 	if running := browser.Eval[bool](p, "!!document.querySelector('progress')"); running {
 		t.Error("a change that the engine does not see computes its curve again")
 	}
+	// One cycle: pictures of the waves, which can be run, stopped and stepped; another engine speed with a click.
+	p.Click("a[href*='/cycle']")
+	p.Wait("document.querySelectorAll('#waves svg image').length === 2 && document.querySelectorAll('#charts svg').length === 6")
+	if lead := browser.Eval[string](p, "document.querySelector('#lead').innerText"); !strings.Contains(lead, "rpm") || !strings.Contains(lead, "valve shuts") || !strings.Contains(lead, "How sure") {
+		t.Errorf("the cycle opens with %q", lead)
+	}
+	drawn := browser.Eval[string](p, "document.querySelector('#moving polyline').getAttribute('points')")
+	if strings.Count(drawn, ",") < 10 || strings.Contains(drawn, "NaN") {
+		t.Errorf("the wave in the intake is drawn as %q", drawn)
+	}
+	p.Click("#play")
+	p.Wait("Number(document.querySelector('#crank').value) > 5 && document.querySelector('#play').innerText === 'Stop'")
+	p.Click("#play")
+	stopped := browser.Eval[string](p, "document.querySelector('#now').innerText")
+	time.Sleep(150 * time.Millisecond)
+	if now := browser.Eval[string](p, "document.querySelector('#now').innerText"); now != stopped {
+		t.Errorf("stopped at %q it ran on to %q", stopped, now)
+	}
+	was := browser.Eval[string](p, "document.querySelector('#lead').innerText")
+	p.Click("#at a[data-jump='faster']")
+	p.Wait("document.querySelector('#lead').innerText !== " + strconv.Quote(was))
+	if again := browser.Eval[string](p, "document.querySelector('#moving polyline').getAttribute('points')"); again == drawn || strings.Count(again, ",") < 10 {
+		t.Error("another speed draws the same wave or none")
+	}
+	if status, text := b.get(machine + "/cycle?speed=fast"); status != http.StatusUnprocessableEntity || !strings.Contains(text, "write it in rpm") {
+		t.Errorf("an engine speed of fast gives %d", status)
+	}
+	p.Go(machine + "/engine")
+	p.Wait("document.querySelectorAll('#curves svg').length === 3")
 	// A machine that lacks what the curve wants says so.
 	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "engine.intake.port_length", Old: "70 mm", New: ""}); err != nil {
 		t.Fatal(err)

@@ -57,7 +57,7 @@ func (b *bar) At(what string) string {
 	if b.Against != "" {
 		query.Set("against", b.Against)
 	}
-	address := "/m/" + url.PathEscape(b.ID) + "/" + what
+	address := b.Path(what)
 	if what == "events" && b.more != "" {
 		query.Set("work", b.more)
 		query.Set("revision", strconv.Itoa(b.Revision))
@@ -102,6 +102,17 @@ func (b *bar) Effects() string { return b.with("parts", "effects", "yes") }
 
 // Line is the address of a line of the sheet.
 func (b *bar) Line(n int) string { return b.with("sheet", "line", strconv.Itoa(n)) }
+
+// Path is the address of a page without its query, as forms that fill it in want it.
+func (b *bar) Path(what string) string { return "/m/" + url.PathEscape(b.ID) + "/" + what }
+
+// Cycle is the address of one cycle at an engine speed [rpm], 0 for the page's own choice.
+func (b *bar) Cycle(speed float64) string {
+	if speed == 0 {
+		return b.At("cycle")
+	}
+	return b.with("cycle", "speed", strconv.FormatFloat(speed, 'f', 0, 64))
+}
 
 func yes(is bool) string {
 	if is {

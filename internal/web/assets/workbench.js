@@ -227,10 +227,69 @@
     tryValue(handle.dataset.path, limited(Number(handle.getAttribute("aria-valuenow")) + step * 0.005, handle));
   });
 
+  // The waves in the pipes, running: the page brings the pressures, this draws them at one crank angle after the other.
+  let running = null;
+  function stopWaves() {
+    clearInterval(running);
+    running = null;
+    const play = document.getElementById("play");
+    if (play) play.textContent = "Let it run";
+  }
+  function drawWaves() {
+    const box = document.getElementById("moving");
+    const m = box.waves, i = Number(document.getElementById("crank").value);
+    const split = 40 + 820 * m.share, y = p => 196 - (p - m.low) / Math.max(1, m.high - m.low) * 180;
+    const line = (list, from, to) => list.map((p, k) => (from + (k + 0.5) / list.length * (to - from)).toFixed(1) + "," + y(p).toFixed(1)).join(" ");
+    const [intake, exhaust] = box.querySelectorAll("polyline");
+    intake.setAttribute("points", line(m.intake[i], 40, split - 3));
+    exhaust.setAttribute("points", line(m.exhaust[i], split + 3, 860));
+    const air = box.querySelector(".grid");
+    air.setAttribute("y1", y(m.ambient));
+    air.setAttribute("y2", y(m.ambient));
+    const valve = (id, x, lift) => { // a shut valve is a whole wall
+      const l = document.getElementById(id);
+      l.setAttribute("x1", x); l.setAttribute("x2", x); l.setAttribute("y1", 16 + 180 * lift); l.setAttribute("y2", 196);
+    };
+    valve("valve-in", split - 3, m.liftIn[i]);
+    valve("valve-out", split + 3, m.liftOut[i]);
+    document.getElementById("high").textContent = (m.high / 1000).toFixed(2) + " bar";
+    document.getElementById("low").textContent = (m.low / 1000).toFixed(2);
+    const still = document.getElementById("still");
+    still.setAttribute("y", y(m.ambient) + 4);
+    still.textContent = "air";
+    document.getElementById("now").textContent = m.angle[i] + "°, cylinder " + (m.cylinder[i] / 1000).toFixed(2) + " bar";
+  }
+  function waves() {
+    const box = document.getElementById("moving");
+    if (!box) return stopWaves();
+    if (box.read !== box.dataset.waves) {
+      stopWaves();
+      box.read = box.dataset.waves;
+      box.waves = JSON.parse(box.read);
+    }
+    box.hidden = false; // a page that was swapped in knows nothing of what is drawn
+    document.getElementById("crank").max = box.waves.angle.length - 1;
+    if (running) document.getElementById("play").textContent = "Stop";
+    drawWaves();
+  }
+  document.addEventListener("input", event => { if (event.target.id === "crank") { stopWaves(); drawWaves(); } });
+  document.addEventListener("click", event => {
+    if (event.target.id !== "play") return;
+    if (running) return stopWaves();
+    event.target.textContent = "Stop";
+    running = setInterval(() => {
+      const crank = document.getElementById("crank");
+      if (!crank) return stopWaves();
+      crank.value = (Number(crank.value) + 1) % (Number(crank.max) + 1);
+      drawWaves();
+    }, 40);
+  });
+
   function after() {
     connect();
     sheet();
     find();
+    waves();
   }
   after();
   const asked = new URLSearchParams(location.search).get("line");

@@ -1,0 +1,48 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"shakedown/internal/app"
+)
+
+type cycleCommand struct {
+	asking
+	Speed float64 `help:"Engine speed in rpm; that of the torque's peak unless said." placeholder:"RPM"`
+	CSV   bool    `name:"csv" help:"Print one line for each sample, about one a degree, comma-separated."`
+}
+
+// Help is the example shown by shakedown cycle --help.
+func (cycleCommand) Help() string {
+	return `Examples:
+
+  shakedown cycle examples/fenmoor-t285.yaml --build full --speed 5500
+  shakedown cycle examples/fenmoor-t285.yaml --build full --against as-found --speed 5500 --csv > cycle.csv
+
+shows one cycle of one cylinder at an engine speed: pressures in the cylinder and at the valves, lifts and flows, and what the
+waves in the pipes do for the filling. With --json the pressure along both pipes comes too. The page Engine draws it.`
+}
+
+// Run computes and prints the cycle.
+func (c cycleCommand) Run(s *streams, code *int) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	question, err := c.question(s)
+	if err != nil {
+		return err
+	}
+	answer, err := app.Cycle(ctx, question, c.Speed)
+	if err != nil {
+		return err
+	}
+	*code = app.Fine
+	switch {
+	case c.JSON:
+		return answer.WriteJSON(s.out, version)
+	case c.CSV:
+		return answer.WriteCSV(s.out)
+	}
+	return answer.WriteText(s.out)
+}
