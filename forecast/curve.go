@@ -67,14 +67,9 @@ func ComputeCurve(ctx context.Context, b *machine.Build, done func(ready, total 
 	if err != nil {
 		return nil, err
 	}
-	redline := in.num("engine.redline")
-	speeds := make([]float64, curveSpeeds)
-	from, to := math.Max(slowest*rpm, curveFrom*redline), curveTo*redline
-	if !(to > 1.2*from) {
-		return nil, fmt.Errorf("%w: a redline of %.0f rpm leaves no range; look at engine.redline", ErrNoCurve, redline/rpm)
-	}
-	for i := range speeds {
-		speeds[i] = from + (to-from)*float64(i)/(curveSpeeds-1)
+	speeds, err := speedsOfCurve(in, curveSpeeds)
+	if err != nil {
+		return nil, err
 	}
 	points, failed, err := engine.Curve(ctx, spec, speeds, done)
 	if err != nil {
@@ -84,6 +79,20 @@ func ComputeCurve(ctx context.Context, b *machine.Build, done func(ready, total 
 		return nil, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
 	return curveOf(points, failed), nil
+}
+
+// speedsOfCurve are n engine speeds [rad/s] over the range of a curve.
+func speedsOfCurve(in *inputs, n int) ([]float64, error) {
+	redline := in.num("engine.redline")
+	from, to := math.Max(slowest*rpm, curveFrom*redline), curveTo*redline
+	if !(to > 1.2*from) {
+		return nil, fmt.Errorf("%w: a redline of %.0f rpm leaves no range; look at engine.redline", ErrNoCurve, redline/rpm)
+	}
+	speeds := make([]float64, n)
+	for i := range speeds {
+		speeds[i] = from + (to-from)*float64(i)/float64(n-1)
+	}
+	return speeds, nil
 }
 
 // rpm is one turn a minute [rad/s].
@@ -256,7 +265,11 @@ func CurveKey(b *machine.Build) string {
 
 // CanCurve says why a build has no torque curve; nil when it has.
 func CanCurve(b *machine.Build) error {
-	_, err := breathing(&inputs{build: b})
+	in := &inputs{build: b}
+	if _, err := breathing(in); err != nil {
+		return err
+	}
+	_, err := speedsOfCurve(in, curveSpeeds)
 	return err
 }
 
@@ -276,4 +289,21 @@ func SplitTorque(from, to CurvePoint) [6]float64 {
 		to.Torque - from.Torque, (b - a) * brake, mean * (to.Filling - from.Filling) * (yieldFrom + yieldTo) / 2,
 		mean * (yieldTo - yieldFrom) * (from.Filling + to.Filling) / 2, mean * (to.Pumping - from.Pumping), -mean * (to.Friction - from.Friction),
 	}
+}
+
+// MeanTorque is the mean torque [Nm] between two speeds [rpm], as far as the curve reaches there; not a number when it holds less
+// than half of them.
+func (c *TorqueCurve) MeanTorque(from, to float64) float64 {
+	const steps = 60
+	sum, n := 0.0, 0
+	for i := range steps {
+		if t := c.TorqueAt(from + (to-from)*(float64(i)+0.5)/steps); !math.IsNaN(t) {
+			sum += t
+			n++
+		}
+	}
+	if 2*n < steps {
+		return math.NaN()
+	}
+	return sum / float64(n)
 }

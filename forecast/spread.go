@@ -45,14 +45,11 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	if err != nil {
 		return nil, err
 	}
-	redline := in.num("engine.redline")
-	from, to := math.Max(slowest*rpm, curveFrom*redline), curveTo*redline
-	speeds := make([]float64, spreadSpeeds)
-	spread := &CurveSpread{}
-	for i := range speeds {
-		speeds[i] = from + (to-from)*float64(i)/(spreadSpeeds-1)
-		spread.Speeds = append(spread.Speeds, speeds[i]/rpm)
+	speeds, err := speedsOfCurve(in, spreadSpeeds)
+	if err != nil {
+		return nil, err
 	}
+	spread := &CurveSpread{Speeds: scaled(speeds, 1/rpm)}
 	torque := func(spec engine.Breathing) ([]float64, error) {
 		points, failed, err := engine.Curve(ctx, spec, speeds, nil)
 		if err != nil {

@@ -13,6 +13,7 @@ type curveCommand struct {
 	asking
 	CSV   bool `name:"csv" help:"Print one line for each speed, comma-separated."`
 	Range bool `help:"Work out how sure the curve is as well; takes some ten seconds."`
+	Parts bool `help:"Work out what each part does to the torque, alone and with the others; half a second for each curve."`
 }
 
 // Help is the example shown by shakedown curve --help.
@@ -21,6 +22,7 @@ func (curveCommand) Help() string {
 
   shakedown curve examples/fenmoor-t285.yaml --build full
   shakedown curve examples/fenmoor-t285.yaml --build full --against as-found --csv > curve.csv
+  shakedown curve examples/fenmoor-t285.yaml --build full --against as-found --parts
 
 computes the torque curve of a build from the unsteady flow of its gases: full throttle, spark for best torque, at the crank.
 ctrl-C stops it at once. Exit code 3 says that a speed could not be computed.`
@@ -36,9 +38,9 @@ func (c curveCommand) Run(s *streams, code *int) error {
 	}
 	var progress func(ready, total int)
 	if s.watched {
-		progress = func(ready, total int) { fmt.Fprintf(s.err, "\r%d of %d speeds", ready, total) }
+		progress = func(ready, total int) { fmt.Fprintf(s.err, "\r\033[K%d of %d worked out", ready, total) }
 	}
-	answer, err := app.Curve(ctx, question, c.Range, progress)
+	answer, err := app.Curve(ctx, question, c.Range, c.Parts, progress)
 	if s.watched {
 		fmt.Fprint(s.err, "\r\033[K")
 	}

@@ -25,27 +25,48 @@ type CurveAnswer struct {
 	Spread         *forecast.CurveSpread // how sure the curve is; nil when that was not worked out
 	SpreadBefore   *forecast.CurveSpread
 	Sure           bool // both ranges are there
+	Parts          *TorqueOfParts
 	System         quantity.System
 	Redline        float64 // [rpm]
 }
 
 // Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how much of
-// the work is ready. Ranges takes the time to work out how sure they are.
-func Curve(ctx context.Context, q Question, ranges bool, done func(ready, total int)) (*CurveAnswer, error) {
+// the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against the baseline.
+func Curve(ctx context.Context, q Question, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
 	s, err := q.read()
 	if err != nil {
 		return nil, Input{err}
 	}
-	against := q.Against != ""
+	against := q.Against != "" || parts
 	a, err := answer(s, q)
 	if err != nil {
 		return nil, err
 	}
 	c, err := a.Curve(ctx, against, done)
-	if err != nil || !ranges {
-		return c, err
+	if err != nil {
+		return nil, err
 	}
-	return c, c.Range(ctx, a, done)
+	if ranges {
+		if err := c.Range(ctx, a, done); err != nil {
+			return nil, err
+		}
+	}
+	if parts && c.Before != nil {
+		if c.Parts, err = a.TorqueOfParts(ctx, done); err != nil {
+			return nil, err
+		}
+		c.Parts.worked(c.changeRange())
+	}
+	return c, nil
+}
+
+// changeRange is the range of the change of torque between the two curves [Nm], where the build's is highest; 0 when it was not
+// worked out. That of one part alone is not larger.
+func (c *CurveAnswer) changeRange() float64 {
+	if c.Spread == nil || c.SpreadBefore == nil {
+		return 0
+	}
+	return c.Spread.HalfOfChange(c.SpreadBefore, c.Curve.Torque.Speed)
 }
 
 // Curve computes the torque curve of the answer's build and, against its baseline when wanted, of that.
@@ -213,6 +234,7 @@ type curveJSON struct {
 	Span    [2]float64       `json:"above_nine_tenths_rpm"`
 	Advice  string           `json:"advice,omitempty"`
 	Against *curveJSON       `json:"against,omitempty"`
+	Parts   *partsTorqueJSON `json:"parts,omitempty"`
 }
 
 func curveOut(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) *curveJSON {
@@ -240,6 +262,9 @@ func (c *CurveAnswer) WriteJSON(w io.Writer, program string) error {
 	out.Program, out.Advice = program, c.Lead()
 	if c.Before != nil {
 		out.Against = curveOut(c.Against, c.Before, c.SpreadBefore)
+	}
+	if c.Parts != nil {
+		out.Parts = c.Parts.out()
 	}
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
@@ -291,7 +316,13 @@ func (c *CurveAnswer) WriteText(w io.Writer) error {
 			return err
 		}
 	}
-	return report.WriteCurve(w, c.Rows(), c.Build, c.Against, c.System)
+	if err := report.WriteCurve(w, c.Rows(), c.Build, c.Against, c.System); err != nil || c.Parts == nil {
+		return err
+	}
+	if _, err := io.WriteString(w, "\n"); err != nil {
+		return err
+	}
+	return c.Parts.WriteText(w)
 }
 
 // Rows are the curve's points as a table for people prints them, the baseline's torque beside.

@@ -20,7 +20,7 @@ import (
 // curveOf is the curve of a build of the example against its first.
 func curveOfExample(t *testing.T, build, against string) *CurveAnswer {
 	t.Helper()
-	c, err := Curve(t.Context(), Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, nil)
+	c, err := Curve(t.Context(), Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, false, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,7 +157,7 @@ func TestCurvesThatCannotBe(t *testing.T) {
 			if !bytes.Contains(text, []byte(c.from)) {
 				t.Fatalf("the example has no %q", c.from)
 			}
-			_, err = Curve(context.Background(), Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, nil)
+			_, err = Curve(context.Background(), Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, false, nil)
 			if !errors.Is(err, forecast.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || ExitOf(err) != CannotCompute {
 				t.Errorf("%v; want %q", err, c.want)
 			}
@@ -165,7 +165,7 @@ func TestCurvesThatCannotBe(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	began := time.Now()
-	_, err := Curve(ctx, Question{Path: example, Build: "full", Now: time.Now()}, false, func(ready, total int) { cancel() })
+	_, err := Curve(ctx, Question{Path: example, Build: "full", Now: time.Now()}, false, false, func(ready, total int) { cancel() })
 	if !errors.Is(err, context.Canceled) || time.Since(began) > 3*time.Second {
 		t.Errorf("cancelled: %v after %s", err, time.Since(began))
 	}

@@ -26,6 +26,8 @@ type enginePage struct {
 	Cells   [][]string
 	Reasons []app.Reason
 	Parts   []string
+	Sharing bool // what each part does is being worked out
+	Each    *app.TorqueOfParts
 }
 
 // engine shows the torque curves of two builds: what is kept at once, what is not worked out in the background.
@@ -48,6 +50,14 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 		if !c.Sure {
 			p.Ranging, p.M.more = true, "range"
 		}
+		if c.Before != nil {
+			if p.Each, err = s.Workshop.TorqueOfPartsKept(r.Context(), a, s.Program); err != nil {
+				return err
+			}
+			if c.Sure && p.Each == nil {
+				p.Sharing, p.M.more = true, "parts"
+			}
+		}
 		p.Lead, p.Before, p.Reasons = c.Lead(), c.BeforeWhy, c.Reasons()
 		p.Charts = []template.HTML{c.Torque().SVG(), c.Power().SVG(), c.Filling().SVG()}
 		p.Heads, p.Cells = report.CurveTable(c.Rows(), c.Build, c.Against, c.System)
@@ -57,14 +67,21 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 
 // workOutCurve waits for the curves of the builds that a page looks at, or for how sure they are.
 func (s *Server) workOutCurve(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
-	a, _, err := s.answer(r, q)
+	a, head, err := s.answer(r, q)
 	if err != nil {
 		return
 	}
 	what := r.URL.Query().Get("work")
-	job := s.desk.Join(what+" "+a.CurveKey(), func(ctx context.Context, progress func(done, total int)) error {
-		if what == "range" {
+	key := what + " " + a.CurveKey()
+	if what == "parts" { // the same curves can come of other parts
+		key += fmt.Sprint(" ", head.Machine, head.Number, a.Build.Name, a.Baseline.Name)
+	}
+	job := s.desk.Join(key, func(ctx context.Context, progress func(done, total int)) error {
+		switch what {
+		case "range":
 			return s.Workshop.Range(ctx, a, s.Program, progress)
+		case "parts":
+			return s.Workshop.TorqueOfParts(ctx, a, s.Program, progress)
 		}
 		_, err := s.Workshop.Curve(ctx, a, s.Program, progress)
 		return err

@@ -43,7 +43,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 	if what := r.URL.Query().Get("work"); what != "" {
 		var work sync.WaitGroup
 		work.Go(func() {
-			if what == "curve" || what == "range" {
+			if what == "curve" || what == "range" || what == "parts" {
 				s.workOutCurve(ctx, r, q, send)
 			} else {
 				s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send)

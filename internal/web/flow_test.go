@@ -538,3 +538,29 @@ func TestEngineInTheBrowser(t *testing.T) {
 	}
 	p.Wait("document.querySelector('main').innerText.includes('engine.intake.port_length')")
 }
+
+// Left alone, the Engine page brings one thing after the other without a click: curves, the band, what each part does.
+func TestEngineLeftAloneHeavy(t *testing.T) {
+	heavy(t)
+	b := open(t)
+	machine := b.example("fenmoor-t285.yaml")
+	p := browser.Open(t)
+	p.Look(1440, 900, false)
+	p.Go(machine + "/engine?build=full&against=as-found")
+	began := time.Now()
+	patient := func(expression string) {
+		t.Helper()
+		for time.Since(began) < 90*time.Second && !browser.Eval[bool](p, "!!("+expression+")") {
+			time.Sleep(200 * time.Millisecond)
+		}
+		p.Wait(expression)
+		t.Logf("after %.1f s: %s", time.Since(began).Seconds(), expression)
+	}
+	patient("document.querySelectorAll('#curves svg').length === 3")
+	patient("document.querySelector('#curves .span')")
+	patient("document.querySelector('#each')")
+	if text := browser.Eval[string](p, "document.querySelector('#each').innerText"); !strings.Contains(text, "high-piston") || !strings.Contains(text, "together") || strings.Contains(text, "not worked out") {
+		t.Errorf("what each part does: %q", text)
+	}
+	p.Shot("../../out/workbench-engine-whole.png")
+}

@@ -114,7 +114,7 @@
       const left = document.getElementById("left");
       if (left && e.data !== "ended") left.textContent = e.data;
       if (e.data === "ended") { stream.close(); clearTimeout(refresh); refresh = null; swap(location.href, null, null).then(() => { streamOf = ""; connect(); }); return; }
-      if (!refresh) refresh = setTimeout(() => { refresh = null; swap(location.href, null, null); }, 400);
+      if (!refresh && document.querySelector("[data-grows]")) refresh = setTimeout(() => { refresh = null; swap(location.href, null, null); }, 400);
     });
   }
   function catchUp() {

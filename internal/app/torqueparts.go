@@ -1,0 +1,429 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/quantity"
+	"shakedown/report"
+)
+
+// usualChange is how wide the range of a change usually is, as a share of the torque: what was worked out for the changes of the
+// three invented examples, 0.6 to 1.1 Nm of 24 to 27 Nm, at its upper end.
+const usualChange = 0.04
+
+// worked puts a range that was worked out [Nm] in place of the usual one; 0 leaves that.
+func (t *TorqueOfParts) worked(half float64) {
+	if t != nil && half > 0 {
+		t.Range, t.Usual = half, false
+	}
+}
+
+// Gain is a change of a torque curve in two numbers.
+type Gain struct {
+	Mean  float64 // [Nm] of the mean torque over the speeds where the build pulls
+	Power float64 // [kW] of the peak
+}
+
+func (g Gain) plus(h Gain) Gain { return Gain{g.Mean + h.Mean, g.Power + h.Power} }
+
+func (g Gain) less(h Gain) Gain { return Gain{g.Mean - h.Mean, g.Power - h.Power} }
+
+// PartTorque is what one part does to the torque curve.
+type PartTorque struct {
+	Part     string
+	Name     string
+	With     []string // pulled in because it needs them
+	Alone    Gain     // laid over the baseline
+	AloneWhy string   // why that cannot be said
+	Last     Gain     // what the build loses without it
+	LastWhy  string
+}
+
+// TorqueOfParts is what the parts of a build do to its torque curve, each alone and all together.
+type TorqueOfParts struct {
+	Build, Against string
+	From, To       float64 // [rpm] over which torque is averaged: where the build pulls above nine tenths of its peak
+	Parts          []PartTorque
+	Whole          Gain
+	Range          float64 // [Nm] within which a change is not told from none
+	Usual          bool    // that range is a usual one; it was not worked out
+	Peak           Gain    // torque [Nm] and power [kW] of the build at their peaks
+	System         quantity.System
+}
+
+// curveSource finds the torque curve of a build. The error is forecast.ErrNoCurve, errNotKept or the context's.
+type curveSource func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error)
+
+// errNotKept says that a curve would have to be computed first.
+var errNotKept = errors.New("this curve was not computed yet")
+
+// torqueOfParts finds what each part that a build has over its baseline does to the torque. Parts that the engine does not see are
+// left out. Done is told of each curve that is ready.
+func (a *Answer) torqueOfParts(ctx context.Context, curve curveSource, done func(ready, total int)) (*TorqueOfParts, error) {
+	p := a.Sheet.Project
+	before, after := listNamed(p, a.Baseline.Name), listNamed(p, a.Build.Name)
+	resolve := func(parts []machine.Reference) (*machine.Build, error) {
+		const name = "tried"
+		tried := *p // a copy with one more build; atoms and inputs are only read
+		tried.Builds = append(slices.Clone(p.Builds), machine.BuildList{Name: name, Parts: parts, Origin: before.Origin})
+		return tried.Resolve(name)
+	}
+	has := func(list []machine.Reference, id string) bool {
+		return slices.ContainsFunc(list, func(r machine.Reference) bool { return r.Name == id })
+	}
+	type try struct {
+		part        machine.Part
+		alone, less *machine.Build
+		errs        [2]error
+	}
+	from, to := forecast.CurveKey(a.Baseline), forecast.CurveKey(a.Build)
+	var tries []try
+	for _, part := range a.Build.Parts {
+		if has(before.Parts, part.ID) || a.Baseline.PulledIn[part.ID] {
+			continue
+		}
+		t := try{part: *part}
+		t.alone, t.errs[0] = resolve(append(slices.Clone(before.Parts), machine.Reference{Name: part.ID, Origin: part.Origin}))
+		if has(after.Parts, part.ID) {
+			t.less, t.errs[1] = resolve(slices.DeleteFunc(slices.Clone(after.Parts), func(r machine.Reference) bool { return r.Name == part.ID }))
+		}
+		if t.errs[0] == nil && forecast.CurveKey(t.alone) == from && (t.less == nil || forecast.CurveKey(t.less) == to) {
+			continue // the engine does not see it
+		}
+		tries = append(tries, t)
+	}
+	total, ready := 2+2*len(tries), 0
+	get := func(b *machine.Build) (*forecast.TorqueCurve, error) {
+		k, err := curve(ctx, b)
+		ready++
+		if done != nil && err == nil {
+			done(ready, total)
+		}
+		return k, err
+	}
+	base, err := get(a.Baseline)
+	if err != nil {
+		return nil, err
+	}
+	whole, err := get(a.Build)
+	if err != nil {
+		return nil, err
+	}
+	out := &TorqueOfParts{Build: a.Build.Name, Against: a.Baseline.Name, From: whole.From, To: whole.To, System: a.System}
+	gain := func(k, over *forecast.TorqueCurve) Gain {
+		return Gain{k.MeanTorque(out.From, out.To) - over.MeanTorque(out.From, out.To), k.Power.Value - over.Power.Value}
+	}
+	out.Whole, out.Range, out.Usual = gain(whole, base), usualChange*whole.Torque.Value, true
+	out.Peak = Gain{whole.Torque.Value, whole.Power.Value}
+	for _, t := range tries {
+		row := PartTorque{Part: t.part.ID, Name: t.part.Name}
+		k, why, err := orWhy(t.alone, t.errs[0], get)
+		if err != nil {
+			return nil, err
+		}
+		if row.AloneWhy = why; why == "" {
+			row.Alone = gain(k, base)
+			for _, q := range t.alone.Parts {
+				if t.alone.PulledIn[q.ID] && !a.Baseline.PulledIn[q.ID] {
+					row.With = append(row.With, q.ID)
+				}
+			}
+		}
+		switch {
+		case t.less == nil && t.errs[1] == nil:
+			row.LastWhy = "another part needs it"
+		case t.less != nil && t.less.PulledIn[t.part.ID]:
+			row.LastWhy = "another part needs it"
+		default:
+			if k, row.LastWhy, err = orWhy(t.less, t.errs[1], get); err != nil {
+				return nil, err
+			}
+			if row.LastWhy == "" {
+				row.Last = gain(whole, k)
+			}
+		}
+		out.Parts = append(out.Parts, row)
+	}
+	slices.SortStableFunc(out.Parts, func(a, b PartTorque) int { return cmp.Compare(math.Abs(b.Alone.Mean), math.Abs(a.Alone.Mean)) })
+	return out, nil
+}
+
+// orWhy is a build's curve, or why it has none; the error ends the work.
+func orWhy(b *machine.Build, bad error, get func(*machine.Build) (*forecast.TorqueCurve, error)) (k *forecast.TorqueCurve, why string, err error) {
+	if bad != nil {
+		return nil, bad.Error(), nil
+	}
+	k, err = get(b)
+	if errors.Is(err, forecast.ErrNoCurve) {
+		return nil, err.Error(), nil
+	}
+	return k, "", err
+}
+
+func listNamed(p *machine.Project, name string) machine.BuildList {
+	for _, b := range p.Builds {
+		if b.Name == name {
+			return b
+		}
+	}
+	return machine.BuildList{}
+}
+
+// TorqueOfParts computes what the parts of the answer's build do to its torque.
+func (a *Answer) TorqueOfParts(ctx context.Context, done func(ready, total int)) (*TorqueOfParts, error) {
+	known := map[string]*forecast.TorqueCurve{}
+	return a.torqueOfParts(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+		key := forecast.CurveKey(b)
+		if k, ok := known[key]; ok {
+			return k, nil
+		}
+		k, err := forecast.ComputeCurve(ctx, b, nil)
+		if err == nil {
+			known[key] = k
+		}
+		return k, err
+	}, done)
+}
+
+// TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
+func (w *Workshop) TorqueOfParts(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
+	_, err := a.torqueOfParts(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+		if k, err := w.curveKept(ctx, b, program); err == nil {
+			return k, nil
+		}
+		k, err := forecast.ComputeCurve(ctx, b, nil)
+		if err != nil {
+			return nil, err
+		}
+		kept, err := json.Marshal(k)
+		if err != nil {
+			return nil, err
+		}
+		return k, w.file.KeepResult(ctx, program+" "+forecast.CurveKey(b), kept)
+	}, done)
+	return err
+}
+
+// TorqueOfPartsKept is the same from what the workshop file has; nil when a curve is missing there.
+func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program string) (*TorqueOfParts, error) {
+	t, err := a.torqueOfParts(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+		if err := forecast.CanCurve(b); err != nil {
+			return nil, err
+		}
+		return w.curveKept(ctx, b, program)
+	}, nil)
+	if errors.Is(err, errNotKept) {
+		return nil, nil
+	}
+	if err == nil {
+		c, _, err := w.CurveKept(ctx, a, program)
+		if err != nil {
+			return nil, err
+		}
+		t.worked(c.changeRange())
+	}
+	return t, err
+}
+
+func (w *Workshop) curveKept(ctx context.Context, b *machine.Build, program string) (*forecast.TorqueCurve, error) {
+	kept, err := w.file.Result(ctx, program+" "+forecast.CurveKey(b))
+	var k forecast.TorqueCurve
+	if err != nil || json.Unmarshal(kept, &k) != nil {
+		return nil, errNotKept
+	}
+	return &k, nil
+}
+
+// Sum is what the parts would give if none minded the others.
+func (t *TorqueOfParts) Sum() Gain {
+	var sum Gain
+	for _, p := range t.Parts {
+		if p.AloneWhy == "" {
+			sum = sum.plus(p.Alone)
+		}
+	}
+	return sum
+}
+
+// Lead says which part does most alone, and what they do together.
+func (t *TorqueOfParts) Lead() string {
+	if len(t.Parts) == 0 {
+		return fmt.Sprintf("No part that %s has over %s changes its torque.", t.Build, t.Against)
+	}
+	where := fmt.Sprintf("from %.0f to %.0f rpm", t.From, t.To)
+	text := fmt.Sprintf("Together the parts change the mean torque %s by %s", where, t.torque(t.Whole.Mean))
+	first := t.Parts[0]
+	if first.AloneWhy == "" {
+		text = fmt.Sprintf("%s does most alone, %s of mean torque %s; together the parts give %s", first.Part, t.torque(first.Alone.Mean), where, t.torque(t.Whole.Mean))
+	}
+	if rest := t.Whole.less(t.Sum()); len(t.Parts) > 1 {
+		switch {
+		case math.Abs(rest.Mean) < 0.05:
+			text += ", the sum of each alone"
+		case rest.Mean > 0:
+			text += fmt.Sprintf(", %s more than the sum of each alone: they help each other", t.show(rest.Mean))
+		default:
+			text += fmt.Sprintf(", %s less than the sum of each alone: they get in each other's way", t.show(-rest.Mean))
+		}
+	}
+	if p := t.worst(); p != nil {
+		text += fmt.Sprintf(". Look again at %s: without it %s makes %s more at the peak", p.Part, t.Build, strings.TrimPrefix(t.power(-p.Last.Power), "+"))
+	}
+	text += fmt.Sprintf(". A change of less than about %s is inside its range", t.show(t.Range))
+	if t.Usual {
+		text += "; that is what such ranges usually are, it was not worked out here"
+	}
+	return text + "."
+}
+
+// worst is the part without which the build makes more peak power, by more than the range of a change; nil for none. Power has the
+// torque's share for its range.
+func (t *TorqueOfParts) worst() *PartTorque {
+	var worst *PartTorque
+	for i := range t.Parts {
+		p := &t.Parts[i]
+		if p.LastWhy == "" && -p.Last.Power > t.Range/t.Peak.Mean*t.Peak.Power && (worst == nil || p.Last.Power < worst.Last.Power) {
+			worst = p
+		}
+	}
+	return worst
+}
+
+func (t *TorqueOfParts) show(v float64) string {
+	u := quantity.MustUnit("Nm")
+	to := u.In(t.System)
+	return quantity.WithUnit(quantity.Number(to.FromSI(u.ToSI(v)), 1), to)
+}
+
+func (t *TorqueOfParts) torque(v float64) string {
+	if math.IsNaN(v) {
+		return "–"
+	}
+	if v > 0 {
+		return "+" + t.show(v)
+	}
+	return t.show(v)
+}
+
+func (t *TorqueOfParts) power(v float64) string {
+	u := quantity.MustUnit("kW")
+	to := u.In(t.System)
+	text := quantity.WithUnit(quantity.Number(to.FromSI(u.ToSI(v)), 1), to)
+	if v > 0 {
+		return "+" + text
+	}
+	return text
+}
+
+// Heads are those of the table.
+func (t *TorqueOfParts) Heads() []string {
+	return []string{"part", "alone: mean torque", "peak power", "last: mean torque", "peak power"}
+}
+
+// Rows are the parts, their sum, all together, and what lies between.
+func (t *TorqueOfParts) Rows() [][]string {
+	var rows [][]string
+	pair := func(g Gain, why string) []string {
+		if why != "" {
+			return []string{"–", "–"}
+		}
+		inside := ""
+		if math.Abs(g.Mean) < t.Range {
+			inside = ", inside its range"
+		}
+		return []string{t.torque(g.Mean) + inside, t.power(g.Power)}
+	}
+	for _, p := range t.Parts {
+		name := p.Part
+		if len(p.With) > 0 {
+			name += " with " + strings.Join(p.With, ", ")
+		}
+		rows = append(rows, slices.Concat([]string{name}, pair(p.Alone, p.AloneWhy), pair(p.Last, p.LastWhy)))
+	}
+	sum := t.Sum()
+	rows = append(rows, slices.Concat([]string{"sum of each alone"}, []string{t.torque(sum.Mean), t.power(sum.Power), "", ""}))
+	rows = append(rows, slices.Concat([]string{"together"}, []string{t.torque(t.Whole.Mean), t.power(t.Whole.Power), "", ""}))
+	return rows
+}
+
+// Notes say what could not be said.
+func (t *TorqueOfParts) Notes() []string {
+	var list []string
+	for _, p := range t.Parts {
+		if p.AloneWhy != "" {
+			list = append(list, p.Part+" alone: "+p.AloneWhy)
+		}
+		if p.LastWhy != "" {
+			list = append(list, p.Part+" last: "+p.LastWhy)
+		}
+	}
+	return list
+}
+
+// WriteText prints the lead and the table.
+func (t *TorqueOfParts) WriteText(w io.Writer) error {
+	if err := report.WriteParagraph(w, t.Lead()); err != nil || len(t.Parts) == 0 {
+		return err
+	}
+	rows := append([][]string{t.Heads()}, t.Rows()...)
+	widest := 0
+	for _, r := range rows {
+		widest = max(widest, utf8.RuneCountInString(r[0]))
+	}
+	for _, r := range rows {
+		r[0] += strings.Repeat(" ", widest-utf8.RuneCountInString(r[0])) // names stand at the left
+	}
+	if err := report.WriteColumns(w, rows); err != nil {
+		return err
+	}
+	for _, note := range t.Notes() {
+		if err := report.WriteParagraph(w, note); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+type partTorqueJSON struct {
+	Part       string   `json:"part"`
+	With       []string `json:"with,omitempty"`
+	AloneMean  *float64 `json:"alone_mean_torque_nm"`
+	AlonePower *float64 `json:"alone_peak_power_kw"`
+	LastMean   *float64 `json:"last_mean_torque_nm"`
+	LastPower  *float64 `json:"last_peak_power_kw"`
+	Why        string   `json:"why,omitempty"`
+}
+
+type partsTorqueJSON struct {
+	Advice string           `json:"advice"`
+	Span   [2]float64       `json:"mean_over_rpm"`
+	Parts  []partTorqueJSON `json:"parts"`
+	Mean   float64          `json:"together_mean_torque_nm"`
+	Power  float64          `json:"together_peak_power_kw"`
+}
+
+func (t *TorqueOfParts) out() *partsTorqueJSON {
+	o := &partsTorqueJSON{Advice: t.Lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Parts: []partTorqueJSON{}}
+	for _, p := range t.Parts {
+		q := partTorqueJSON{Part: p.Part, With: p.With, Why: strings.TrimSpace(p.AloneWhy + " " + p.LastWhy)}
+		if p.AloneWhy == "" && !math.IsNaN(p.Alone.Mean) {
+			q.AloneMean, q.AlonePower = &p.Alone.Mean, &p.Alone.Power
+		}
+		if p.LastWhy == "" && !math.IsNaN(p.Last.Mean) {
+			q.LastMean, q.LastPower = &p.Last.Mean, &p.Last.Power
+		}
+		o.Parts = append(o.Parts, q)
+	}
+	return o
+}

@@ -1,0 +1,120 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"shakedown/forecast"
+)
+
+// A build with one engine part more than its baseline: what it does alone, what it does last and what all do together are one and
+// the same; and together is what the two curves say.
+func TestTorqueOfOnePart(t *testing.T) {
+	w := workshop(t)
+	id := fenmoor(t, w).Machine
+	if _, err := w.AddBuild(t.Context(), id, "piped", "club"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.SwitchPart(t.Context(), id, "piped", "head-pipe", true); err != nil {
+		t.Fatal(err)
+	}
+	a, _, err := w.Ask(t.Context(), id, Question{Build: "piped", Against: "club"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if k, err := w.TorqueOfPartsKept(t.Context(), a, "test"); k != nil || err != nil {
+		t.Fatalf("before it was worked out: %+v, %v", k, err)
+	}
+	told := 0
+	if err := w.TorqueOfParts(t.Context(), a, "test", func(ready, total int) { told = ready }); err != nil {
+		t.Fatal(err)
+	}
+	k, err := w.TorqueOfPartsKept(t.Context(), a, "test")
+	if err != nil || k == nil || len(k.Parts) != 1 || told == 0 {
+		t.Fatalf("%+v, %v, %d told", k, err, told)
+	}
+	p := k.Parts[0]
+	if p.Part != "head-pipe" || p.Alone != p.Last || p.Alone != k.Whole || k.Sum() != k.Whole || p.Alone.Mean == 0 {
+		t.Errorf("one part gives %+v, together %+v", p, k.Whole)
+	}
+	before, err := forecast.ComputeCurve(t.Context(), a.Baseline, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := forecast.ComputeCurve(t.Context(), a.Build, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := after.Power.Value - before.Power.Value; k.Whole.Power != want {
+		t.Errorf("peak power changes by %g kW, the curves by %g", k.Whole.Power, want)
+	}
+	if text := k.Lead(); !strings.Contains(text, "head-pipe does most alone") || !strings.Contains(text, "not worked out here") {
+		t.Errorf("it says %q", text)
+	}
+	var read struct {
+		Parts []struct {
+			Part string
+			Mean *float64 `json:"alone_mean_torque_nm"`
+		}
+	}
+	text, err := json.Marshal(k.out())
+	if err != nil || json.Unmarshal(text, &read) != nil || len(read.Parts) != 1 || read.Parts[0].Mean == nil || math.Abs(*read.Parts[0].Mean-p.Alone.Mean) > 1e-9 {
+		t.Errorf("as JSON %s, %v", text, err)
+	}
+	var table bytes.Buffer
+	if err := k.WriteText(&table); err != nil || !strings.Contains(table.String(), "sum of each alone") || !strings.Contains(table.String(), "together") {
+		t.Errorf("%v\n%s", err, &table)
+	}
+}
+
+// What the engine does not see changes nothing, and is said to.
+func TestTorqueOfPartsThatDoNothing(t *testing.T) {
+	w := workshop(t)
+	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, Question{Build: "club", Against: "as-found"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := a.TorqueOfParts(t.Context(), nil)
+	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.Lead(), "No part that club has") {
+		t.Fatalf("%+v, %v", k, err)
+	}
+}
+
+// Work that is stopped says so and nothing else.
+func TestTorqueOfPartsStops(t *testing.T) {
+	w := workshop(t)
+	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, Question{Build: "full", Against: "as-found"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	began := time.Now()
+	_, err = a.TorqueOfParts(ctx, func(ready, total int) { stop() })
+	if !errors.Is(err, context.Canceled) || time.Since(began) > 5*time.Second {
+		t.Errorf("%v after %v", err, time.Since(began))
+	}
+}
+
+// A part without which the build makes more, by more than the range, is named; one within it is not.
+func TestTorqueOfPartsNamesWhatCosts(t *testing.T) {
+	k := TorqueOfParts{Build: "b", Against: "a", From: 3000, To: 5000, Range: 1, Peak: Gain{25, 20}, Whole: Gain{1, 1}, Parts: []PartTorque{
+		{Part: "one", Alone: Gain{2, 2}, Last: Gain{1, 0.5}}, {Part: "two", Alone: Gain{0.1, -1}, Last: Gain{-0.2, -0.79}},
+	}}
+	if text := k.Lead(); strings.Contains(text, "Look again") {
+		t.Errorf("inside its range: %q", text)
+	}
+	k.Parts[1].Last.Power = -0.81
+	if text := k.Lead(); !strings.Contains(text, "Look again at two: without it b makes 0.8 kW more") {
+		t.Errorf("beyond its range: %q", text)
+	}
+	k.Parts[1].LastWhy = "another part needs it"
+	if text := k.Lead(); strings.Contains(text, "Look again") {
+		t.Errorf("not known: %q", text)
+	}
+}
