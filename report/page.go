@@ -39,7 +39,26 @@ type Contents struct {
 	Program         string
 	Sheet           string
 	Today           time.Time
-	Free            []Line // text of the sheet that is shown, not judged
+	Free            []Line  // text of the sheet that is shown, not judged
+	Engine          *Engine // nil without a torque curve
+}
+
+// Engine is the part of a report about the torque curve.
+type Engine struct {
+	Lead    string
+	Charts  []template.HTML
+	Banded  bool // the charts show a range
+	Why     Table
+	Parts   string // what the parts do, in a sentence
+	Each    Table
+	Notes   []string
+	Nothing string // why the baseline has no curve
+}
+
+// Table is heads and rows of text; no rows for none.
+type Table struct {
+	Heads []string
+	Rows  [][]string
 }
 
 // Line is a name and a text.

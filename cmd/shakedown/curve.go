@@ -36,14 +36,9 @@ func (c curveCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	var progress func(ready, total int)
-	if s.watched {
-		progress = func(ready, total int) { fmt.Fprintf(s.err, "\r\033[K%d of %d worked out", ready, total) }
-	}
+	progress, end := s.progress()
 	answer, err := app.Curve(ctx, question, c.Range, c.Parts, progress)
-	if s.watched {
-		fmt.Fprint(s.err, "\r\033[K")
-	}
+	end()
 	if err != nil {
 		return err
 	}
@@ -55,4 +50,12 @@ func (c curveCommand) Run(s *streams, code *int) error {
 		return answer.WriteCSV(s.out)
 	}
 	return answer.WriteText(s.out)
+}
+
+// progress tells a person at a terminal how far long work is; end wipes it away.
+func (s *streams) progress() (tell func(ready, total int), end func()) {
+	if !s.watched {
+		return nil, func() {}
+	}
+	return func(ready, total int) { fmt.Fprintf(s.err, "\r\033[K%d of %d worked out", ready, total) }, func() { fmt.Fprint(s.err, "\r\033[K") }
 }

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -89,6 +92,39 @@ func TestCycleRefuses(t *testing.T) {
 		s, out, errors := fixed()
 		if code := run([]string{"cycle", example, "--speed=" + c.speed}, s); code != c.code || !strings.Contains(errors.String(), c.says) || out.Len() > 0 {
 			t.Errorf("--speed %s: exit code %d and %q", c.speed, code, errors)
+		}
+	}
+}
+
+// The report has the engine when it is asked for, and says so when it is not.
+func TestReportWithCurve(t *testing.T) {
+	for _, c := range []struct {
+		flags []string
+		has   []string
+		not   string
+	}{
+		{nil, []string{"no torque curve was asked for"}, "<h2>The engine"},
+		{[]string{"--curve"}, []string{"<h2>The engine", "Where the change of torque comes from", "the torque curve from the flow of the gases"}, "What each part does alone"},
+	} {
+		file := filepath.Join(t.TempDir(), "r.html")
+		s, _, errors := fixed()
+		if code := run(append([]string{"report", example, "--build", "full", "--out", file}, c.flags...), s); code != 0 {
+			t.Fatalf("exit code %d: %s", code, errors)
+		}
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, want := range c.has {
+			if !bytes.Contains(text, []byte(want)) {
+				t.Errorf("with %v it lacks %q", c.flags, want)
+			}
+		}
+		if bytes.Contains(text, []byte(c.not)) || bytes.Contains(text, []byte("ZgotmplZ")) {
+			t.Errorf("with %v it has %q", c.flags, c.not)
+		}
+		if n := bytes.Count(text, []byte(`class="chart"`)); n != 3*len(c.flags) {
+			t.Errorf("with %v it has %d charts", c.flags, n)
 		}
 	}
 }

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"strings"
 
@@ -11,7 +13,10 @@ import (
 
 type reportCommand struct {
 	asking
-	Out string `help:"File to write; the sheet's name with the build's unless said." placeholder:"FILE" type:"path"`
+	Out   string `help:"File to write; the sheet's name with the build's unless said." placeholder:"FILE" type:"path"`
+	Curve bool   `help:"Add the torque curve; takes a second."`
+	Range bool   `help:"Add how sure the torque curve is; takes some twenty seconds."`
+	Parts bool   `help:"Add what each part does to the torque; half a second for each curve."`
 }
 
 // Help is the example shown by shakedown report --help.
@@ -19,6 +24,7 @@ func (reportCommand) Help() string {
 	return `Example:
 
   shakedown report examples/fenmoor-t285.yaml --build club --out club.html
+  shakedown report examples/fenmoor-t285.yaml --build full --curve --range --parts
 
 writes one HTML file that needs nothing else and prints on A4 and Letter.`
 }
@@ -38,11 +44,27 @@ func (c reportCommand) Run(s *streams, code *int) error {
 		base := filepath.Base(c.Sheet)
 		name = strings.TrimSuffix(base, filepath.Ext(base)) + "-" + a.Build.Name + ".html"
 	}
-	if err := replaceFile(name, func(f *os.File) error { return a.WriteReport(f, programName()) }); err != nil {
+	curve, err := c.curve(s, a)
+	if err != nil {
+		return err
+	}
+	if err := replaceFile(name, func(f *os.File) error { return a.WriteReport(f, programName(), curve) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(s.out, "%s\n", name)
 	return err
+}
+
+// curve is the torque curve as far as it is wanted; nil for none.
+func (c reportCommand) curve(s *streams, a *app.Answer) (*app.CurveAnswer, error) {
+	if !c.Curve && !c.Range && !c.Parts {
+		return nil, nil
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	progress, end := s.progress()
+	defer end()
+	return a.CurveWith(ctx, true, c.Range, c.Parts, progress)
 }
 
 // replaceFile writes beside the file and renames, so that an old report is never left half overwritten.

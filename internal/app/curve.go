@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"html/template"
 	"io"
 	"math"
 	"strconv"
@@ -42,6 +43,11 @@ func Curve(ctx context.Context, q Question, ranges, parts bool, done func(ready,
 	if err != nil {
 		return nil, err
 	}
+	return a.CurveWith(ctx, against, ranges, parts, done)
+}
+
+// CurveWith is Curve with ranges and parts when wanted.
+func (a *Answer) CurveWith(ctx context.Context, against, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
 	c, err := a.Curve(ctx, against, done)
 	if err != nil {
 		return nil, err
@@ -397,6 +403,18 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 	return c, missing, nil
 }
 
+// CurveForReport is what the workshop file has of an answer's torque curve and what the parts do to it; nil when it has not the curve.
+func (w *Workshop) CurveForReport(ctx context.Context, a *Answer, program string) (*CurveAnswer, error) {
+	c, missing, err := w.CurveKept(ctx, a, program)
+	if errors.Is(err, forecast.ErrNoCurve) || err == nil && (c.Curve == nil || len(missing) > 0) {
+		return nil, nil
+	}
+	if err == nil && c.Before != nil {
+		c.Parts, err = w.TorqueOfPartsKept(ctx, a, program)
+	}
+	return c, err
+}
+
 // Range is how sure the curves of an answer are, from the workshop file or worked out and kept there.
 func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
 	for i, b := range []*machine.Build{a.Build, a.Baseline} {
@@ -493,6 +511,21 @@ func (c *CurveAnswer) chart(title, unit, name string, of func(forecast.CurvePoin
 type Reason struct {
 	Speed string
 	Parts []string // whole change, then size, filling, burning, pumping, friction
+}
+
+// forReport is the curve as a report shows it; nil for none.
+func (c *CurveAnswer) forReport() *report.Engine {
+	if c == nil || c.Curve == nil {
+		return nil
+	}
+	e := &report.Engine{Lead: c.Lead(), Nothing: c.BeforeWhy, Banded: c.Spread != nil, Charts: []template.HTML{c.Torque().SVG(), c.Power().SVG(), c.Filling().SVG()}, Why: report.Table{Heads: append([]string{"rpm"}, ReasonHeads...)}}
+	for _, r := range c.Reasons() {
+		e.Why.Rows = append(e.Why.Rows, append([]string{r.Speed}, r.Parts...))
+	}
+	if t := c.Parts; t != nil && len(t.Parts) > 0 {
+		e.Parts, e.Each, e.Notes = t.Lead(), report.Table{Heads: t.Heads(), Rows: t.Rows()}, t.Notes()
+	}
+	return e
 }
 
 // ReasonHeads name the parts of a reason.

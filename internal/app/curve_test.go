@@ -126,6 +126,9 @@ func TestCurvesAreKept(t *testing.T) {
 	if c, missing, err := w.CurveKept(t.Context(), a, "test"); err != nil || c.Curve != nil || len(missing) != 2 {
 		t.Fatalf("%+v, %d missing, %v", c, len(missing), err)
 	}
+	if c, err := w.CurveForReport(t.Context(), a, "test"); c != nil || err != nil {
+		t.Fatalf("a report has a curve that nobody computed: %+v, %v", c, err)
+	}
 	told := 0
 	c, err := w.Curve(t.Context(), a, "test", func(ready, total int) { told = total })
 	if err != nil || told != 40 || c.Curve == nil || c.Before == nil {
@@ -134,6 +137,11 @@ func TestCurvesAreKept(t *testing.T) {
 	again, err := w.Curve(t.Context(), a, "test", func(int, int) { t.Error("it was computed again") })
 	if err != nil || again.Curve.Torque != c.Curve.Torque {
 		t.Fatal(err)
+	}
+	var page bytes.Buffer
+	kept, err := w.CurveForReport(t.Context(), a, "test")
+	if err != nil || a.WriteReport(&page, "test", kept) != nil || !strings.Contains(page.String(), "<h2>The engine") {
+		t.Errorf("the report lacks the curve that was kept: %v", err)
 	}
 	straight := curveOfExample(t, "full", "")
 	if straight.Curve.Torque != c.Curve.Torque {

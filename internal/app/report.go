@@ -24,8 +24,8 @@ func (a *Answer) Drawing() report.Drawing {
 	}
 }
 
-// WriteReport writes the answer as one HTML page.
-func (a *Answer) WriteReport(w io.Writer, program string) error {
+// WriteReport writes the answer as one HTML page, with the torque curve when there is one; nil for none.
+func (a *Answer) WriteReport(w io.Writer, program string, curve *CurveAnswer) error {
 	name := a.Build.Text("name")
 	if name == "" {
 		name = a.Sheet.Project.File
@@ -33,7 +33,7 @@ func (a *Answer) WriteReport(w io.Writer, program string) error {
 	return report.WritePage(w, report.Contents{
 		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice, System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
-		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(),
+		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: curve.forReport(),
 	})
 }
 

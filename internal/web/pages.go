@@ -324,7 +324,11 @@ func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Security-Policy", reportPolicy)
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	return a.WriteReport(w, s.Program)
+	curve, err := s.Workshop.CurveForReport(r.Context(), a, s.Program)
+	if err != nil {
+		return err
+	}
+	return a.WriteReport(w, s.Program, curve)
 }
 
 type historyPage struct {
