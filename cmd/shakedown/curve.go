@@ -14,6 +14,8 @@ type curveCommand struct {
 	CSV   bool `name:"csv" help:"Print one line for each speed, comma-separated."`
 	Range bool `help:"Work out how sure the curve is as well; takes some ten seconds."`
 	Parts bool `help:"Work out what each part does to the torque, alone and with the others; half a second for each curve."`
+
+	Standard string `help:"Correct torque and power to the air of iso-1585, sae-j1349, sae-j607 or din-70020; the sheet's own air unless asked." enum:",iso-1585,sae-j1349,sae-j607,din-70020" default:"" placeholder:"NAME"`
 }
 
 // Help is the example shown by shakedown curve --help.
@@ -37,7 +39,7 @@ func (c curveCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	progress, end := s.progress()
-	answer, err := app.Curve(ctx, question, c.Range, c.Parts, progress)
+	answer, err := app.Curve(ctx, question, c.Range, c.Parts, c.Standard, progress)
 	end()
 	if err != nil {
 		return err

@@ -10,6 +10,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	"shakedown/forecast"
 	"shakedown/machine"
@@ -27,13 +28,15 @@ type CurveAnswer struct {
 	SpreadBefore   *forecast.CurveSpread
 	Sure           bool // both ranges are there
 	Parts          *TorqueOfParts
+	Corrected      string // to which air torque and power were corrected, in words; "" for none
 	System         quantity.System
 	Redline        float64 // [rpm]
 }
 
 // Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how much of
 // the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against the baseline.
-func Curve(ctx context.Context, q Question, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
+// Standard is the air that torque and power are corrected to, "" for that of the sheet.
+func Curve(ctx context.Context, q Question, ranges, parts bool, standard string, done func(ready, total int)) (*CurveAnswer, error) {
 	s, err := q.read()
 	if err != nil {
 		return nil, Input{err}
@@ -43,7 +46,14 @@ func Curve(ctx context.Context, q Question, ranges, parts bool, done func(ready,
 	if err != nil {
 		return nil, err
 	}
-	return a.CurveWith(ctx, against, ranges, parts, done)
+	if parts && standard != "" {
+		return nil, InputError(errors.New("what each part does is told in the sheet's own air; ask for it without --standard"))
+	}
+	c, err := a.CurveWith(ctx, against, ranges, parts, done)
+	if err != nil || standard == "" {
+		return c, err
+	}
+	return c, c.Correct(a, standard)
 }
 
 // CurveWith is Curve with ranges and parts when wanted.
@@ -186,9 +196,36 @@ func (c *CurveAnswer) Lead() string {
 		if most := s.Largest(at, 2); len(most) == 2 {
 			text += fmt.Sprintf("; most of that is %s and %s", most[0], most[1])
 		}
-		return text + ". Full throttle, spark for best torque, at the crank."
+		return text + ". Full throttle, spark for best torque, at the crank" + c.Corrected + "."
 	}
-	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it; a difference between two builds is surer than either. Full throttle, spark for best torque, at the crank.", 100*trustedTorque)
+	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it; a difference between two builds is surer than either. Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, c.Corrected)
+}
+
+// Correct puts torque and power in a standard's air, by one of the names of forecast.Standards, those of both builds by the factors
+// of their own airs. The error is an Input.
+func (c *CurveAnswer) Correct(a *Answer, standard string) error {
+	k, err := forecast.CorrectionTo(a.Build, standard)
+	if err != nil {
+		return Input{err}
+	}
+	c.Corrected = fmt.Sprintf(", corrected to the air of %s (× %.3f)", k.Name, k.Factor)
+	if k.Outside {
+		c.Corrected += ", for which the standard does not hold: it is more than 7 % off"
+	}
+	c.Curve = c.Curve.Corrected(k.Factor)
+	if c.Spread != nil {
+		c.Spread = c.Spread.Corrected(k.Factor)
+	}
+	if c.Before != nil {
+		if k, err = forecast.CorrectionTo(a.Baseline, standard); err != nil {
+			return Input{err}
+		}
+		c.Before = c.Before.Corrected(k.Factor)
+		if c.SpreadBefore != nil {
+			c.SpreadBefore = c.SpreadBefore.Corrected(k.Factor)
+		}
+	}
+	return nil
 }
 
 func (c *CurveAnswer) show(v float64, metric string) string {
@@ -239,6 +276,7 @@ type curveJSON struct {
 	Power   curvePeakJSON    `json:"peak_power"`
 	Span    [2]float64       `json:"above_nine_tenths_rpm"`
 	Advice  string           `json:"advice,omitempty"`
+	Air     string           `json:"corrected_to,omitempty"` // [-] the standard's factor in words
 	Against *curveJSON       `json:"against,omitempty"`
 	Parts   *partsTorqueJSON `json:"parts,omitempty"`
 }
@@ -265,7 +303,7 @@ func curveOut(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) *cu
 // WriteJSON writes the curve as one JSON object, the baseline's inside it.
 func (c *CurveAnswer) WriteJSON(w io.Writer, program string) error {
 	out := curveOut(c.Build, c.Curve, c.Spread)
-	out.Program, out.Advice = program, c.Lead()
+	out.Program, out.Advice, out.Air = program, c.Lead(), strings.TrimPrefix(c.Corrected, ", corrected to ")
 	if c.Before != nil {
 		out.Against = curveOut(c.Against, c.Before, c.SpreadBefore)
 	}

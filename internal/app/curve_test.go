@@ -20,7 +20,7 @@ import (
 // curveOf is the curve of a build of the example against its first.
 func curveOfExample(t *testing.T, build, against string) *CurveAnswer {
 	t.Helper()
-	c, err := Curve(t.Context(), Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, false, nil)
+	c, err := Curve(t.Context(), Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, false, "", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +165,7 @@ func TestCurvesThatCannotBe(t *testing.T) {
 			if !bytes.Contains(text, []byte(c.from)) {
 				t.Fatalf("the example has no %q", c.from)
 			}
-			_, err = Curve(context.Background(), Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, false, nil)
+			_, err = Curve(context.Background(), Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, false, "", nil)
 			if !errors.Is(err, forecast.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || ExitOf(err) != CannotCompute {
 				t.Errorf("%v; want %q", err, c.want)
 			}
@@ -173,8 +173,61 @@ func TestCurvesThatCannotBe(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	began := time.Now()
-	_, err := Curve(ctx, Question{Path: example, Build: "full", Now: time.Now()}, false, false, func(ready, total int) { cancel() })
+	_, err := Curve(ctx, Question{Path: example, Build: "full", Now: time.Now()}, false, false, "", func(ready, total int) { cancel() })
 	if !errors.Is(err, context.Canceled) || time.Since(began) > 3*time.Second {
 		t.Errorf("cancelled: %v after %s", err, time.Since(began))
+	}
+}
+
+// A correction scales torque and power of both builds by the standard's factor for the sheet's air, and is said; the factors
+// themselves are checked in engine/gas.
+func TestCorrectedCurve(t *testing.T) {
+	plain := curveOfExample(t, "club", "as-found")
+	for _, standard := range forecast.Standards() {
+		c := *plain
+		a, err := Ask(Question{Path: example, Build: "club", Against: "as-found", Now: time.Now()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := c.Correct(a, standard); err != nil {
+			t.Fatal(err)
+		}
+		k, err := forecast.CorrectionTo(a.Build, standard)
+		if err != nil || k.Outside {
+			t.Fatalf("%+v, %v", k, err)
+		}
+		for i, p := range c.Curve.Points {
+			was := plain.Curve.Points[i]
+			if p.Torque != was.Torque*k.Factor || p.Power != was.Power*k.Factor || p.Indicated != was.Indicated || c.Before.Points[i].Torque != plain.Before.Points[i].Torque*k.Factor {
+				t.Errorf("%s: %+v became %+v", standard, was, p)
+			}
+		}
+		if !strings.Contains(c.Lead(), "corrected to the air of "+k.Name) {
+			t.Errorf("%s is not said: %q", standard, c.Lead())
+		}
+	}
+	if strings.Contains(plain.Lead(), "corrected") {
+		t.Error("the plain curve says it was corrected")
+	}
+	if _, err := Curve(t.Context(), Question{Path: example, Now: time.Now()}, false, true, "iso-1585", nil); ExitOf(err) != BadInput {
+		t.Errorf("parts in a standard's air give %v", err)
+	}
+	text, err := os.ReadFile(example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	high := bytes.Replace(text, []byte("altitude: 120 m"), []byte("altitude: 2500 m"), 1)
+	if bytes.Equal(high, text) {
+		t.Fatal("the example is not at 120 m")
+	}
+	a, err := Ask(Question{Text: &sheet.File{Name: "x", Text: high}, Build: "club", Now: time.Now()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if k, err := forecast.CorrectionTo(a.Build, "iso-1585"); err != nil || !k.Outside || k.Factor < 1.2 {
+		t.Errorf("high in the mountains %+v, %v", k, err)
+	}
+	if _, err := forecast.CorrectionTo(a.Build, "flywheel"); err == nil || !strings.Contains(err.Error(), "iso-1585") {
+		t.Errorf("a standard that does not exist gives %v", err)
 	}
 }
