@@ -13,6 +13,7 @@ import (
 	"shakedown/engine/gas"
 	"shakedown/engine/valvetrain"
 	"shakedown/machine"
+	"shakedown/quantity"
 )
 
 // CurvePoint is one engine speed of a torque curve, in the units of the trade.
@@ -261,6 +262,21 @@ func CurveKey(b *machine.Build) string {
 		fmt.Fprintf(sum, "%s=%s %x\n", path, v.Text, math.Float64bits(b.Project.Number(v)))
 	}
 	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// CurveTypical is how many of the inputs that a build's torque curve follows from are typical values, and how many there are.
+func CurveTypical(b *machine.Build) (typical, all int) {
+	in := &inputs{build: b, trace: &trace{}}
+	_, _ = breathing(in)
+	for _, path := range in.trace.paths {
+		for _, term := range b.Values[path].Terms {
+			if b.Project.Atoms[term].Q.Known == quantity.Typical {
+				typical++
+				break
+			}
+		}
+	}
+	return typical, len(in.trace.paths)
 }
 
 // CanCurve says why a build has no torque curve; nil when it has.

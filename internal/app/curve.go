@@ -28,6 +28,8 @@ type CurveAnswer struct {
 	SpreadBefore   *forecast.CurveSpread
 	Sure           bool // both ranges are there
 	Parts          *TorqueOfParts
+	Typical        int // of the inputs that the build's curve follows from
+	Inputs         int
 	Corrected      string // to which air torque and power were corrected, in words; "" for none
 	System         quantity.System
 	Redline        float64 // [rpm]
@@ -88,6 +90,7 @@ func (c *CurveAnswer) changeRange() float64 {
 // Curve computes the torque curve of the answer's build and, against its baseline when wanted, of that.
 func (a *Answer) Curve(ctx context.Context, against bool, done func(ready, total int)) (*CurveAnswer, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
+	c.Typical, c.Inputs = forecast.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
 		c.Redline = a.Build.Project.Number(v) * 30 / math.Pi
 	}
@@ -198,7 +201,14 @@ func (c *CurveAnswer) Lead() string {
 		}
 		return text + ". Full throttle, spark for best torque, at the crank" + c.Corrected + "."
 	}
-	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it; a difference between two builds is surer than either. Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, c.Corrected)
+	if 4*c.Typical > c.Inputs {
+		return text + fmt.Sprintf(". How sure: %d of the %d inputs that it follows from are typical values, so this is a machine of that kind, not yours; put your own in their place, and ask for its range to see which matters most. Full throttle, spark for best torque, at the crank%s.", c.Typical, c.Inputs, c.Corrected)
+	}
+	guessed := ""
+	if c.Typical > 0 {
+		guessed = fmt.Sprintf(" (%d of its %d inputs typical)", c.Typical, c.Inputs)
+	}
+	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it%s; a difference between two builds is surer than either. Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.Corrected)
 }
 
 // Correct puts torque and power in a standard's air, by one of the names of forecast.Standards, those of both builds by the factors
@@ -413,6 +423,7 @@ func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done fu
 // no curve of. The error says that none can be computed, and why.
 func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*CurveAnswer, []*machine.Build, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
+	c.Typical, c.Inputs = forecast.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
 		c.Redline = a.Build.Project.Number(v) * 30 / math.Pi
 	}

@@ -81,7 +81,7 @@ func TestFirstHour(t *testing.T) {
 	p.Go(b.URL + "/")
 	p.Wait("document.body.innerText.includes('This workshop is empty')")
 	p.Click(`[aria-label="Open fenmoor-t285.yaml"]`)
-	p.Wait("location.pathname.endsWith('/build')")
+	p.Wait("location.pathname.endsWith('/build') && document.readyState === 'complete'")
 	id := strings.Split(strings.TrimPrefix(browser.Eval[string](p, "location.pathname"), "/m/"), "/")[0]
 	head := func() app.Revision {
 		r, err := b.Workshop.Head(context.Background(), id)
@@ -220,7 +220,7 @@ func TestFirstHour(t *testing.T) {
 	p.Go(other.URL + "/")
 	p.Upload(`#file`, name)
 	p.Click(`form[action="/import"] button`)
-	p.Wait("location.pathname.endsWith('/build')")
+	p.Wait("location.pathname.endsWith('/build') && document.readyState === 'complete'")
 	copied, err := other.Workshop.Head(context.Background(), id)
 	if err != nil || !bytes.Equal(copied.Text, head().Text) || copied.Number != 10 {
 		t.Fatalf("revision %d came back, %v", copied.Number, err)
@@ -532,11 +532,19 @@ func TestEngineInTheBrowser(t *testing.T) {
 	}
 	p.Go(machine + "/engine")
 	p.Wait("document.querySelectorAll('#curves svg').length === 3")
-	// A machine that lacks what the curve wants says so.
-	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "engine.intake.port_length", Old: "70 mm", New: ""}); err != nil {
+	// A machine of which no curve can be computed says why, and does not try again and again.
+	head, err := b.Workshop.Head(t.Context(), id)
+	if err != nil {
 		t.Fatal(err)
 	}
-	p.Wait("document.querySelector('main').innerText.includes('engine.intake.port_length')")
+	old := regexp.MustCompile(`redline: (\d+ rpm)`).FindStringSubmatch(string(head.Text))
+	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "engine.redline", Old: old[1], New: "1300 rpm"}); err != nil {
+		t.Fatal(err)
+	}
+	p.Wait("document.querySelector('main').innerText.includes('engine.redline')")
+	if running := browser.Eval[bool](p, "!!document.querySelector('progress')"); running {
+		t.Error("it goes on trying")
+	}
 }
 
 // Left alone, the Engine page brings one thing after the other without a click: curves, the band, what each part does.
