@@ -138,12 +138,17 @@ func (p *Page) Click(selector string) {
 	p.onNode(chromedp.Click(selector, chromedp.NodeVisible))
 }
 
+// leaving says that a question came to a page just as it made room for another; it is asked again there.
+func leaving(err error) bool {
+	return strings.Contains(err.Error(), "target navigated") || strings.Contains(err.Error(), "context was destroyed") || strings.Contains(err.Error(), "context with specified id")
+}
+
 // onNode runs a step on an element, again when the page was swapped under it.
 func (p *Page) onNode(step chromedp.Action[chromedp.Void]) {
 	p.t.Helper()
 	var err error
 	for range 5 {
-		if err = chromedp.Do(p.ctx, step); err == nil || !strings.Contains(err.Error(), "node with given id") {
+		if err = chromedp.Do(p.ctx, step); err == nil || !leaving(err) && !strings.Contains(err.Error(), "node with given id") {
 			break
 		}
 		time.Sleep(50 * time.Millisecond)
@@ -163,7 +168,11 @@ func (p *Page) Type(selector, text string) {
 func (p *Page) Wait(expression string) {
 	p.t.Helper()
 	for range 250 {
-		if Eval[bool](p, "!!("+expression+")") {
+		holds, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("!!("+expression+")"))
+		if err != nil && !leaving(err) {
+			p.t.Fatal(err)
+		}
+		if holds && err == nil {
 			return
 		}
 		time.Sleep(20 * time.Millisecond)
