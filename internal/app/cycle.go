@@ -199,9 +199,21 @@ type cycleJSON struct {
 	Against     *cycleJSON  `json:"against,omitempty"`
 }
 
+// shortened leaves four decimals of each number, more than any of them is good for.
+func shortened(list []float64) []float64 {
+	out := make([]float64, len(list))
+	for i, v := range list {
+		out[i] = math.Round(v*1e4) / 1e4
+	}
+	return out
+}
+
 func cycleOut(name string, k *forecast.Cycle) *cycleJSON {
-	out := &cycleJSON{Build: name, Speed: k.Speed, Ambient: k.Ambient, LatePush: k.LatePush, BackFlow: k.BackFlow, Angle: k.Angle, Pressure: k.Pressure, Volume: k.Volume, Temperature: k.Temperature, LiftIn: k.LiftIn, LiftOut: k.LiftOut,
-		FlowIn: k.FlowIn, FlowOut: k.FlowOut, IntakeLong: k.IntakeLong, Intake: k.Intake, ExhaustLong: k.ExhaustLong, Exhaust: k.Exhaust}
+	out := &cycleJSON{Build: name, Speed: k.Speed, Ambient: k.Ambient, LatePush: k.LatePush, BackFlow: k.BackFlow, Angle: shortened(k.Angle), Pressure: shortened(k.Pressure), Volume: shortened(k.Volume), Temperature: shortened(k.Temperature),
+		LiftIn: shortened(k.LiftIn), LiftOut: shortened(k.LiftOut), FlowIn: shortened(k.FlowIn), FlowOut: shortened(k.FlowOut), IntakeLong: k.IntakeLong, ExhaustLong: k.ExhaustLong}
+	for i := range k.Angle {
+		out.Intake, out.Exhaust = append(out.Intake, shortened(k.Intake[i])), append(out.Exhaust, shortened(k.Exhaust[i]))
+	}
 	if !math.IsNaN(k.OverlapPull) {
 		out.OverlapPull = &k.OverlapPull
 	}
