@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 
@@ -45,10 +46,22 @@ func (c curveCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	*code = answer.Exit()
+	return s.print(answer, c.JSON, c.CSV)
+}
+
+// printable is an answer that can be printed in three ways.
+type printable interface {
+	WriteJSON(w io.Writer, program string) error
+	WriteCSV(w io.Writer) error
+	WriteText(w io.Writer) error
+}
+
+// print writes an answer in the way that was asked for.
+func (s *streams) print(answer printable, asJSON, asCSV bool) error {
 	switch {
-	case c.JSON:
+	case asJSON:
 		return answer.WriteJSON(s.out, version)
-	case c.CSV:
+	case asCSV:
 		return answer.WriteCSV(s.out)
 	}
 	return answer.WriteText(s.out)

@@ -38,11 +38,5 @@ func (c cycleCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	*code = app.Fine
-	switch {
-	case c.JSON:
-		return answer.WriteJSON(s.out, version)
-	case c.CSV:
-		return answer.WriteCSV(s.out)
-	}
-	return answer.WriteText(s.out)
+	return s.print(answer, c.JSON, c.CSV)
 }
