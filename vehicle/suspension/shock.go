@@ -56,8 +56,8 @@ func (s Shock) Stroke(z float64) float64 {
 	stroke, from := 0.0, 0.0
 	piece := func(to float64) {
 		a, b := s.RatioAt(from), s.RatioAt(to)
-		if slope := b - a; math.Abs(slope) > 1e-9*a {
-			stroke += (to - from) / slope * math.Log(b/a)
+		if slope := b - a; slope != 0 {
+			stroke += (to - from) / slope * math.Log1p(slope/a) // not the logarithm of b/a: of ratios nearly alike it keeps no digits
 		} else {
 			stroke += (to - from) / a
 		}
