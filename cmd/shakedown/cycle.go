@@ -10,7 +10,7 @@ import (
 
 type cycleCommand struct {
 	asking
-	Speed float64 `help:"Engine speed in rpm; that of the torque's peak unless said." placeholder:"RPM"`
+	Speed float64 `help:"Engine speed in rpm; that of the torque's peak unless said." placeholder:"RPM"` // [rpm]
 	CSV   bool    `name:"csv" help:"Print one line for each sample, about one a degree, comma-separated."`
 }
 

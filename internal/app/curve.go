@@ -255,7 +255,7 @@ func (c *CurveAnswer) signed(v float64) string {
 var curveHeads = []string{"speed_rpm", "torque_nm", "power_kw", "volumetric_efficiency", "residual_fraction", "imep_kpa", "pmep_kpa", "fmep_kpa", "bsfc_g_per_kwh", "exhaust_temp_k", "cycles", "converged"}
 
 type curvePointJSON struct {
-	Speed     float64  `json:"speed_rpm"`
+	Speed     float64  `json:"speed_rpm"` // [rpm]
 	Torque    *float64 `json:"torque_nm"`
 	Power     *float64 `json:"power_kw"`
 	Filling   *float64 `json:"volumetric_efficiency"`
@@ -275,7 +275,7 @@ type curvePointJSON struct {
 type curvePeakJSON struct {
 	Torque *float64 `json:"nm,omitempty"`
 	Power  *float64 `json:"kw,omitempty"`
-	Speed  float64  `json:"rpm"`
+	Speed  float64  `json:"rpm"` // [rpm]
 }
 
 type curveJSON struct {
@@ -400,18 +400,11 @@ func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done fu
 		return c, err
 	}
 	for i, b := range missing {
-		k, err := forecast.ComputeCurve(ctx, b, func(ready, total int) { done(i*total+ready, len(missing)*total) })
-		if err != nil {
-			if errors.Is(err, forecast.ErrNoCurve) && b != a.Build {
-				continue // the baseline's want is told by CurveKept
-			}
-			return nil, err
+		_, err := w.computeCurve(ctx, b, program, func(ready, total int) { done(i*total+ready, len(missing)*total) })
+		if errors.Is(err, forecast.ErrNoCurve) && b != a.Build {
+			continue // the baseline's want is told by CurveKept
 		}
-		kept, err := json.Marshal(k)
 		if err != nil {
-			return nil, err
-		}
-		if err := w.file.KeepResult(ctx, program+" "+forecast.CurveKey(b), kept); err != nil {
 			return nil, err
 		}
 	}
@@ -432,13 +425,11 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 	}
 	var missing []*machine.Build
 	fetch := func(b *machine.Build) *forecast.TorqueCurve {
-		kept, err := w.file.Result(ctx, program+" "+forecast.CurveKey(b))
-		var k forecast.TorqueCurve
-		if err != nil || json.Unmarshal(kept, &k) != nil {
+		k, err := w.curveKept(ctx, b, program)
+		if err != nil {
 			missing = append(missing, b)
-			return nil
 		}
-		return &k
+		return k
 	}
 	c.Curve = fetch(a.Build)
 	if a.Baseline.Name != a.Build.Name {

@@ -178,24 +178,24 @@ func (c *CycleAnswer) both() []named {
 type cycleJSON struct {
 	Program     string      `json:"program,omitempty"`
 	Build       string      `json:"build"`
-	Speed       float64     `json:"speed_rpm"`
+	Speed       float64     `json:"speed_rpm"` // [rpm]
 	Advice      string      `json:"advice,omitempty"`
-	Ambient     float64     `json:"ambient_bar"`
-	LatePush    float64     `json:"intake_push_bar"`
-	OverlapPull *float64    `json:"overlap_bar"`
-	BackFlow    float64     `json:"pushed_back"`
-	Angle       []float64   `json:"crank_deg"`
-	Pressure    []float64   `json:"cylinder_bar"`
-	Volume      []float64   `json:"volume_cm3"`
-	Temperature []float64   `json:"temperature_k"`
-	LiftIn      []float64   `json:"intake_lift_mm"`
-	LiftOut     []float64   `json:"exhaust_lift_mm"`
-	FlowIn      []float64   `json:"intake_flow_g_per_s"`
-	FlowOut     []float64   `json:"exhaust_flow_g_per_s"`
-	IntakeLong  float64     `json:"intake_length_mm"`
-	Intake      [][]float64 `json:"intake_bar"`
-	ExhaustLong float64     `json:"exhaust_length_mm"`
-	Exhaust     [][]float64 `json:"exhaust_bar"`
+	Ambient     float64     `json:"ambient_bar"`          // [bar]
+	LatePush    float64     `json:"intake_push_bar"`      // [bar]
+	OverlapPull *float64    `json:"overlap_bar"`          // [bar]
+	BackFlow    float64     `json:"pushed_back"`          // [-]
+	Angle       []float64   `json:"crank_deg"`            // [deg]
+	Pressure    []float64   `json:"cylinder_bar"`         // [bar]
+	Volume      []float64   `json:"volume_cm3"`           // [cm3]
+	Temperature []float64   `json:"temperature_k"`        // [K]
+	LiftIn      []float64   `json:"intake_lift_mm"`       // [mm]
+	LiftOut     []float64   `json:"exhaust_lift_mm"`      // [mm]
+	FlowIn      []float64   `json:"intake_flow_g_per_s"`  // [g/s]
+	FlowOut     []float64   `json:"exhaust_flow_g_per_s"` // [g/s]
+	IntakeLong  float64     `json:"intake_length_mm"`     // [mm]
+	Intake      [][]float64 `json:"intake_bar"`           // [bar]
+	ExhaustLong float64     `json:"exhaust_length_mm"`    // [mm]
+	Exhaust     [][]float64 `json:"exhaust_bar"`          // [bar]
 	Against     *cycleJSON  `json:"against,omitempty"`
 }
 

@@ -18,8 +18,8 @@ import (
 	"shakedown/report"
 )
 
-// usualChange is how wide the range of a change usually is, as a share of the torque: what was worked out for the changes of the
-// three invented examples, 0.6 to 1.1 Nm of 24 to 27 Nm, at its upper end.
+// usualChange is how wide the range of a change usually is, as a share of the torque: what was worked out for the invented
+// three-wheeler between its builds, 0.6 to 1.1 Nm of 24 to 27 Nm, at its upper end.
 const usualChange = 0.04
 
 // worked puts a range that was worked out [Nm] in place of the usual one; 0 leaves that.
@@ -202,15 +202,7 @@ func (w *Workshop) TorqueOfParts(ctx context.Context, a *Answer, program string,
 		if k, err := w.curveKept(ctx, b, program); err == nil {
 			return k, nil
 		}
-		k, err := forecast.ComputeCurve(ctx, b, nil)
-		if err != nil {
-			return nil, err
-		}
-		kept, err := json.Marshal(k)
-		if err != nil {
-			return nil, err
-		}
-		return k, w.file.KeepResult(ctx, program+" "+forecast.CurveKey(b), kept)
+		return w.computeCurve(ctx, b, program, nil)
 	}, done)
 	return err
 }
@@ -236,6 +228,7 @@ func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program str
 	return t, err
 }
 
+// curveKept is a build's curve from the workshop file; errNotKept when that has none.
 func (w *Workshop) curveKept(ctx context.Context, b *machine.Build, program string) (*forecast.TorqueCurve, error) {
 	kept, err := w.file.Result(ctx, program+" "+forecast.CurveKey(b))
 	var k forecast.TorqueCurve
@@ -243,6 +236,19 @@ func (w *Workshop) curveKept(ctx context.Context, b *machine.Build, program stri
 		return nil, errNotKept
 	}
 	return &k, nil
+}
+
+// computeCurve computes a build's curve and keeps it in the workshop file. The error may be forecast.ErrNoCurve.
+func (w *Workshop) computeCurve(ctx context.Context, b *machine.Build, program string, done func(ready, total int)) (*forecast.TorqueCurve, error) {
+	k, err := forecast.ComputeCurve(ctx, b, done)
+	if err != nil {
+		return nil, err
+	}
+	kept, err := json.Marshal(k)
+	if err != nil {
+		return nil, err
+	}
+	return k, w.file.KeepResult(ctx, program+" "+forecast.CurveKey(b), kept)
 }
 
 // Sum is what the parts would give if none minded the others.
