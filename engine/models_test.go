@@ -70,6 +70,49 @@ func TestOutsideModels(t *testing.T) {
 	}
 }
 
+// What the references give from memory is held against another publication of the same thing: the two must not be further apart
+// than the doubt that the curve's range is made with.
+func TestOutsideSecondSources(t *testing.T) {
+	memory := []outside.Known{outside.Memory, outside.Computed}
+	const pnh, gulder = "Patton, Nitschke and Heywood, SAE 890836", "Guelder, SAE 841000"
+	f := pattonNitschkeHeywood()
+	for i, want := range []float64{14.04, 43.36, 20.32, 22.38, 20.28} {
+		outside.Check{ID: "engine 3.20", Name: "friction of a four-cylinder engine at 3000 rpm, " + []string{"crank", "pistons and rods", "gas load", "valve train", "oil and water pump"}[i], Unit: "kPa", Got: f[i], Want: want, Tol: 0.005, Source: pnh + "; the formula that the next row uses", Known: memory}.Run(t)
+	}
+	second := (f[0] + f[1] + f[2] + f[3] + f[4]) * 1000
+	// That engine turned with its throttle open: 20 bar at the peak.
+	doubt := Doubts()["friction"].Friction
+	outside.Check{ID: "engine 3.20", Name: "friction by the form used here against the sum of an engine's parts, the doubt the range holds", Unit: "kPa", Got: ChenFlynn(20e5, MeanPistonSpeed(0.086, 3000*math.Pi/30)).Total() / 1000, Want: second / 1000, Tol: doubt, Relative: true, Source: pnh, Known: memory}.Run(t)
+	outside.Check{ID: "engine 3.31", Name: "flame speed of iso-octane in another family of data; the formula that the next row uses", Unit: "m/s", Got: gulderFlame(1), Want: 0.4542, Tol: 1e-3, Relative: true, Source: gulder, Known: memory}.Run(t)
+	// The burn is anchored at one mixture, so that it is the change with the mixture that counts.
+	laminar := func(phi float64) float64 { return GasolineFlame.LaminarSpeed(phi, 298, 101325, 0) }
+	ours := BurnAngle(10, 0.08, laminar(0.95)) / BurnAngle(10, 0.08, laminar(1.15))
+	theirs := BurnAngle(10, 0.08, gulderFlame(0.95)) / BurnAngle(10, 0.08, gulderFlame(1.15))
+	outside.Check{ID: "engine 3.31", Name: "how much slower a weak mixture burns than a rich one, by both families; the doubt the range holds", Unit: "1", Got: ours, Want: theirs, Tol: Doubts()["burn's angle"].Burn, Relative: true, Source: gulder, Known: memory}.Run(t)
+}
+
+// gulderFlame is the laminar flame speed of iso-octane [m/s] at an equivalence ratio, 300 K and 1 bar, of another family of data.
+func gulderFlame(phi float64) float64 {
+	return 0.4658 * math.Pow(phi, -0.326) * math.Exp(-4.48*(phi-1.075)*(phi-1.075))
+}
+
+// pattonNitschkeHeywood is the friction [kPa] of one four-cylinder engine with plain bearings at 3000 rpm, 86 x 86 mm, by its parts.
+func pattonNitschkeHeywood() [5]float64 {
+	const bore, stroke, cylinders, rpm, speed = 86.0, 86.0, 4.0, 3000.0, 8.6 // mm, mm, -, rpm, m/s
+	const mains, mainBore, mainLong, rods, rodBore, rodLong = 5.0, 56.0, 21.0, 4.0, 48.0, 42.0
+	const ratio, valves, lift, camBearings, flat, oil, mixed = 9.0, 16.0, 10.0, 10.0, 200.0, 0.5, 10.7
+	bearings := func(d, l, n float64) float64 {
+		return 3.03e-4 * rpm * d * d * d * l * n / (bore * bore * stroke * cylinders)
+	}
+	return [5]float64{
+		1.22e5*mainBore/(bore*bore*stroke*cylinders) + bearings(mainBore, mainLong, mains) + 1.35e-10*mainBore*mainBore*rpm*rpm*mains/cylinders,
+		294*speed/bore + 4.06e4*(1+1000/rpm)/(bore*bore) + bearings(rodBore, rodLong, rods),
+		6.89 * (0.088*ratio + 0.182*math.Pow(ratio, 1.33-0.0238*speed)),
+		244*rpm*camBearings/(bore*bore*stroke*cylinders) + flat*(1+1000/rpm)*valves/(stroke*cylinders) + oil*math.Pow(lift, 1.5)*math.Sqrt(rpm)*valves/(bore*stroke*cylinders) + mixed*(1+1000/rpm)*lift*valves/(stroke*cylinders),
+		6.23 + 5.22e-3*rpm - 1.79e-7*rpm*rpm,
+	}
+}
+
 // otto runs the cylinder's own compression and expansion on an ideal gas, heat put in at once at top dead centre.
 func otto(ratio, heats float64) float64 {
 	const r = 287.05

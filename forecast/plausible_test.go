@@ -1,8 +1,10 @@
 package forecast
 
 import (
+	"fmt"
 	"testing"
 
+	"shakedown/engine/valvetrain"
 	"shakedown/internal/outside"
 	"shakedown/machine"
 	"shakedown/sheet"
@@ -33,6 +35,33 @@ func TestExamplesArePlausible(t *testing.T) {
 		{ID: "chassis 1.13", Name: "bike example, machine alone: height of the centre of gravity over the wheelbase (band)", Got: b.num("mass.cg_height") / b.num("geometry.wheelbase"), Want: 0.342, Tol: 2 * 0.067, Unit: "1", Source: "Foale 2006, 39 motorcycles, mean and two standard deviations, summarised by N. Rose, nathanarose.com", Known: seen},
 	} {
 		c.Run(t)
+	}
+}
+
+// The usual discharge coefficients, at the lift over the valve's head where the figure of the books has them.
+func TestOutsideUsualValveFlow(t *testing.T) {
+	text, err := sheet.New("three-wheeler", map[string]string{"layout": "three-wheeler"}, "2027-05-03")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := sheet.Parse(&sheet.File{Name: "x", Text: text})
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := &inputs{build: s.Project.Bare()}
+	for _, side := range []struct {
+		valve valve
+		book  []float64
+	}{{intake, []float64{0.65, 0.60, 0.50}}, {exhaust, []float64{0.72}}} {
+		v, err := side.valve.valves(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, book := range side.book {
+			over := 0.05 + 0.1*float64(i)
+			outside.Check{ID: "engine 3.28", Name: fmt.Sprintf("usual discharge coefficient, %s, lift %g of the head (band)", side.valve.path("%s"), over), Unit: "1",
+				Got: valvetrain.CoefficientAt(v.Flow, over*v.Head), Want: book, Tol: 0.07, Source: "Heywood 1988 fig. 6-15; Annand and Roe", Known: []outside.Known{outside.Memory}}.Run(t)
+		}
 	}
 }
 
