@@ -16,6 +16,8 @@ type Context struct {
 	Build    *machine.Build
 	Baseline *machine.Build
 	Figures  map[string]figure.Figure // of the build, with changes against the baseline
+	Curve    *forecast.TorqueCurve    // of the build; nil when there is none, or none yet: rough rules stand in
+	Before   *forecast.TorqueCurve    // of the baseline
 	System   quantity.System          // in which the sentences speak
 	Read     map[string]bool          // inputs that rules have looked at
 }

@@ -263,15 +263,26 @@ func standing(limits []forecast.FollowerLimit, stress float64) string {
 
 func clutch(c *Context, r *report) {
 	capacity, ok1 := c.figure(r, "driveline.clutch_capacity")
-	torque, ok2 := c.figure(r, "driveline.clutch_torque")
-	if !ok1 || !ok2 || !less(capacity.Value, clutchMargin*torque.Value) {
+	torque, from, where, ok2 := c.clutchTorque(r)
+	if !ok1 || !ok2 || !less(capacity.Value, clutchMargin*torque) {
 		return
 	}
 	faces, _ := c.number("driveline.clutch.friction_faces")
-	need := clutchMargin * torque.Value / capacity.Value
+	need := clutchMargin * torque / capacity.Value
 	r.add(figure.Conflict, fmt.Sprintf("Clutch springs %s firmer, or %s faces in place of %s.", percent(need-1), quantity.Number(2*math.Ceil(faces*need/2-1e-9), 0), quantity.Number(faces, 0)),
-		[]string{capacity.ID, torque.ID}, "The clutch holds %s; with a margin of %s this engine asks %s. The torque is taken from 10 bar of mean pressure until a curve is computed.",
-		c.shown(capacity), percent(clutchMargin-1), c.show(clutchMargin*torque.Value, "Nm"))
+		[]string{capacity.ID, where}, "The clutch holds %s; with a margin of %s this engine asks %s. The torque is %s.",
+		c.shown(capacity), percent(clutchMargin-1), c.show(clutchMargin*torque, "Nm"), from)
+}
+
+// clutchTorque is the greatest torque at the clutch [Nm], what it is taken from, and where that is given: the peak of the torque curve
+// when there is one, the rough figure otherwise, never both.
+func (c *Context) clutchTorque(r *report) (torque float64, from, where string, ok bool) {
+	if c.Curve == nil {
+		f, ok := c.figure(r, "driveline.clutch_torque")
+		return f.Value, "taken from 10 bar of mean pressure until a curve is computed", f.ID, ok
+	}
+	primary, ok := c.input(r, "driveline.primary")
+	return c.Curve.Torque.Value * primary, fmt.Sprintf("the peak of the torque curve, %s at %.0f rpm at the crank", c.show(c.Curve.Torque.Value, "Nm"), c.Curve.Torque.Speed), "driveline.primary", ok
 }
 
 // The kinds of shop work that the rules know by their words.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/quantity"
 )
 
@@ -20,6 +21,11 @@ const (
 	valveToValve     = 1.0e-3  // [m]
 	headerBelowPort  = 1e-3    // [m] a step into the gas
 	headerOverPort   = 1.25    // bore of the header over the port's
+	headerSlowest    = 60.0    // [m/s] gas speed in the head pipe at the peak of the power, as piston speed x (bore/pipe)^2
+	headerFastest    = 105.0   // [m/s]
+	carburettorLeast = 0.65    // bore [mm] over the root of one cylinder's litres x speed of the peak of the power [rpm]
+	carburettorMost  = 0.90
+	carburettorSlack = 0.05    // [-] of either before anything is said: the rule is rough
 	outletOverHeader = 0.5     // area of the silencer's outlet over the header's
 	filterFastest    = 1.5     // [m/s] mean
 	jetMoves         = 0.01    // of the jet's number
@@ -111,8 +117,54 @@ func headerFit(c *Context, r *report) {
 	switch {
 	case less(header, port-headerBelowPort):
 		r.add(figure.Caution, fmt.Sprintf("Use a pipe of %s or more, or have a cone made.", c.show(port, "mm")), where, "The head pipe of %s is narrower than the port of %s: a step into the gas.", c.show(header, "mm"), c.show(port, "mm"))
+	case c.Curve != nil:
+		c.headerSpeed(r, header)
 	case less(headerOverPort*port, header):
 		r.add(figure.Note, "It suits power at the top; for pull from low down stay nearer to the port.", where, "The head pipe of %s is %s wider than the port of %s.", c.show(header, "mm"), percent(header/port-1), c.show(port, "mm"))
+	}
+}
+
+// headerSpeed judges the bore of the head pipe by the gas at the peak of the power.
+func (c *Context) headerSpeed(r *report, header float64) {
+	speed, ok := forecast.HeadPipeSpeed(c.Build, c.Curve)
+	if !ok {
+		return
+	}
+	fits := func(limit float64) string { return c.show(header*math.Sqrt(speed/limit), "mm") }
+	where := []string{"engine.exhaust.header[0].bore"}
+	at := fmt.Sprintf("%s at the peak of the power, %.0f rpm", c.show(speed, "m/s"), c.Curve.Power.Speed)
+	switch {
+	case less(speed, headerSlowest):
+		r.add(figure.Note, fmt.Sprintf("Up to %s is usual for this engine; compute the curve with it before you buy.", fits(headerSlowest)), where, "The head pipe of %s is wide for this engine: by piston speed and bores the gas runs at %s; %s to %s is usual.", c.show(header, "mm"), at, c.show(headerSlowest, "m/s"), c.show(headerFastest, "m/s"))
+	case less(headerFastest, speed):
+		r.add(figure.Note, fmt.Sprintf("From %s on is usual for this engine; compute the curve with it before you buy.", fits(headerFastest)), where, "The head pipe of %s is narrow for this engine: by piston speed and bores the gas runs at %s; %s to %s is usual.", c.show(header, "mm"), at, c.show(headerSlowest, "m/s"), c.show(headerFastest, "m/s"))
+	}
+}
+
+func carburettorSize(c *Context, r *report) {
+	bore, ok := c.number("engine.intake.carburettor.venturi")
+	if !ok {
+		return
+	}
+	peak, from := c.Curve.PowerSpeed(), "the peak of its power"
+	if c.Curve == nil {
+		redline, ok := c.number("engine.redline")
+		if !ok {
+			return
+		}
+		peak, from = redline, "its redline, which stands for the peak of the power until a curve is computed"
+	}
+	one, ok := forecast.CarburettorForSpeed(c.Build, peak)
+	if !ok {
+		return
+	}
+	where := []string{"engine.intake.carburettor.venturi"}
+	usual := fmt.Sprintf("%s to %s is usual for this engine at %.0f rpm, %s", c.show(carburettorLeast*one, "mm"), c.show(carburettorMost*one, "mm"), peak*30/math.Pi, from)
+	switch {
+	case less(bore, (1-carburettorSlack)*carburettorLeast*one):
+		r.add(figure.Note, "The torque curve says what a larger one gives at the top.", where, "The carburettor of %s is small: %s. It holds the top back.", c.show(bore, "mm"), usual)
+	case less((1+carburettorSlack)*carburettorMost*one, bore):
+		r.add(figure.Note, "Ride it at low speed before you decide; an accelerator pump helps.", where, "The carburettor of %s is large: %s. Its signal is weak at low speed and the fuel mixes badly, which the torque curve cannot know.", c.show(bore, "mm"), usual)
 	}
 }
 
@@ -151,13 +203,22 @@ func jetForAir(c *Context, r *report) {
 }
 
 func gearboxLoad(c *Context, r *report) {
-	torque, ok := c.figure(r, "driveline.clutch_torque")
-	share, changed := rise(torque)
-	if !ok || !changed || !less(gearboxRise, share) {
+	share, by, where := 0.0, "by the peaks of the torque curves", "engine.bore"
+	if c.Curve != nil && c.Before != nil {
+		share = c.Curve.Torque.Value/c.Before.Torque.Value - 1
+	} else {
+		torque, ok := c.figure(r, "driveline.clutch_torque")
+		rises, changed := rise(torque)
+		if !ok || !changed {
+			return
+		}
+		share, by, where = rises, "by displacement alone", torque.ID
+	}
+	if !less(gearboxRise, share) {
 		return
 	}
-	r.add(figure.Caution, "Change the oil often, look at gear dogs and primary teeth at every strip, and do not shift without the clutch.", []string{torque.ID},
-		"Primary and gearbox carry %s more torque than the baseline's, by displacement alone.", percent(share))
+	r.add(figure.Caution, "Change the oil often, look at gear dogs and primary teeth at every strip, and do not shift without the clutch.", []string{where},
+		"Primary and gearbox carry %s more torque than the baseline's, %s.", percent(share), by)
 }
 
 func sprocketFit(c *Context, r *report) {

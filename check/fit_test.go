@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/quantity"
 )
 
@@ -14,6 +15,18 @@ func init() { trials = append(trials, fitTrials...) }
 // give puts a figure on the bench that the example's machine does not have.
 func (b *bench) give(id string, value float64, unit string) *bench {
 	b.c.Figures[id] = figure.Figure{ID: id, Title: id, Unit: quantity.MustUnit(unit), Value: value, Low: value, High: value, State: figure.Ready, Change: &figure.Change{}}
+	return b
+}
+
+// curve gives the machine a torque curve: peak torque [Nm] at a speed [rpm], peak power at another.
+func (b *bench) curve(torque, at, powerAt float64) *bench {
+	b.c.Curve = &forecast.TorqueCurve{Torque: forecast.CurvePeak{Speed: at, Value: torque}, Power: forecast.CurvePeak{Speed: powerAt, Value: 15}}
+	return b
+}
+
+// curveBefore gives the baseline one.
+func (b *bench) curveBefore(torque float64) *bench {
+	b.c.Before = &forecast.TorqueCurve{Torque: forecast.CurvePeak{Speed: 5000, Value: torque}}
 	return b
 }
 
@@ -57,6 +70,30 @@ var fitTrials = []trial{
 	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).input("engine.exhaust.header[0].bore", "29 mm") }, silent, ""},
 	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).input("engine.exhaust.header[0].bore", "37.5 mm") }, silent, ""},
 
+	// With the curve it is the gas at the peak of the power that counts: piston speed x (bore/pipe)^2, 74 and 66.3 mm.
+	{"header-fit", fires, func(t *testing.T) *bench { return found(t).curve(22, 5000, 4500) }, figure.Note, "wide for this engine"},
+	{"header-fit", fires, func(t *testing.T) *bench { return found(t).curve(22, 5000, 11500) }, figure.Note, "narrow for this engine"},
+	{"header-fit", quiet, func(t *testing.T) *bench {
+		return found(t).input("engine.exhaust.header[0].bore", "39 mm").curve(22, 5000, 8000)
+	}, silent, ""},
+	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).curve(22, 5000, 60*30/0.0663*35*35/(74*74.0)) }, silent, ""},
+	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).curve(22, 5000, 105*30/0.0663*35*35/(74*74.0)) }, silent, ""},
+
+	// One carburettor, 285.15 cc: the root of 0.28515 x 8000 is 47.76, so 29.5 to 45.1 mm with the slack of a rough rule.
+	{"carburettor-size", fires, func(t *testing.T) *bench {
+		return found(t).input("engine.intake.carburettor.venturi", "29 mm").curve(22, 5000, 8000)
+	}, figure.Note, "holds the top back"},
+	{"carburettor-size", fires, func(t *testing.T) *bench {
+		return found(t).input("engine.intake.carburettor.venturi", "46 mm").curve(22, 5000, 8000)
+	}, figure.Note, "signal is weak"},
+	{"carburettor-size", fires, func(t *testing.T) *bench {
+		return found(t).input("engine.intake.carburettor.venturi", "24 mm")
+	}, figure.Note, "until a curve is computed"},
+	{"carburettor-size", quiet, func(t *testing.T) *bench { return found(t).curve(22, 5000, 8000) }, silent, ""},
+	{"carburettor-size", boundary, func(t *testing.T) *bench {
+		return found(t).input("engine.intake.carburettor.venturi", "29.5 mm").curve(22, 5000, 8000)
+	}, silent, ""},
+
 	{"outlet-size", fires, func(t *testing.T) *bench {
 		return found(t).input("engine.exhaust.silencer.outlet_bore", "24 mm")
 	}, figure.Note, "47 % of"},
@@ -75,6 +112,10 @@ var fitTrials = []trial{
 	{"jet-for-air", boundary, func(t *testing.T) *bench { return found(t).give("engine.jet_for_air", 126.25, "1") }, silent, ""},
 
 	{"gearbox-load", fires, func(t *testing.T) *bench { return found(t).figure("driveline.clutch_torque", 111, 100) }, figure.Caution, "11 % more"},
+	{"gearbox-load", fires, func(t *testing.T) *bench { return found(t).curve(24.5, 5000, 8000).curveBefore(22) }, figure.Caution, "11 % more torque than the baseline's, by the peaks"},
+	{"gearbox-load", quiet, func(t *testing.T) *bench {
+		return found(t).figure("driveline.clutch_torque", 120, 100).curve(24, 5000, 8000).curveBefore(22)
+	}, silent, ""},
 	{"gearbox-load", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
 	{"gearbox-load", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.clutch_torque", 110, 100) }, silent, ""},
 

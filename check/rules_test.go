@@ -247,6 +247,12 @@ var trials = []trial{
 	{"clutch", fires, func(t *testing.T) *bench {
 		return on(t, "as-found").figure("driveline.clutch_capacity", 120).figure("driveline.clutch_torque", 100)
 	}, figure.Conflict, "asks 130 Nm"},
+	{"clutch", fires, func(t *testing.T) *bench { // the curve in place of the rough figure, not beside it
+		return on(t, "as-found").figure("driveline.clutch_capacity", 100).figure("driveline.clutch_torque", 10).input("driveline.primary", "3").curve(27, 5000, 8000)
+	}, figure.Conflict, "27.0 Nm at 5000 rpm"},
+	{"clutch", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("driveline.clutch_capacity", 100).figure("driveline.clutch_torque", 900).input("driveline.primary", "3").curve(25, 5000, 8000)
+	}, silent, ""},
 	{"clutch", quiet, func(t *testing.T) *bench {
 		return on(t, "as-found").figure("driveline.clutch_capacity", 160).figure("driveline.clutch_torque", 100)
 	}, silent, ""},

@@ -25,6 +25,9 @@ type Point struct {
 	Peak       float64 // [Pa] of the cylinder
 	Heat       float64 // [-] share of the fuel's heat that goes into the cylinder's walls
 	Burn       float64 // [rad] of the whole burn
+	EndGas     float64 // [K] hottest that the mixture ahead of the flame becomes, until the last twentieth of it burns
+	Flame      float64 // [K] hottest that the gas behind the flame becomes
+	Past       float64 // [-] share of what the cylinder takes in that goes past the rings
 	Cycles     int     // that it took to become periodic
 	Converged  bool
 	Off        float64 // [-] what mass and energy of the last cycle are off balance, of what passes in a cycle
@@ -73,7 +76,7 @@ type rig struct {
 	theta    float64 // [rad] after top dead centre of the overlap, 0 to 4 pi
 	in, out  *flow.Pipe
 	airbox   *flow.Volume // nil for none
-	silencer *flow.Volume
+	silencer *silencer
 	outside  flow.Reservoir // fresh mixture at the intake's mouth
 	open     flow.Reservoir // beyond the exhaust
 
@@ -83,6 +86,7 @@ type rig struct {
 	shut                                   struct{ t, p, v float64 }
 	wasShut                                bool
 	burnFrom, burnAngle, burnFresh, burnt  float64
+	zones                                  zones
 	pistonSpeed                            float64
 	swept, head, portIn, portOut           float64
 
@@ -101,6 +105,8 @@ type sums struct {
 	crossedMass, crossedEnergy float64 // from outside into the whole, net
 	muffled, muffledHeat       float64 // [kg] [J] from the exhaust into the silencer, net
 	released                   float64 // [J] by burning, above the datum
+	endGas, flame              float64 // [K] highest ahead of the flame, until the last twentieth burns, and behind it
+	past                       float64 // [kg] past the rings
 	steps                      int
 }
 
@@ -139,20 +145,26 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 		profile = append(profile, Bore{h.Length, h.Diameter})
 		last = h.Diameter
 	}
+	muffled := b.Silencer > smallestBox*r.swept
+	reaches := profile.length() // [m] as far as the silencer
+	if muffled && b.Core.Length > 0 {
+		profile = append(profile, b.Core)
+		last = b.Core.Diameter
+	}
 	profile = append(profile, Bore{0.6133 * last / 2, last})
 	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: headerWall + b.Doubt.HeaderWall, Heat: 1, Start: hot}); err != nil {
 		return nil, err
 	}
-	r.portIn, r.portOut = r.in.EndArea(flow.Far), r.out.EndArea(flow.Near)
-	if b.Airbox > smallestBox*r.swept {
-		if r.airbox, err = flow.NewVolume(r.g, b.Airbox, fresh(0)); err != nil {
+	if muffled {
+		s := hot(0)
+		s.Temperature *= 0.85
+		if r.silencer, err = newSilencer(b, r.g, r.out, reaches, s); err != nil {
 			return nil, err
 		}
 	}
-	if b.Silencer > smallestBox*r.swept {
-		s := hot(0)
-		s.Temperature *= 0.85
-		if r.silencer, err = flow.NewVolume(r.g, b.Silencer, s); err != nil {
+	r.portIn, r.portOut = r.in.EndArea(flow.Far), r.out.EndArea(flow.Near)
+	if b.Airbox > smallestBox*r.swept {
+		if r.airbox, err = flow.NewVolume(r.g, b.Airbox, fresh(0)); err != nil {
 			return nil, err
 		}
 	}
@@ -237,9 +249,9 @@ func (r *rig) step() error {
 	if r.airbox != nil {
 		inlet = r.airbox.Rest()
 	}
-	exit := r.open
+	exit, leaves := r.open, r.out.EndArea(flow.Far)
 	if r.silencer != nil {
-		exit = r.silencer.Rest()
+		exit, leaves = r.silencer.behind(r.out, r.open)
 	}
 	openIn, openOut := b.Intake.area(middle, r.portIn, 1+b.Doubt.Port), b.Exhaust.area(middle, r.portOut, 1+b.Doubt.Port)
 	if err := r.in.Opening(flow.Near, mouthLoss*(1+b.Doubt.Mouth)*r.in.EndArea(flow.Near), &inlet); err != nil {
@@ -251,7 +263,7 @@ func (r *rig) step() error {
 	if err := r.out.Opening(flow.Near, openOut, &cylinder); err != nil {
 		return err
 	}
-	if err := r.out.Opening(flow.Far, r.out.EndArea(flow.Far), &exit); err != nil {
+	if err := r.out.Opening(flow.Far, leaves, &exit); err != nil {
 		return err
 	}
 	if err := r.in.Advance(dt); err != nil {
@@ -259,6 +271,11 @@ func (r *rig) step() error {
 	}
 	if err := r.out.Advance(dt); err != nil {
 		return err
+	}
+	if r.silencer != nil {
+		if err := r.silencer.throughCore(r.out, dt); err != nil {
+			return err
+		}
 	}
 	if err := r.boxes(dt); err != nil {
 		return err
@@ -307,10 +324,7 @@ func (r *rig) boxes(dt float64) error {
 	}
 	s.muffled -= mass
 	s.muffledHeat -= energy
-	if err := r.silencer.Add(-mass, -energy, -m1, -m2); err != nil {
-		return err
-	}
-	mass, energy, _, _, err := r.silencer.Exchange(&r.open, outletLoss*(1+r.spec.Doubt.Outlet)*disc(r.spec.Outlet), dt)
+	mass, energy, err := r.silencer.pass(passed{-mass, -energy, -m1, -m2}, &r.open, dt)
 	s.crossedMass += mass
 	s.crossedEnergy += energy
 	return err
@@ -321,12 +335,17 @@ func (r *rig) content() (mass, energy, boxMass, boxEnergy float64) {
 	a, b, _, _ := r.in.Content()
 	c, d, _, _ := r.out.Content()
 	mass, energy = r.mass+r.hid+a+c, r.energy+b+d
-	for _, v := range []*flow.Volume{r.airbox, r.silencer} {
-		if v != nil {
-			m, e, _, _ := v.Content()
-			boxMass += m
-			boxEnergy += e
-		}
+	var boxes []*flow.Volume
+	if r.airbox != nil {
+		boxes = append(boxes, r.airbox)
+	}
+	if r.silencer != nil {
+		boxes = append(boxes, r.silencer.chambers...)
+	}
+	for _, v := range boxes {
+		m, e, _, _ := v.Content()
+		boxMass += m
+		boxEnergy += e
 	}
 	return mass + boxMass, energy + boxEnergy, boxMass, boxEnergy
 }
@@ -354,42 +373,23 @@ func (r *rig) settle(ctx context.Context) (Point, error) {
 		}
 		last = p.Efficiency
 		if n == 2 && !r.ran {
-			if err := r.warmSilencer(); err != nil {
-				return p, err
+			if r.silencer != nil && r.sum.muffled > 0 {
+				if err := r.silencer.warm(r.g, r.sum.muffledHeat/r.sum.muffled); err != nil {
+					return p, err
+				}
 			}
 		}
 	}
 	return p, nil
 }
 
-// warmSilencer brings the silencer's gas at once to the temperature that it would have in the end, when as much energy leaves
-// with the mass as comes: it holds many cycles' gas and would take as many to get there.
-func (r *rig) warmSilencer() error {
-	if r.silencer == nil || r.sum.muffled <= 0 {
-		return nil
-	}
-	mass, energy, m1, m2 := r.silencer.Content()
-	y1, y2 := m1/mass, m2/mass
-	s := r.silencer.State()
-	wanted, constant := r.sum.muffledHeat/r.sum.muffled, r.g.R(y1, y2)
-	t := s.Temperature
-	for range 8 {
-		e, cv := r.g.EnergyAt(t, y1, y2)
-		t += (wanted - e - constant*t) / (cv + constant)
-	}
-	if !(t > 250 && t < 2500) {
-		return nil
-	}
-	// The pressure stays: less mass when hotter.
-	keep := s.Temperature / t
-	e, _ := r.g.EnergyAt(t, y1, y2)
-	return r.silencer.Add(mass*(keep-1), mass*keep*e-energy, m1*(keep-1), m2*(keep-1))
-}
-
 // point is what the last cycle came to.
 func (r *rig) point(cycles int, off float64) Point {
 	b, s := r.spec, &r.sum
-	p := Point{Speed: r.omega, Cycles: cycles, Off: off, Residual: s.residual, Peak: s.peak, Burn: r.burnAngle}
+	p := Point{Speed: r.omega, Cycles: cycles, Off: off, Residual: s.residual, Peak: s.peak, Burn: r.burnAngle, EndGas: s.endGas, Flame: s.flame}
+	if s.massIn > 0 {
+		p.Past = s.past / s.massIn
+	}
 	p.Indicated, p.Pumping = s.gross/r.swept, s.pump/r.swept
 	p.Friction = ChenFlynn(s.peak, r.pistonSpeed)
 	density := b.Ambient.Pressure / (b.Charge.Constant[gas.FreshAir] * b.Ambient.Temperature)

@@ -41,16 +41,35 @@ func (r *rig) cylinder(dt, turn float64, in, out passed) error {
 	s.fuel += in.m1
 	s.massIn += in.mass
 	s.massOut += out.mass
-	r.loseHeat(dt)
-	r.theta += turn
-	if !b.Motored {
-		r.burn()
+	sealed := r.wasShut && b.Exhaust.area(r.theta, r.portOut, 1) == 0
+	if r.zones.on && (!sealed || r.zones.mass < lastAhead*r.mass) {
+		r.mix()
 	}
-	r.crevices()
-	// The piston: work with the mean of the pressures before and after.
+	heat := r.heatLost(dt, sealed)
+	s.heat += heat
+	r.theta += turn
+	burns, released := 0.0, 0.0
+	if !b.Motored {
+		burns, released = r.burn()
+	}
+	if burns > 0 && sealed && !r.zones.parted {
+		r.zones = zones{on: true, parted: true, mass: r.mass, left: r.m2, ahead: r.t, behind: flameGuess}
+	}
+	away := r.crevices(dt)
+	// The piston.
 	before, p0 := r.volume, r.p
 	r.volume = b.Clearance + r.head*b.Crank.Drop(r.theta)
-	work := r.push(before, p0, r.energy)
+	var work float64
+	if r.zones.on {
+		work = r.twoZones(burns, released, heat, &away, before)
+	} else {
+		if burns > 0 {
+			r.m1 -= burns * r.m1 / (r.mass - r.m2)
+			r.m2 += burns
+		}
+		r.mass, r.m1, r.m2 = r.mass-away.mass, r.m1-away.m1, r.m2-away.m2
+		work = r.push(before, p0, r.energy+released-heat-away.energy)
+	}
 	if r.theta > math.Pi && r.theta <= 3*math.Pi {
 		s.gross += work
 	} else {
@@ -69,7 +88,7 @@ func (r *rig) cylinder(dt, turn float64, in, out passed) error {
 			r.leftOver = s.residual
 		}
 		r.leftOver += residualFollows * (s.residual - r.leftOver)
-		r.burnAngle, r.burnt = 0, 0
+		r.burnAngle, r.burnt, r.zones = 0, 0, zones{}
 	}
 	r.wasShut = shut
 	return nil
@@ -90,11 +109,11 @@ func (r *rig) push(before, p0, energy float64) float64 {
 	return work
 }
 
-// loseHeat passes heat to the walls by Woschni's law.
-func (r *rig) loseHeat(dt float64) {
+// heatLost is the heat [J] that goes into the walls in a time [s], by Woschni's law; sealed says that all valves are shut.
+func (r *rig) heatLost(dt float64, sealed bool) float64 {
 	b := r.spec
 	velocity := woschniExchange * r.pistonSpeed
-	if r.wasShut && r.spec.Exhaust.area(r.theta, r.portOut, 1) == 0 {
+	if sealed {
 		velocity = woschniClosed * r.pistonSpeed
 		if r.burnt > 0 {
 			motored := r.shut.p * math.Exp(1.33*math.Log(r.shut.v/r.volume))
@@ -104,20 +123,19 @@ func (r *rig) loseHeat(dt float64) {
 	h := (1 + b.Doubt.Heat) * Woschni(b.Bore, r.p, r.t, velocity)
 	warmer := b.Doubt.Walls
 	liner := math.Pi * b.Bore * b.Crank.Drop(r.theta)
-	q := h * dt * (1.1*r.head*(r.t-warmer-orUsual(b.WallHead, usualWallHead)) + r.head*(r.t-warmer-orUsual(b.WallPiston, usualWallPiston)) + liner*(r.t-warmer-orUsual(b.WallLiner, usualWallLiner)))
-	r.energy -= q
-	r.sum.heat += q
+	return h * dt * (1.1*r.head*(r.t-warmer-orUsual(b.WallHead, usualWallHead)) + r.head*(r.t-warmer-orUsual(b.WallPiston, usualWallPiston)) + liner*(r.t-warmer-orUsual(b.WallLiner, usualWallLiner)))
 }
 
-// burn turns fresh mixture into burnt gas at constant energy, formation counted.
-func (r *rig) burn() {
+// burn is how much fresh mixture [kg] burns in this step, and the energy [J] that its change into burnt gas sets free, formation
+// counted.
+func (r *rig) burn() (burns, released float64) {
 	const firing = 2 * math.Pi
 	if !r.wasShut {
-		return
+		return 0, 0
 	}
 	if r.burnAngle == 0 {
 		if r.theta < firing-50*math.Pi/180 {
-			return
+			return 0, 0
 		}
 		// The flame's speed at the state that compression would reach when half is burnt, about: at top dead centre.
 		squeeze := math.Log(r.volume / r.spec.Clearance)
@@ -130,20 +148,19 @@ func (r *rig) burn() {
 	d := (x - r.burnt) * r.burnFresh
 	fresh := r.mass - r.m2
 	if d <= 0 || fresh <= 0 {
-		return
+		return 0, 0
 	}
 	r.burnt = x
-	d = math.Min(d, fresh)
+	burns = math.Min(d, fresh)
 	fuel := r.m1 / fresh
-	r.m1 -= d * fuel
-	r.m2 += d
-	released := d * ((1-fuel)*r.left[gas.FreshAir] + fuel*r.left[gas.FuelVapour] - r.left[gas.BurntGas])
-	r.energy += released
+	released = burns * ((1-fuel)*r.left[gas.FreshAir] + fuel*r.left[gas.FuelVapour] - r.left[gas.BurntGas])
 	r.sum.released += released
+	return burns, released
 }
 
-// crevices keeps gas at the walls' temperature and the cylinder's pressure in the gaps about the piston.
-func (r *rig) crevices() {
+// crevices keeps gas at the walls' temperature and the cylinder's pressure in the gaps about the piston, lets some of it past the
+// rings, and gives what left the cylinder for them, below zero when it comes back.
+func (r *rig) crevices(dt float64) passed {
 	b := r.spec
 	wall := orUsual(b.WallLiner, usualWallLiner)
 	size := crevice * b.Clearance
@@ -152,21 +169,38 @@ func (r *rig) crevices() {
 	if r.hid > 0 {
 		h1, h2 = r.hid1/r.hid, r.hid2/r.hid
 	}
-	d := r.p*size/(r.g.R(h1, h2)*wall) - r.hid
-	if d > 0 {
-		e, _ := r.g.EnergyAt(r.t, y1, y2)
-		h := e + r.g.R(y1, y2)*r.t
-		r.mass, r.energy, r.m1, r.m2 = r.mass-d, r.energy-d*h, r.m1-d*y1, r.m2-d*y2
-		r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+d*y1, r.hid2+d*y2
-		ew, _ := r.g.EnergyAt(wall, y1, y2)
-		r.sum.heat += d * (h - ew)
-		return
-	}
 	e, _ := r.g.EnergyAt(wall, h1, h2)
 	h := e + r.g.R(h1, h2)*wall
-	r.mass, r.energy, r.m1, r.m2 = r.mass-d, r.energy-d*h, r.m1-d*h1, r.m2-d*h2
+	if r.hid > 0 && r.p > b.Ambient.Pressure {
+		inside, outside := r.g.Rest(r.p, wall, h1, h2), r.open
+		outside.Pressure = b.Ambient.Pressure
+		past, _, _, _ := flow.Passed(&inside, &outside, (1+b.Doubt.Leak)*leakArea(b.Bore), dt)
+		past = math.Min(past, 0.5*r.hid)
+		r.hid, r.hid1, r.hid2 = r.hid-past, r.hid1-past*h1, r.hid2-past*h2
+		r.sum.past += past
+		r.sum.crossedMass -= past
+		r.sum.crossedEnergy -= past * h
+		r.sum.heat -= past * (h - e) // the wall gives the work of pushing it out
+	}
+	d := r.p*size/(r.g.R(h1, h2)*wall) - r.hid
+	if d > 0 {
+		ew, _ := r.g.EnergyAt(wall, y1, y2)
+		into := passed{d, d * r.enthalpy(), d * y1, d * y2}
+		r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+into.m1, r.hid2+into.m2
+		r.sum.heat += into.energy - d*ew
+		return into
+	}
 	r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+d*h1, r.hid2+d*h2
-	r.sum.heat += d * (h - e) // the wall gives the work of pushing it out: d is below zero
+	r.sum.heat += d * (h - e) // here too: d is below zero
+	return passed{d, d * h, d * h1, d * h2}
+}
+
+// leakArea is the effective area of the rings' gaps [m2] for a bore [m]: gap x room between land and bore, two rings one behind the
+// other. Gap 0.0045 of the bore, room 0.0025 of it, discharge coefficient 0.86: usual of air-cooled pistons, common practice, from
+// memory, good to half or twice.
+func leakArea(bore float64) float64 {
+	const gap, room, discharge = 0.0045, 0.0025, 0.86
+	return discharge * gap * bore * room * bore / math.Sqrt2
 }
 
 // hiddenEnergy is that of the gas in the crevices [J].
@@ -178,3 +212,110 @@ func (r *rig) hiddenEnergy() float64 {
 	return r.hid * e
 }
 
+// zones are the cylinder's gas while a flame goes through it: what lies ahead of the flame, and what it has burnt. Both have the
+// cylinder's pressure, and neither heats the other.
+type zones struct {
+	on, parted    bool    // parted: it has been on since the intake shut
+	mass, left    float64 // [kg] ahead of the flame, and what burnt gas of the cycle before is in it
+	ahead, behind float64 // [K]
+}
+
+// flameGuess is where the temperature behind the flame is looked for first [K].
+const flameGuess = 2500.0
+
+// lastAhead is the share of all gas [-] that is no longer worth a zone of its own.
+const lastAhead = 0.01
+
+// enthalpy is that of the cylinder's gas [J/kg], of all of it.
+func (r *rig) enthalpy() float64 {
+	at := func(t, y1, y2 float64) float64 {
+		e, _ := r.g.EnergyAt(t, y1, y2)
+		return e + r.g.R(y1, y2)*t
+	}
+	z := &r.zones
+	if !z.on {
+		return at(r.t, r.m1/r.mass, r.m2/r.mass)
+	}
+	share := z.mass / r.mass
+	return share*at(z.ahead, r.m1/z.mass, z.left/z.mass) + (1-share)*at(z.behind, 0, 1)
+}
+
+// twoZones takes the gas of both zones one step on: burns [kg] of fresh mixture go from one to the other and set energy [J] free,
+// heat [J] goes to the walls, some gas away, and the volume changes from what it was before [m3]. It gives the work [J], the mean of
+// the pressures before and after over the change of volume. Each zone's enthalpy rises by its share of the volume times the rise of
+// pressure, so that all energy is kept exactly.
+func (r *rig) twoZones(burns, released, heat float64, away *passed, before float64) float64 {
+	g, z := r.g, &r.zones
+	y1, y2 := r.m1/z.mass, z.left/z.mass
+	constant, burntConstant := g.R(y1, y2), g.R(0, 1)
+	e, _ := g.EnergyAt(z.ahead, y1, y2)
+	one := e + constant*z.ahead // [J/kg]
+	e, _ = g.EnergyAt(z.behind, 0, 1)
+	other := e + burntConstant*z.behind
+	behind := r.mass - z.mass
+	cold, hot := z.mass*one, behind*other
+	// The flame has wetted the walls about as the root of the mass that it burnt; each zone gives heat by its own temperature.
+	wet := math.Sqrt(behind / r.mass)
+	wall := orUsual(r.spec.WallHead, usualWallHead)
+	a, b := (1-wet)*math.Max(0, z.ahead-wall), wet*math.Max(0, z.behind-wall)
+	share := 1.0
+	if a+b > 0 {
+		share = a / (a + b)
+	}
+	cold -= share * heat
+	hot -= (1 - share) * heat
+	if away.mass > 0 {
+		part := z.mass / r.mass * away.mass
+		cold, hot = cold-part*one, hot-(away.mass-part)*other
+		z.mass, z.left, behind = z.mass-part, z.left-part*y2, behind-(away.mass-part)
+	} else { // what comes back is fresh for the most part
+		cold -= away.energy
+		z.mass, z.left = z.mass-away.mass, z.left-away.m2
+	}
+	r.mass, r.m1, r.m2 = r.mass-away.mass, r.m1-away.m1, r.m2-away.m2
+	if fresh := z.mass - z.left; burns > 0 {
+		burns = math.Min(burns, fresh)
+		moved := burns * z.mass / fresh
+		cold, hot = cold-moved*one, hot+moved*one+released
+		r.m1 -= burns * r.m1 / fresh
+		r.m2 += burns
+		z.left -= moved * z.left / z.mass
+		z.mass -= moved
+		behind += moved
+	}
+	y1, y2 = r.m1/z.mass, z.left/z.mass
+	constant = g.R(y1, y2)
+	// The pressure at which both together fill the volume.
+	p0 := r.p
+	z.ahead, _ = g.TemperatureOfEnthalpy(cold/z.mass, y1, y2, z.ahead)
+	z.behind, _ = g.TemperatureOfEnthalpy(hot/behind, 0, 1, z.behind)
+	room := z.mass * constant * z.ahead
+	lies := room / (room + behind*burntConstant*z.behind)
+	mean := 0.5 * (before + r.volume)
+	p := p0 * before / r.volume
+	for range 4 {
+		var cv, burntCV float64
+		z.ahead, cv = g.TemperatureOfEnthalpy((cold+lies*mean*(p-p0))/z.mass, y1, y2, z.ahead)
+		z.behind, burntCV = g.TemperatureOfEnthalpy((hot+(1-lies)*mean*(p-p0))/behind, 0, 1, z.behind)
+		over := z.mass*constant*z.ahead + behind*burntConstant*z.behind - p*r.volume
+		p -= over / (constant/(cv+constant)*lies*mean + burntConstant/(burntCV+burntConstant)*(1-lies)*mean - r.volume)
+		if math.Abs(over) < 1e-12*p*r.volume {
+			break
+		}
+	}
+	r.p = p
+	r.energy = cold + hot + mean*(p-p0) - p*r.volume
+	r.t = p * r.volume / (r.mass * g.R(r.m1/r.mass, r.m2/r.mass))
+	_, r.cv = g.EnergyAt(r.t, r.m1/r.mass, r.m2/r.mass)
+	if r.burnt < 0.95 {
+		r.sum.endGas = math.Max(r.sum.endGas, z.ahead)
+	}
+	r.sum.flame = math.Max(r.sum.flame, z.behind)
+	return 0.5 * (p0 + p) * (r.volume - before)
+}
+
+// mix makes one gas of both zones, at constant energy and volume.
+func (r *rig) mix() {
+	r.zones.on = false
+	r.state()
+}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"reflect"
 	"testing"
 
 	"shakedown/engine/gas"
@@ -91,6 +92,26 @@ func TestOutsideSecondSources(t *testing.T) {
 	outside.Check{ID: "engine 3.31", Name: "how much slower a weak mixture burns than a rich one, by both families; the doubt the range holds", Unit: "1", Got: ours, Want: theirs, Tol: Doubts()["burn's angle"].Burn, Relative: true, Source: gulder, Known: memory}.Run(t)
 }
 
+// Every doubt has a name, and none is lost when it is halved.
+func TestDoubtsAreWhole(t *testing.T) {
+	all := reflect.ValueOf(Doubt{})
+	named := map[string]bool{}
+	for name, d := range Doubts() {
+		whole, half := reflect.ValueOf(d), reflect.ValueOf(d.Half())
+		for i := range all.NumField() {
+			if whole.Field(i).Float() != 0 {
+				named[all.Type().Field(i).Name] = true
+			}
+			if half.Field(i).Float() != whole.Field(i).Float()/2 {
+				t.Errorf("%s: half of %s is %g of %g", name, all.Type().Field(i).Name, half.Field(i).Float(), whole.Field(i).Float())
+			}
+		}
+	}
+	if len(named) != all.NumField() {
+		t.Errorf("%d of %d doubts are named: %v", len(named), all.NumField(), named)
+	}
+}
+
 // gulderFlame is the laminar flame speed of iso-octane [m/s] at an equivalence ratio, 300 K and 1 bar, of another family of data.
 func gulderFlame(phi float64) float64 {
 	return 0.4658 * math.Pow(phi, -0.326) * math.Exp(-4.48*(phi-1.075)*(phi-1.075))
@@ -149,7 +170,8 @@ func otto(ratio, heats float64) float64 {
 
 // Whole engines, with what passes their ends counted: mass and energy to a part in a million of what passes in a cycle.
 func TestEnginesKeepMassAndEnergy(t *testing.T) {
-	for name, change := range map[string]func(b *Breathing){"as it is": func(*Breathing) {}, "without boxes": func(b *Breathing) { b.Airbox, b.Silencer = 0, 0 }, "motored": func(b *Breathing) { b.Motored = true }} {
+	for name, change := range map[string]func(b *Breathing){"as it is": func(*Breathing) {}, "without boxes": func(b *Breathing) { b.Airbox, b.Silencer = 0, 0 }, "motored": func(b *Breathing) { b.Motored = true },
+		"three chambers": func(b *Breathing) { b.Chambers, b.Passage = 3, 0.028 }, "a core": func(b *Breathing) { b.Core, b.CoreOpen = Bore{0.3, 0.036}, 0.3 }} {
 		b := single(t)
 		change(&b)
 		r, err := newRig(&b, 6000*math.Pi/30)
@@ -233,7 +255,8 @@ func TestCurveStopsAndRefuses(t *testing.T) {
 	for name, change := range map[string]func(b *Breathing){
 		"no venturi": func(b *Breathing) { b.Venturi = 0 }, "no cylinder": func(b *Breathing) { b.Cylinders = 0 }, "a short rod": func(b *Breathing) { b.Crank.Rod = 0.01 }, "no chamber": func(b *Breathing) { b.Clearance = 0 },
 		"no charge": func(b *Breathing) { b.Charge = nil }, "no port": func(b *Breathing) { b.PortOut.Diameter = math.NaN() }, "a header of no bore": func(b *Breathing) { b.Header[0].Diameter = 0 }, "a silencer without an outlet": func(b *Breathing) { b.Outlet = 0 },
-		"30 : 1": func(b *Breathing) { b.Clearance = 285e-6 / 29 }, "no flow": func(b *Breathing) { b.Intake.Flow = nil },
+		"30 : 1": func(b *Breathing) { b.Clearance = 285e-6 / 29 }, "no flow": func(b *Breathing) { b.Intake.Flow = nil }, "chambers without passages": func(b *Breathing) { b.Chambers = 2 }, "a core without holes": func(b *Breathing) { b.Core = Bore{0.3, 0.036} },
+		"a core through chambers": func(b *Breathing) { b.Core, b.CoreOpen, b.Chambers, b.Passage = Bore{0.3, 0.036}, 0.3, 2, 0.03 }, "a core larger than all": func(b *Breathing) { b.Core, b.CoreOpen = Bore{3, 0.1}, 0.3 },
 	} {
 		b := single(t)
 		change(&b)
@@ -370,6 +393,16 @@ func TestRandomEnginesHeavy(t *testing.T) {
 		b.Silencer, b.Outlet = between(3, 14)*b.Swept(), b.Header[len(b.Header)-1].Diameter*between(0.6, 1)
 		if r.IntN(5) == 0 {
 			b.Silencer = 0
+		}
+		switch r.IntN(4) {
+		case 0:
+			b.Chambers, b.Passage = 2+r.IntN(3), b.Outlet*between(0.8, 1.2)
+		case 1:
+			if b.Core = (Bore{between(0.1, 0.4), b.Header[len(b.Header)-1].Diameter}); disc(b.Core.Diameter)*b.Core.Length < 0.5*b.Silencer {
+				b.CoreOpen = between(0.05, 0.6)
+			} else {
+				b.Core = Bore{}
+			}
 		}
 		b.Charge = charge(t, between(0.82, 1.02))
 		b.Ambient = Air{between(75e3, 103e3), between(263, 313)}

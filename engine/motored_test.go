@@ -122,7 +122,8 @@ func runMeasured(t *testing.T, m measured) (pressure []float64, loop, whole floa
 }
 
 // The cylinder against a measured engine that was turned without firing. What no literature gives was frozen before this
-// data was opened; blow-by is left out.
+// data was opened. The leak past the rings came later, with the trade's ring gap as it stands: it moved the peak from 1.6 to 1.2 % and
+// took one row into its band and another, at 300 degrees, just out of it.
 func TestOutsideMotoredSingle(t *testing.T) {
 	m := readMeasured(t)
 	p, loop, whole := runMeasured(t, m)
@@ -160,16 +161,16 @@ func TestOutsideMotoredSingle(t *testing.T) {
 	intake, exhaust := rms(20, 180), rms(560, 700)
 	t.Logf("peak %.1f kPa at %d degrees (measured 1826.7 at 358.5): %+.1f %%; rms %.2f kPa from 20 to 180, %.2f from 560 to 700; net %.3f, loop %.3f, pumping %.3f bar", peak/1000, at, 100*(peak/1826650-1), intake/1000, exhaust/1000, whole/swept/bar, loop/swept/bar, (whole-loop)/swept/bar)
 	for _, c := range []outside.Check{
-		{ID: "engine 9.2", Name: "motored single: peak pressure, crevices but no blow-by (+10, -2 %)", Unit: "kPa", Got: peak / 1000, Want: 1826.65 * 1.04, Tol: 1826.65 * 0.06, Source: source, Known: seen},
+		{ID: "engine 9.2", Name: "motored single: peak pressure", Unit: "kPa", Got: peak / 1000, Want: 1826.65, Tol: 0.04, Relative: true, Source: source, Known: seen},
 		{ID: "engine 9.2", Name: "motored single: angle of the peak", Unit: "deg", Got: float64(at), Want: 358.6, Tol: 1.1, Miss: 2, Source: source, Known: seen},
 		{ID: "engine 9.3", Name: "motored single: pressure at 180 deg", Unit: "kPa", Got: p[180] / 1000, Want: 94.04, Tol: 0.015, Relative: true, Source: source, Known: seen},
 		{ID: "engine 9.3", Name: "motored single: pressure at 240 deg", Unit: "kPa", Got: p[240] / 1000, Want: 114.70, Tol: 0.015, Relative: true, Miss: 2.5, Source: source, Known: seen},
 		{ID: "engine 9.3", Name: "motored single: pressure at 270 deg", Unit: "kPa", Got: p[270] / 1000, Want: 175.55, Tol: 0.02, Relative: true, Miss: 4.2, Source: source, Known: seen},
-		{ID: "engine 9.3", Name: "motored single: pressure at 300 deg", Unit: "kPa", Got: p[300] / 1000, Want: 351.89, Tol: 0.02, Relative: true, Source: source, Known: seen},
+		{ID: "engine 9.3", Name: "motored single: pressure at 300 deg", Unit: "kPa", Got: p[300] / 1000, Want: 351.89, Tol: 0.02, Relative: true, Miss: 7.3, Source: source, Known: seen},
 		{ID: "engine 9.3", Name: "motored single: pressure at 330 deg", Unit: "kPa", Got: p[330] / 1000, Want: 948.10, Tol: 0.04, Relative: true, Source: source, Known: seen},
 		{ID: "engine 9.5", Name: "motored single: least pressure of the intake stroke", Unit: "kPa", Got: least(p[0:180]) / 1000, Want: 87.81, Tol: 2, Source: source, Known: seen},
 		{ID: "engine 9.5", Name: "motored single: mean pressure from 20 to 180 deg", Unit: "kPa", Got: mean(p[20:181]) / 1000, Want: 91.96, Tol: 1, Source: source, Known: computed},
-		{ID: "engine 9.6", Name: "motored single: least pressure near the exhaust's opening", Unit: "kPa", Got: least(p[480:530]) / 1000, Want: 84.19, Tol: 3, Miss: 4, Source: source, Known: seen},
+		{ID: "engine 9.6", Name: "motored single: least pressure near the exhaust's opening", Unit: "kPa", Got: least(p[480:530]) / 1000, Want: 84.19, Tol: 3, Source: source, Known: seen},
 		{ID: "engine 9.7", Name: "motored single: exponent of compression, 260 to 330 deg", Unit: "1", Got: exponent(260, 330), Want: 1.361, Tol: 0.02, Source: source, Known: computed},
 		{ID: "engine 9.7", Name: "motored single: exponent of expansion, 390 to 440 deg", Unit: "1", Got: exponent(390, 440), Want: 1.380, Tol: 0.02, Source: source, Known: computed},
 		{ID: "engine 9.8", Name: "motored single: pumping", Unit: "bar", Got: (whole - loop) / swept / bar, Want: -0.116, Tol: 0.03, Source: source, Known: computed},
@@ -179,7 +180,7 @@ func TestOutsideMotoredSingle(t *testing.T) {
 		c.Run(t)
 	}
 	for _, degrees := range []int{420, 450, 480} {
-		t.Logf("at %d degrees %.2f kPa, measured %.2f: leakage, which is not computed", degrees, p[degrees]/1000, m.cylinder[degrees]/1000)
+		t.Logf("at %d degrees %.2f kPa, measured %.2f: more leakage, or more heat, than is computed", degrees, p[degrees]/1000, m.cylinder[degrees]/1000)
 	}
 }
 

@@ -25,8 +25,12 @@ type Breathing struct {
 	Airbox                          float64 // [m3] of one cylinder; 0 breathes from the open
 	FilterArea                      float64 // [m2] of one cylinder; 0 for no filter
 	Header                          []Bore  // from the port outwards
-	Silencer                        float64 // [m3] of one cylinder; 0 for an open pipe
+	Silencer                        float64 // [m3] of one cylinder, all its chambers; 0 for an open pipe
 	Outlet                          float64 // [m] bore of the silencer's outlet
+	Chambers                        int     // equal ones, one behind the other; 0 is one
+	Passage                         float64 // [m] bore between chambers, when there are several
+	Core                            Bore    // the perforated pipe through the silencer; none without a length
+	CoreOpen                        float64 // [-] open share of the core's wall
 	Ambient                         Air
 	Charge                          *gas.Charge
 	Flame                           FlameFuel
@@ -72,6 +76,7 @@ type Doubt struct {
 	HeaderWall float64 // [K] added to the head pipe's wall
 	Friction   float64 // [-] of the friction
 	Port       float64 // [-] of the discharge coefficients of all valves
+	Leak       float64 // [-] of the area that leaks past the rings
 }
 
 // Doubts are the half-widths that hold 95 % of what the model takes from the literature, by name. By judgement from the spread of
@@ -79,7 +84,15 @@ type Doubt struct {
 func Doubts() map[string]Doubt {
 	return map[string]Doubt{
 		"burn's angle": {Burn: 0.25}, "heat to the walls": {Heat: 0.25}, "pipe friction": {Rub: 0.4}, "carburettor's mouth": {Mouth: 0.08}, "silencer's outlet": {Outlet: 0.12}, "filter": {Filter: 0.5},
-		"evaporation": {Evaporated: 0.3}, "walls": {Walls: 40}, "head pipe's wall": {HeaderWall: 120}, "friction": {Friction: 0.2}, "unsteady flow through ports": {Port: 0.05},
+		"evaporation": {Evaporated: 0.3}, "walls": {Walls: 40}, "head pipe's wall": {HeaderWall: 120}, "friction": {Friction: 0.2}, "unsteady flow through ports": {Port: 0.05}, "leak past the rings": {Leak: 1},
+	}
+}
+
+// Half is half of a doubt.
+func (d Doubt) Half() Doubt {
+	return Doubt{
+		Burn: d.Burn / 2, Heat: d.Heat / 2, Rub: d.Rub / 2, Mouth: d.Mouth / 2, Outlet: d.Outlet / 2, Filter: d.Filter / 2, Evaporated: d.Evaporated / 2, Walls: d.Walls / 2,
+		HeaderWall: d.HeaderWall / 2, Friction: d.Friction / 2, Port: d.Port / 2, Leak: d.Leak / 2,
 	}
 }
 
@@ -95,7 +108,8 @@ const (
 	headerWall      = 750.0
 	pipeFriction    = 0.006 // [-] Fanning's factor of drawn pipe with a bend or two, Re 1e5
 	filterLoss      = 0.20  // [-] discharge coefficient on the filter's area
-	outletLoss      = 0.80  // [-] discharge coefficient of a silencer's outlet, with its perforated core
+	outletLoss      = 0.80  // [-] discharge coefficient of a silencer's outlet and of the passages between its chambers
+	coreLoss        = 0.60  // [-] of the holes in a core, sharp-edged
 	mouthLoss       = 0.92  // [-] of the carburettor's bell mouth
 	evaporated      = 0.5   // [-] share of the fuel's latent heat that the air gives
 	crevice         = 0.015 // [-] crevices of the piston over the clearance volume, Heywood 1988 section 8.6, from memory
@@ -114,6 +128,7 @@ func (b *Breathing) Validate() error {
 		{b.Cylinders >= 1, "the number of cylinders"}, {b.Bore > 0, "the bore"}, {b.Clearance > 0, "the clearance volume"}, {b.Charge != nil, "the charge"},
 		{b.PortIn.Length > 0 && b.PortIn.Diameter > 0, "the intake port"}, {b.PortOut.Length > 0 && b.PortOut.Diameter > 0, "the exhaust port"}, {b.Runner >= 0, "the runner"}, {b.Venturi > 0, "the carburettor's venturi"},
 		{b.Silencer == 0 || b.Outlet > 0, "the silencer's outlet"}, {b.Ambient.Pressure > 0 && b.Ambient.Temperature > 0, "the air"},
+		{b.Silencer == 0 || b.Chambers <= 1 || b.Passage > 0, "the bore between the silencer's chambers"}, {b.Core.Length == 0 || b.Core.Length > 0 && b.Core.Diameter > 0 && b.CoreOpen > 0, "the silencer's core: length, bore and open share"},
 		{b.Airbox >= 0 && b.Silencer >= 0 && b.FilterArea >= 0, "airbox, filter and silencer"},
 		{len(b.Intake.Flow) > 0 && len(b.Exhaust.Flow) > 0, "the flow coefficients of the ports"},
 		{b.Intake.Count > 0 && b.Exhaust.Count > 0 && b.Intake.Head > 0 && b.Exhaust.Head > 0, "the valves"},
@@ -126,6 +141,12 @@ func (b *Breathing) Validate() error {
 		if !(h.Length > 0 && h.Diameter > 0) {
 			return errors.New("the torque curve wants length and bore of every piece of the header above zero")
 		}
+	}
+	if b.Core.Length > 0 && b.Chambers > 1 {
+		return errors.New("the torque curve knows a silencer with a core through one chamber, or several chambers without a core; it has both")
+	}
+	if b.Core.Length > 0 && b.Silencer > 0 && disc(b.Core.Diameter)*b.Core.Length > b.Silencer {
+		return errors.New("the silencer's core is larger than the silencer; look at its bore and length and at the volume")
 	}
 	if r := b.Swept()/b.Clearance + 1; r > 20 {
 		return fmt.Errorf("a compression ratio of %.3g does not run on petrol; look at the chamber's volumes", r)

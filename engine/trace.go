@@ -15,6 +15,8 @@ type Trace struct {
 	Pressure    []float64   // [Pa] in the cylinder
 	Volume      []float64   // [m3]
 	Temperature []float64   // [K] mean of the cylinder's gas
+	Ahead       []float64   // [K] of the gas ahead of the flame; not a number when there is no flame
+	Behind      []float64   // [K] of the gas behind it
 	LiftIn      []float64   // [m] of the intake valve
 	LiftOut     []float64   // [m]
 	FlowIn      []float64   // [kg/s] through the intake valves into the cylinder, the mean since the sample before
@@ -53,6 +55,11 @@ func Look(ctx context.Context, b Breathing, speed float64) (*Trace, error) {
 		}
 		time := (r.theta - last) / r.omega
 		t.Angle, t.Pressure, t.Volume, t.Temperature = append(t.Angle, r.theta), append(t.Pressure, r.p), append(t.Volume, r.volume), append(t.Temperature, r.t)
+		ahead, behind := math.NaN(), math.NaN()
+		if r.zones.on {
+			ahead, behind = r.zones.ahead, r.zones.behind
+		}
+		t.Ahead, t.Behind = append(t.Ahead, ahead), append(t.Behind, behind)
 		t.LiftIn, t.LiftOut = append(t.LiftIn, b.Intake.Lift(r.theta)), append(t.LiftOut, b.Exhaust.Lift(r.theta))
 		t.FlowIn, t.FlowOut = append(t.FlowIn, in/time), append(t.FlowOut, out/time)
 		t.Intake, t.Exhaust = append(t.Intake, along(r.in)), append(t.Exhaust, along(r.out))

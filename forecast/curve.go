@@ -160,6 +160,32 @@ func (c *TorqueCurve) TorqueAt(speed float64) float64 {
 	return math.NaN()
 }
 
+// PowerSpeed is the crank's speed at the peak of the power [rad/s]; 0 for no curve.
+func (c *TorqueCurve) PowerSpeed() float64 {
+	if c == nil {
+		return 0
+	}
+	return c.Power.Speed * rpm
+}
+
+// HeadPipeSpeed is the mean gas speed in a build's head pipe at the peak of its power [m/s], as the trade reckons it: mean piston
+// speed x (bore/pipe)^2; false when an input is missing.
+func HeadPipeSpeed(b *machine.Build, c *TorqueCurve) (float64, bool) {
+	in := &inputs{build: b}
+	ratio := in.num("engine.bore") / in.num("engine.exhaust.header[0].bore")
+	speed := engine.MeanPistonSpeed(in.num("engine.stroke"), c.PowerSpeed()) * ratio * ratio
+	return speed, len(in.missing) == 0
+}
+
+// CarburettorForSpeed is the root of one carburettor's share of the displacement in litres x a crank speed [rad/s] in rpm, in
+// millimetres [m], by which the trade sizes carburettors; false when an input is missing.
+func CarburettorForSpeed(b *machine.Build, speed float64) (float64, bool) {
+	in := &inputs{build: b}
+	swept, err := sweptVolume(in)
+	litres := 1000 * swept / math.Max(1, in.num("engine.intake.carburettor.count"))
+	return 1e-3 * math.Sqrt(litres*speed/rpm), err == nil && len(in.missing) == 0
+}
+
 // Fuels by the name in the sheet.
 func flameOf(f gas.Fuel) engine.FlameFuel {
 	if f.Name == "methanol" || f.Name == "ethanol" {
@@ -201,6 +227,15 @@ func breathing(in *inputs) (engine.Breathing, error) {
 	if in.has("engine.exhaust.silencer.volume") {
 		b.Silencer = in.num("engine.exhaust.silencer.volume") * each
 		b.Outlet = in.num("engine.exhaust.silencer.outlet_bore") * math.Sqrt(each)
+		if in.has("engine.exhaust.silencer.chambers") {
+			if b.Chambers = in.count("engine.exhaust.silencer.chambers"); b.Chambers > 1 {
+				b.Passage = in.num("engine.exhaust.silencer.passage_bore") * math.Sqrt(each)
+			}
+		}
+		if in.has("engine.exhaust.silencer.core_length") || in.has("engine.exhaust.silencer.core_bore") {
+			b.Core = engine.Bore{Length: in.num("engine.exhaust.silencer.core_length"), Diameter: in.num("engine.exhaust.silencer.core_bore") * math.Sqrt(each)}
+			b.CoreOpen = in.num("engine.exhaust.silencer.core_open")
+		}
 	}
 	var errs [2]error
 	b.Intake, errs[0] = intake.valves(in)
@@ -247,7 +282,7 @@ func (v valve) valves(in *inputs) (engine.Valves, error) {
 }
 
 // curveModel changes when the model of the torque curve does, so that what was kept of an older one is not used.
-const curveModel = "1"
+const curveModel = "2"
 
 // CurveKey is a hash of all that a build's torque curve follows from: its inputs and the model. Builds with the same key have
 // the same curve, whatever else differs.

@@ -16,6 +16,7 @@ type Cycle struct {
 	Pressure        []float64   // [bar] in the cylinder
 	Volume          []float64   // [cm3]
 	Temperature     []float64   // [K] mean of the cylinder's gas
+	Ahead, Behind   []float64   // [K] ahead of the flame and behind it; not a number when there is none
 	LiftIn, LiftOut []float64   // [mm]
 	FlowIn, FlowOut []float64   // [g/s] into the cylinder through the intake valves, out of it through the exhaust valves
 	Intake, Exhaust [][]float64 // [bar] at each angle along the pipe: mouth to valve, valve to end
@@ -28,6 +29,8 @@ type Cycle struct {
 	OverlapPull     float64     // [bar] mean pressure above the air's behind the exhaust valve while both valves are open; not a number without overlap
 	Overlap         float64     // [deg] in which both are open
 	Peak, PeakAt    float64     // [bar] [deg after top dead centre of firing]
+	EndGas, Flame   float64     // [K] hottest ahead of the flame, until the last twentieth burns, and behind it
+	Past            float64     // [-] share of what the cylinder takes in that goes past the rings
 }
 
 // ComputeCycle is one cycle of a build at an engine speed [rpm]. The error is ErrNoCurve, with the reason, or the context's.
@@ -58,7 +61,7 @@ const latePart = 40.0
 
 func cycleOf(t *engine.Trace, ambient float64) *Cycle {
 	c := &Cycle{
-		Speed: t.Point.Speed / rpm, Angle: scaled(t.Angle, 180/math.Pi), Pressure: scaled(t.Pressure, 1e-5), Volume: scaled(t.Volume, 1e6), Temperature: t.Temperature, LiftIn: scaled(t.LiftIn, 1e3), LiftOut: scaled(t.LiftOut, 1e3),
+		Speed: t.Point.Speed / rpm, Angle: scaled(t.Angle, 180/math.Pi), Pressure: scaled(t.Pressure, 1e-5), Volume: scaled(t.Volume, 1e6), Temperature: t.Temperature, Ahead: t.Ahead, Behind: t.Behind, EndGas: t.Point.EndGas, Flame: t.Point.Flame, Past: t.Point.Past, LiftIn: scaled(t.LiftIn, 1e3), LiftOut: scaled(t.LiftOut, 1e3),
 		FlowIn: scaled(t.FlowIn, 1e3), FlowOut: scaled(t.FlowOut, 1e3), IntakeLong: t.IntakeLong * 1e3, ExhaustLong: t.ExhaustLong * 1e3, Ambient: ambient * 1e-5, OverlapPull: math.NaN(),
 	}
 	for i := range t.Angle {

@@ -88,7 +88,7 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	for _, name := range slices.Sorted(maps.Keys(doubts)) {
 		tasks = append(tasks, task{SpreadTerm{Name: name, Key: "model " + name, Shared: 1}, func() (engine.Breathing, error) {
 			spec := base
-			spec.Doubt = half(doubts[name])
+			spec.Doubt = doubts[name].Half()
 			return spec, nil
 		}})
 	}
@@ -139,11 +139,6 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 		}
 	}
 	return spread, nil
-}
-
-// half is half of a doubt.
-func half(d engine.Doubt) engine.Doubt {
-	return engine.Doubt{Burn: d.Burn / 2, Heat: d.Heat / 2, Rub: d.Rub / 2, Mouth: d.Mouth / 2, Outlet: d.Outlet / 2, Filter: d.Filter / 2, Evaporated: d.Evaporated / 2, Walls: d.Walls / 2, HeaderWall: d.HeaderWall / 2, Friction: d.Friction / 2, Port: d.Port / 2}
 }
 
 // SpreadKey is a hash of all that a curve's spread follows from: what the curve does, and how sure each number is.

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+
+	"shakedown/internal/app"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files; look at the difference before you commit it")
@@ -18,9 +20,12 @@ var update = flag.Bool("update", false, "rewrite the golden files; look at the d
 const example = "../../examples/fenmoor-t285.yaml"
 
 // fixed is a run's surroundings in tests: no terminal, and a clock that stands.
+// curves are computed once for all tests.
+var curves app.Curves
+
 func fixed() (streams, *bytes.Buffer, *bytes.Buffer) {
 	var out, err bytes.Buffer
-	return streams{out: &out, err: &err, now: time.Date(2027, 5, 3, 12, 0, 0, 0, time.UTC)}, &out, &err
+	return streams{out: &out, err: &err, now: time.Date(2027, 5, 3, 12, 0, 0, 0, time.UTC), curves: &curves}, &out, &err
 }
 
 func golden(t *testing.T, name, got string) {

@@ -1,7 +1,10 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"os"
+	"os/signal"
 
 	"shakedown/internal/app"
 	"shakedown/report"
@@ -14,6 +17,7 @@ type compareCommand struct {
 	JSON    bool     `name:"json" help:"Print one JSON object with SI values." xor:"form"`
 	CSV     bool     `name:"csv" help:"Print comma-separated values, one line for each figure of each build, SI values." xor:"form"`
 	All     bool     `help:"Also print the figures that only stand behind a rule."`
+	Quick   bool     `help:"Do without the torque curves; the rules that go by them fall back on rough ones."`
 	Units   string   `help:"Units for people: metric or us." enum:"metric,us" default:"metric"`
 	Today   string   `help:"Day from which the plan counts, such as 2027-05-03." placeholder:"DATE"`
 }
@@ -34,7 +38,15 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	if !c.Quick {
+		question.Curve = s.curves.Of(ctx)
+	}
 	compared, err := app.Compare(question, c.Builds)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
 	if err != nil {
 		return err
 	}

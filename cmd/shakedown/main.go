@@ -3,9 +3,11 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -69,11 +71,12 @@ type streams struct {
 	now      time.Time
 	colour   bool
 	watched  bool // somebody watches err: progress is told
+	curves   *app.Curves
 }
 
 func main() {
 	debug.SetGCPercent(400) // a run is over in milliseconds: collecting four times less often takes a fifth off it
-	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout), watched: isTerminal(os.Stderr)}
+	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout), watched: isTerminal(os.Stderr), curves: &app.Curves{}}
 	os.Exit(run(os.Args[1:], s))
 }
 
@@ -126,6 +129,22 @@ func (q asking) ask(s *streams) (*app.Answer, error) {
 		return nil, err
 	}
 	return app.Ask(question)
+}
+
+// askWithCurves is ask with the rules that go by the torque curve; it takes a second.
+func (q asking) askWithCurves(s *streams) (*app.Answer, error) {
+	question, err := q.question(s)
+	if err != nil {
+		return nil, err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	question.Curve = s.curves.Of(ctx)
+	a, err := app.Ask(question)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	return a, err
 }
 
 func (q asking) question(s *streams) (app.Question, error) {

@@ -31,7 +31,11 @@ writes one HTML file that needs nothing else and prints on A4 and Letter.`
 
 // Run writes the report of a build; --json prints the answer behind it instead.
 func (c reportCommand) Run(s *streams, code *int) error {
-	a, err := c.ask(s)
+	ask := c.ask
+	if c.Curve || c.Range || c.Parts {
+		ask = c.askWithCurves
+	}
+	a, err := ask(s)
 	if err != nil {
 		return err
 	}

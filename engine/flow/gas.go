@@ -51,11 +51,22 @@ func (g *Gas) EnergyAt(t, y1, y2 float64) (e, cv float64) {
 // TemperatureOf is the temperature [K] at which a mixture has an internal energy [J/kg], and its heat capacity [J/(kg K)];
 // near is where to look first [K].
 func (g *Gas) TemperatureOf(e, y1, y2, near float64) (t, cv float64) {
+	return g.search(e, 0, y1, y2, near)
+}
+
+// TemperatureOfEnthalpy is the temperature [K] at which a mixture has an enthalpy [J/kg], energy and pressure work on the same count,
+// and its heat capacity at constant volume [J/(kg K)]; near is where to look first [K].
+func (g *Gas) TemperatureOfEnthalpy(h, y1, y2, near float64) (t, cv float64) {
+	return g.search(h, g.R(y1, y2), y1, y2, near)
+}
+
+// search finds where energy and constant x temperature together have a value.
+func (g *Gas) search(value, constant, y1, y2, near float64) (t, cv float64) {
 	k := g.row((near - g.From) / g.Step)
 	for range tableCells {
 		r := &g.rows[k]
 		cv = r.c0 + y1*r.c1 + y2*r.c2
-		over := (e - (r.e0 + y1*r.e1 + y2*r.e2)) / (cv * g.Step) // in rows
+		over := (value - (r.e0 + y1*r.e1 + y2*r.e2) - constant*(g.From+float64(k)*g.Step)) / ((cv + constant) * g.Step) // in rows
 		switch {
 		case over < -hair && k > 0:
 			k = g.row(float64(k) + math.Floor(over))

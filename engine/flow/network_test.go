@@ -57,6 +57,7 @@ func TestClosedNetworksKeepAll(t *testing.T) {
 		for i := range holes {
 			holes[i] = rapid.Float64Range(0, 1.2).Draw(r, "hole") * pipes[i].EndArea(flow.Near)
 		}
+		perforated := rapid.SampledFrom([]float64{0, 0.02, 0.5}).Draw(r, "perforated")
 		content := func() (sum [4]float64) {
 			for i, p := range pipes {
 				a, b, c, d := p.Content()
@@ -95,6 +96,14 @@ func TestClosedNetworksKeepAll(t *testing.T) {
 				if err := volumes[i].Take(p, flow.Near); err != nil {
 					r.Fatal(err)
 				}
+			}
+			for i, p := range pipes {
+				if err := p.Holes(1, p.Cells()-2, perforated*holes[i], volumes[(i+1)%n], dt); err != nil {
+					r.Fatal(err)
+				}
+			}
+			if _, _, _, _, err := flow.Between(volumes[0], volumes[n-1], holes[0], dt); err != nil {
+				r.Fatal(err)
 			}
 		}
 		after := content()

@@ -116,7 +116,7 @@ func NewPipe(g *Gas, s Shape) (*Pipe, error) {
 		p.ene[i] = rho * (e + at.Velocity*at.Velocity/2)
 		p.t[i] = at.Temperature
 	}
-	p.primitives()
+	p.primitives(1, n)
 	for _, s := range []Side{Near, Far} {
 		i := p.last(s)
 		p.ends[s].face = sides{p.rho[i], p.u[i], p.p[i], p.in[i], p.y1[i], p.y2[i]}
@@ -186,12 +186,11 @@ func (p *Pipe) LongestStep(courant float64) float64 {
 	return courant * p.dx / fastest
 }
 
-// primitives works out velocity, pressure and the like from what is conserved. Temperatures of before tell where to look.
-func (p *Pipe) primitives() {
+// primitives works out velocity, pressure and the like of cells from what is conserved. Temperatures of before tell where to look.
+func (p *Pipe) primitives(first, last int) {
 	g := p.gas
-	n := p.n
-	rho, mom, ene, m1, m2 := p.rho[1:n+1], p.mom[1:n+1], p.ene[1:n+1], p.m1[1:n+1], p.m2[1:n+1]
-	u, pr, in, y1, y2, c, t, rc2 := p.u[1:n+1], p.p[1:n+1], p.in[1:n+1], p.y1[1:n+1], p.y2[1:n+1], p.c[1:n+1], p.t[1:n+1], p.rc2[1:n+1]
+	rho, mom, ene, m1, m2 := p.rho[first:last+1], p.mom[first:last+1], p.ene[first:last+1], p.m1[first:last+1], p.m2[first:last+1]
+	u, pr, in, y1, y2, c, t, rc2 := p.u[first:last+1], p.p[first:last+1], p.in[first:last+1], p.y1[first:last+1], p.y2[first:last+1], p.c[first:last+1], p.t[first:last+1], p.rc2[first:last+1]
 	r0, r1, r2 := g.Constant[0], g.Constant[1]-g.Constant[0], g.Constant[2]-g.Constant[0]
 	for i := range rho {
 		inverse := 1 / rho[i]
@@ -324,7 +323,7 @@ func (p *Pipe) Advance(dt float64) error {
 		heat += q * volume[i]
 	}
 	p.Heated += heat
-	p.primitives()
+	p.primitives(1, n)
 	for i := 1; i <= n; i++ {
 		if !(p.p[i] > 0) {
 			return fmt.Errorf("%w: cell %d of %d has a pressure of %g Pa", ErrFlow, i, n, p.p[i])

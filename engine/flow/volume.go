@@ -229,11 +229,7 @@ func (v *Volume) Exchange(with *Reservoir, effective, dt float64) (mass, energy,
 	if mass == 0 {
 		return 0, 0, 0, 0, nil
 	}
-	level := math.Abs(with.Pressure-own.Pressure) * v.size / (own.ratio * own.r * own.Temperature) // [kg] that makes the pressures equal
-	k := 1.0
-	if pass := math.Abs(mass); pass > 1e-3*level {
-		k = level / pass * (1 - math.Exp(-pass/level))
-	}
+	k := settles(math.Abs(mass), math.Abs(with.Pressure-own.Pressure), v.size/(own.ratio*own.r*own.Temperature), math.Inf(1))
 	mass, energy, m1, m2 = k*mass, k*energy, k*m1, k*m2
 	return mass, energy, m1, m2, v.Add(mass, energy, m1, m2)
 }

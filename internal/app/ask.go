@@ -28,8 +28,12 @@ type Question struct {
 	System  quantity.System
 	Today   time.Time // zero: the sheet's, else Now
 	Now     time.Time // the clock
+	Curve   CurveOf   // nil: rules that want a torque curve do without
 	first   bool      // an empty Build means the first in the sheet
 }
+
+// CurveOf is the torque curve of a build; nil for none, or none yet.
+type CurveOf func(*machine.Build) *forecast.TorqueCurve
 
 // Answer is all that is known about one build against another.
 type Answer struct {
@@ -47,6 +51,7 @@ type Answer struct {
 	Inputs          int             // that some figure or rule uses
 	Measure         []figure.Wanted // best first, five at most
 	Advice          string
+	Waits           bool // a torque curve could be computed and was not yet: some rules are rough until then
 }
 
 // Input is the error for a question that cannot be asked of this sheet: exit code 2.
@@ -104,6 +109,10 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 		return nil, err
 	}
 	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
+	if q.Curve != nil {
+		c.Curve, c.Before = q.Curve(a.Build), q.Curve(a.Baseline)
+		a.Waits = c.Curve == nil && forecast.CanCurve(a.Build) == nil || c.Before == nil && forecast.CanCurve(a.Baseline) == nil
+	}
 	a.Findings = check.Run(c)
 	a.Verdicts = check.Claims(c)
 	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)

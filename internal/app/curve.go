@@ -35,6 +35,35 @@ type CurveAnswer struct {
 	Redline        float64 // [rpm]
 }
 
+// Curves computes torque curves and holds them for the time of a run, so that none is computed twice. Its zero value is ready.
+type Curves struct {
+	known map[string]*forecast.TorqueCurve
+}
+
+func (c *Curves) compute(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+	key := forecast.CurveKey(b)
+	if k, ok := c.known[key]; ok {
+		return k, nil
+	}
+	k, err := forecast.ComputeCurve(ctx, b, nil)
+	if err != nil {
+		return nil, err
+	}
+	if c.known == nil {
+		c.known = map[string]*forecast.TorqueCurve{}
+	}
+	c.known[key] = k
+	return k, nil
+}
+
+// Of computes the curves that rules ask for. A build that has none has none for them; what ends the context ends the work.
+func (c *Curves) Of(ctx context.Context) CurveOf {
+	return func(b *machine.Build) *forecast.TorqueCurve {
+		k, _ := c.compute(ctx, b) // why it has none is said by the torque curve itself
+		return k
+	}
+}
+
 // Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how much of
 // the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against the baseline.
 // Standard is the air that torque and power are corrected to, "" for that of the sheet.
@@ -199,7 +228,7 @@ func (c *CurveAnswer) Lead() string {
 		if most := s.Largest(at, 2); len(most) == 2 {
 			text += fmt.Sprintf("; most of that is %s and %s", most[0], most[1])
 		}
-		return text + ". Full throttle, spark for best torque, at the crank" + c.Corrected + "."
+		return text + ". " + c.next() + " Full throttle, spark for best torque, at the crank" + c.Corrected + "."
 	}
 	if 4*c.Typical > c.Inputs {
 		return text + fmt.Sprintf(". How sure: %d of the %d inputs that it follows from are typical values, so this is a machine of that kind, not yours; put your own in their place, and ask for its range to see which matters most. Full throttle, spark for best torque, at the crank%s.", c.Typical, c.Inputs, c.Corrected)
@@ -208,7 +237,25 @@ func (c *CurveAnswer) Lead() string {
 	if c.Typical > 0 {
 		guessed = fmt.Sprintf(" (%d of its %d inputs typical)", c.Typical, c.Inputs)
 	}
-	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it%s; a difference between two builds is surer than either. Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.Corrected)
+	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
+}
+
+// next is what to do with the curve.
+func (c *CurveAnswer) next() string {
+	if c.Spread != nil && c.Before == nil {
+		for _, name := range c.Spread.Largest(c.Curve.Torque.Speed, len(c.Spread.Terms)) {
+			if machine.FieldAt(name) != nil {
+				return fmt.Sprintf("Next: measure %s, which of all inputs moves it most.", name)
+			}
+		}
+	}
+	switch {
+	case c.Parts != nil:
+		return "Next: see below what each part does alone before you buy it."
+	case c.Before != nil:
+		return "Next: see what each part does alone before you buy it."
+	}
+	return "Next: lay the build that you think of against it."
 }
 
 // Correct puts torque and power in a standard's air, by one of the names of forecast.Standards, those of both builds by the factors

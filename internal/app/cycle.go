@@ -134,11 +134,11 @@ func signedBar(v float64) string {
 }
 
 // cycleHeads are the columns of a cycle as tables name them, with their units.
-var cycleHeads = []string{"crank_deg", "cylinder_bar", "volume_cm3", "temperature_k", "intake_lift_mm", "exhaust_lift_mm", "intake_flow_g_per_s", "exhaust_flow_g_per_s", "intake_valve_bar", "exhaust_valve_bar"}
+var cycleHeads = []string{"crank_deg", "cylinder_bar", "volume_cm3", "temperature_k", "ahead_of_flame_k", "behind_flame_k", "intake_lift_mm", "exhaust_lift_mm", "intake_flow_g_per_s", "exhaust_flow_g_per_s", "intake_valve_bar", "exhaust_valve_bar"}
 
 func cycleRow(k *forecast.Cycle, i int) []float64 {
 	in := k.Intake[i]
-	return []float64{k.Angle[i], k.Pressure[i], k.Volume[i], k.Temperature[i], k.LiftIn[i], k.LiftOut[i], k.FlowIn[i], k.FlowOut[i], in[len(in)-1], k.Exhaust[i][0]}
+	return []float64{k.Angle[i], k.Pressure[i], k.Volume[i], k.Temperature[i], k.Ahead[i], k.Behind[i], k.LiftIn[i], k.LiftOut[i], k.FlowIn[i], k.FlowOut[i], in[len(in)-1], k.Exhaust[i][0]}
 }
 
 // WriteCSV writes one line for each sample of each build.
@@ -151,7 +151,11 @@ func (c *CycleAnswer) WriteCSV(w io.Writer) error {
 		for i := range k.Angle {
 			row := []string{k.name, strconv.FormatFloat(k.Speed, 'f', 0, 64)}
 			for _, v := range cycleRow(k.Cycle, i) {
-				row = append(row, strconv.FormatFloat(v, 'f', 4, 64))
+				text := strconv.FormatFloat(v, 'f', 4, 64)
+				if math.IsNaN(v) { // no flame
+					text = ""
+				}
+				row = append(row, text)
 			}
 			if err := out.Write(row); err != nil {
 				return err
@@ -188,6 +192,10 @@ type cycleJSON struct {
 	Pressure    []float64   `json:"cylinder_bar"`         // [bar]
 	Volume      []float64   `json:"volume_cm3"`           // [cm3]
 	Temperature []float64   `json:"temperature_k"`        // [K]
+	Ahead       []*float64  `json:"ahead_of_flame_k"`     // [K] null when there is no flame
+	Behind      []*float64  `json:"behind_flame_k"`       // [K]
+	EndGas      float64     `json:"end_gas_k"`            // [K]
+	Past        float64     `json:"past_the_rings"`       // [-]
 	LiftIn      []float64   `json:"intake_lift_mm"`       // [mm]
 	LiftOut     []float64   `json:"exhaust_lift_mm"`      // [mm]
 	FlowIn      []float64   `json:"intake_flow_g_per_s"`  // [g/s]
@@ -211,7 +219,16 @@ func shortened(list []float64) []float64 {
 func cycleOut(name string, k *forecast.Cycle) *cycleJSON {
 	out := &cycleJSON{Build: name, Speed: k.Speed, Ambient: k.Ambient, LatePush: k.LatePush, BackFlow: k.BackFlow, Angle: shortened(k.Angle), Pressure: shortened(k.Pressure), Volume: shortened(k.Volume), Temperature: shortened(k.Temperature),
 		LiftIn: shortened(k.LiftIn), LiftOut: shortened(k.LiftOut), FlowIn: shortened(k.FlowIn), FlowOut: shortened(k.FlowOut), IntakeLong: k.IntakeLong, ExhaustLong: k.ExhaustLong}
+	out.EndGas, out.Past = k.EndGas, k.Past
+	known := func(v float64) *float64 {
+		if math.IsNaN(v) {
+			return nil
+		}
+		v = math.Round(v*1e4) / 1e4
+		return &v
+	}
 	for i := range k.Angle {
+		out.Ahead, out.Behind = append(out.Ahead, known(k.Ahead[i])), append(out.Behind, known(k.Behind[i]))
 		out.Intake, out.Exhaust = append(out.Intake, shortened(k.Intake[i])), append(out.Exhaust, shortened(k.Exhaust[i]))
 	}
 	if !math.IsNaN(k.OverlapPull) {
@@ -261,9 +278,34 @@ func (c *CycleAnswer) WriteText(w io.Writer) error {
 		long := func(mm float64) string {
 			return quantity.Number(lift.FromSI(quantity.MustUnit("mm").ToSI(mm)), places)
 		}
-		rows = append(rows, []string{quantity.Number(a, 0), quantity.Number(v[1], 2), quantity.Number(v[3]-273.15, 0), long(v[4]), long(v[5]), quantity.Number(v[6], 1), quantity.Number(v[7], 1), quantity.Number(v[8], 2), quantity.Number(v[9], 2)})
+		rows = append(rows, []string{quantity.Number(a, 0), quantity.Number(v[1], 2), quantity.Number(v[3]-273.15, 0), long(v[6]), long(v[7]), quantity.Number(v[8], 1), quantity.Number(v[9], 1), quantity.Number(v[10], 2), quantity.Number(v[11], 2)})
 	}
-	return report.WriteColumns(w, rows)
+	if err := report.WriteColumns(w, rows); err != nil {
+		return err
+	}
+	return report.WriteParagraph(w, c.Flame())
+}
+
+// Flame says how hot the gas becomes on both sides of the flame, and what goes past the rings.
+func (c *CycleAnswer) Flame() string {
+	k := c.Cycle
+	return fmt.Sprintf("The mixture ahead of the flame reaches %s °C before the last of it burns, the gas behind it %s °C; %s %% of what came in goes past the rings (usual gaps; half or twice as much is as likely).",
+		quantity.Number(k.EndGas-273.15, 0), quantity.Number(k.Flame-273.15, 0), quantity.Number(100*k.Past, 1))
+}
+
+// Temperatures is the chart of the cylinder's gas, of all of it and on both sides of the flame, while the valves are shut.
+func (c *CycleAnswer) Temperatures() report.Chart {
+	k := c.Cycle
+	line := func(name string, list []float64) report.ChartLine {
+		l := report.ChartLine{Name: name}
+		for i, a := range k.Angle {
+			if a >= 270 && a <= 510 {
+				l.X, l.Y = append(l.X, a), append(l.Y, list[i]-273.15)
+			}
+		}
+		return l
+	}
+	return report.Chart{Title: "Temperature in the cylinder", XLabel: "degrees after top dead centre of the overlap", YLabel: "temperature, °C", XStep: 30, Lines: []report.ChartLine{line("behind the flame", k.Behind), line("ahead of it", k.Ahead), line("mean", k.Temperature)}}
 }
 
 // Pressures is the chart of the pressures about the valves against the crank's angle: those above a few bar are left out, so that

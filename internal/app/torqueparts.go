@@ -182,18 +182,8 @@ func listNamed(p *machine.Project, name string) machine.BuildList {
 
 // TorqueOfParts computes what the parts of the answer's build do to its torque.
 func (a *Answer) TorqueOfParts(ctx context.Context, done func(ready, total int)) (*TorqueOfParts, error) {
-	known := map[string]*forecast.TorqueCurve{}
-	return a.torqueOfParts(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-		key := forecast.CurveKey(b)
-		if k, ok := known[key]; ok {
-			return k, nil
-		}
-		k, err := forecast.ComputeCurve(ctx, b, nil)
-		if err == nil {
-			known[key] = k
-		}
-		return k, err
-	}, done)
+	var curves Curves
+	return a.torqueOfParts(ctx, curves.compute, done)
 }
 
 // TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
@@ -226,6 +216,14 @@ func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program str
 		t.worked(c.changeRange())
 	}
 	return t, err
+}
+
+// CurvesKept are the torque curves that the workshop file has, for rules that go by them.
+func (w *Workshop) CurvesKept(ctx context.Context, program string) CurveOf {
+	return func(b *machine.Build) *forecast.TorqueCurve {
+		k, _ := w.curveKept(ctx, b, program) // none yet
+		return k
+	}
 }
 
 // curveKept is a build's curve from the workshop file; errNotKept when that has none.

@@ -129,6 +129,7 @@ type cyclePage struct {
 	Charts []template.HTML
 	Waves  []template.HTML
 	Moving string // for the script
+	Flame  string // how hot the gas becomes
 }
 
 // jump is a link to another engine speed.
@@ -157,11 +158,11 @@ func (s *Server) cycle(w http.ResponseWriter, r *http.Request) error {
 		p.Cannot, p.Lead = err.Error(), "There is no cycle to show at this speed."
 		return s.show(w, r, http.StatusOK, "cycle.html", &p)
 	}
-	p.Lead, p.Before, p.Speed = c.Lead(), c.BeforeWhy, c.SpeedText()
+	p.Lead, p.Before, p.Speed, p.Flame = c.Lead(), c.BeforeWhy, c.SpeedText(), c.Flame()
 	for _, to := range c.OtherSpeeds(torque, power) {
 		p.Jumps = append(p.Jumps, jump{to.Name, p.M.Cycle(to.Speed)})
 	}
-	for _, chart := range []report.Chart{c.Pressures(), c.Filling(), c.Lifts(), c.Emptying(), c.Firing(), c.Loop()} {
+	for _, chart := range []report.Chart{c.Pressures(), c.Filling(), c.Lifts(), c.Emptying(), c.Firing(), c.Loop(), c.Temperatures()} {
 		p.Charts = append(p.Charts, chart.SVG())
 	}
 	for _, waves := range c.Waves() {

@@ -143,6 +143,7 @@ func systemOf(r *http.Request) quantity.System {
 
 // answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice.
 func (s *Server) answer(r *http.Request, q asked) (*app.Answer, app.Revision, error) {
+	q.question.Curve = s.Workshop.CurvesKept(r.Context(), s.Program)
 	a, head, err := s.Workshop.Ask(r.Context(), q.id, q.question)
 	if err != nil && (q.question.Build != "" || q.question.Against != "") && app.ExitOf(err) == app.BadInput {
 		q.question.Build, q.question.Against = "", ""

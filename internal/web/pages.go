@@ -31,6 +31,7 @@ type buildPage struct {
 	frame
 	drawing
 	Try    *trying
+	Waits  bool // for the torque curve
 	Advice string
 	Parts  []app.Switches
 	report.Findings
@@ -75,6 +76,9 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 		Findings: report.Sort(a.Findings), All: query.Get("all") != "", Why: query.Get("why"), Typical: len(a.Typical), Inputs: a.Inputs,
 		Claims: a.Verdicts, Steps: report.LongestWait(a.Plan), Wanted: report.WantedRows(a.Measure, a.Figures)}
 	p.Groups = report.Groups(a.Figures, p.All, a.System)
+	if p.Waits = a.Waits && try == nil; p.Waits {
+		p.M.more = "curve"
+	}
 	if f, err := a.Figure(p.Why); p.Why != "" && err == nil {
 		basis := report.BasisOf(f, a.System)
 		p.Basis = &basis
@@ -285,6 +289,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	q.question.Against = p.M.Against
+	q.question.Curve = s.Workshop.CurvesKept(r.Context(), s.Program)
 	c, err := s.Workshop.Compare(r.Context(), q.id, q.question, with)
 	if err != nil {
 		return err
