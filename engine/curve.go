@@ -16,13 +16,8 @@ const chainLength = 5
 // could not be computed has Converged false and the reason in the list of errors at its place. Done is called, from one
 // goroutine at a time, as speeds are ready, in no order. The error is the context's, or that of Validate.
 func Curve(ctx context.Context, b Breathing, speeds []float64, done func(ready, total int)) ([]Point, []error, error) {
-	if err := b.Validate(); err != nil {
+	if err := valid(&b, speeds); err != nil {
 		return nil, nil, err
-	}
-	for i, s := range speeds {
-		if !(s > 0) || i > 0 && s <= speeds[i-1] {
-			return nil, nil, fmt.Errorf("engine speeds must rise from above zero; %g rad/s does not", s)
-		}
 	}
 	points, failed := make([]Point, len(speeds)), make([]error, len(speeds))
 	chains := make(chan int)
@@ -56,11 +51,58 @@ func Curve(ctx context.Context, b Breathing, speeds []float64, done func(ready, 
 	return points, failed, ctx.Err()
 }
 
+func valid(b *Breathing, speeds []float64) error {
+	if err := b.Validate(); err != nil {
+		return err
+	}
+	for i, s := range speeds {
+		if !(s > 0) || i > 0 && s <= speeds[i-1] {
+			return fmt.Errorf("engine speeds must rise from above zero; %g rad/s does not", s)
+		}
+	}
+	return nil
+}
+
+// Near computes engines that differ little from one: each begins with the gases that the one holds at the end of its cycles, and is
+// done in a few. It may be used from several goroutines.
+type Near struct {
+	speeds []float64 // [rad/s]
+	rigs   []*rig    // only read; nil where the one could not be computed
+}
+
+// NewNear runs an engine at speeds [rad/s] that rise. The error is the context's, or that of Validate.
+func NewNear(ctx context.Context, b Breathing, speeds []float64) (*Near, error) {
+	if err := valid(&b, speeds); err != nil {
+		return nil, err
+	}
+	n := &Near{speeds, make([]*rig, len(speeds))}
+	for i, omega := range speeds {
+		_, n.rigs[i], _ = runSpeed(ctx, &b, omega, nil) // a speed that fails is found to fail by Curve
+	}
+	return n, ctx.Err()
+}
+
+// Curve is the torque curve of an engine at those speeds, as the function Curve gives it.
+func (n *Near) Curve(ctx context.Context, b Breathing) ([]Point, []error, error) {
+	if err := valid(&b, n.speeds); err != nil {
+		return nil, nil, err
+	}
+	points, failed := make([]Point, len(n.speeds)), make([]error, len(n.speeds))
+	for i, omega := range n.speeds {
+		r, err := newRig(&b, omega, n.rigs[i])
+		if err == nil {
+			points[i], _, err = runSpeed(ctx, &b, omega, r)
+		}
+		failed[i] = err
+	}
+	return points, failed, ctx.Err()
+}
+
 // runSpeed runs one speed, from the state of a neighbour when there is one.
 func runSpeed(ctx context.Context, b *Breathing, omega float64, r *rig) (Point, *rig, error) {
 	if r == nil {
 		var err error
-		if r, err = newRig(b, omega); err != nil {
+		if r, err = newRig(b, omega, nil); err != nil {
 			return Point{Speed: omega}, nil, err
 		}
 	} else {

@@ -110,8 +110,8 @@ type sums struct {
 	steps                      int
 }
 
-// newRig builds the pipes and fills them with a guess.
-func newRig(b *Breathing, omega float64) (*rig, error) {
+// newRig builds the pipes and fills them with a guess, or with what a rig of nearly the same engine holds at the end of a cycle.
+func newRig(b *Breathing, omega float64, like *rig) (*rig, error) {
 	r := &rig{spec: b, omega: omega, swept: b.Swept()}
 	r.g, r.left = chargeFlow(b.Charge)
 	r.pistonSpeed = MeanPistonSpeed(b.Crank.Stroke, omega)
@@ -132,11 +132,22 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 		}
 		return flow.State{Pressure: b.Ambient.Pressure * 1.02, Temperature: t, Y2: 1}
 	}
+	along := func(pipe func(*rig) *flow.Pipe, guess func(float64) flow.State) func(length float64) func(float64) flow.State {
+		return func(length float64) func(float64) flow.State {
+			if like == nil {
+				return guess
+			}
+			p := pipe(like)
+			return func(x float64) flow.State { return p.At(min(p.Cells()-1, int(x/length*float64(p.Cells())))) }
+		}
+	}
+	startIn := along(func(r *rig) *flow.Pipe { return r.in }, fresh)
+	startOut := along(func(r *rig) *flow.Pipe { return r.out }, hot)
 	cellIn, cellOut := orUsual(b.CellIn, usualCellIn), orUsual(b.CellOut, usualCellOut)
 	mouth := math.Max(1.15*b.Venturi, b.PortIn.Diameter)
-	profile := bores{{0.6133 * mouth / 2, mouth}, {carburettor * 0.4, mouth}, {carburettor * 0.2, b.Venturi}, {carburettor * 0.4, b.PortIn.Diameter}, {b.Runner, b.PortIn.Diameter}, {b.PortIn.Length, b.PortIn.Diameter}}
+	profile := bores{{openEnd * mouth / 2, mouth}, {carburettor * 0.4, mouth}, {carburettor * 0.2, b.Venturi}, {carburettor * 0.4, b.PortIn.Diameter}, {b.Runner, b.PortIn.Diameter}, {b.PortIn.Length, b.PortIn.Diameter}}
 	var err error
-	if r.in, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellIn, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: intakeWall, Heat: 1, Start: fresh}); err != nil {
+	if r.in, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellIn, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: intakeWall, Heat: 1, Start: startIn(profile.length())}); err != nil {
 		return nil, err
 	}
 	last := b.PortOut.Diameter
@@ -151,8 +162,8 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 		profile = append(profile, b.Core)
 		last = b.Core.Diameter
 	}
-	profile = append(profile, Bore{0.6133 * last / 2, last})
-	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: headerWall + b.Doubt.HeaderWall, Heat: 1, Start: hot}); err != nil {
+	profile = append(profile, Bore{openEnd * last / 2, last})
+	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: headerWall + b.Doubt.HeaderWall, Heat: 1, Start: startOut(profile.length())}); err != nil {
 		return nil, err
 	}
 	if muffled {
@@ -161,16 +172,29 @@ func newRig(b *Breathing, omega float64) (*rig, error) {
 		if r.silencer, err = newSilencer(b, r.g, r.out, reaches, s); err != nil {
 			return nil, err
 		}
+		if like != nil && like.silencer != nil {
+			if err = r.silencer.fillLike(like.silencer); err != nil {
+				return nil, err
+			}
+		}
 	}
 	r.portIn, r.portOut = r.in.EndArea(flow.Far), r.out.EndArea(flow.Near)
 	if b.Airbox > smallestBox*r.swept {
-		if r.airbox, err = flow.NewVolume(r.g, b.Airbox, fresh(0)); err != nil {
+		s := fresh(0)
+		if like != nil && like.airbox != nil {
+			s = like.airbox.State()
+		}
+		if r.airbox, err = flow.NewVolume(r.g, b.Airbox, s); err != nil {
 			return nil, err
 		}
 	}
 	// The cylinder at the overlap: burnt gas at the pressure around.
 	r.volume = b.Clearance
 	r.fill(b.Ambient.Pressure, hot(0).Temperature, 0, 1)
+	if like != nil {
+		r.fill(like.p, like.t, like.m1/like.mass, like.m2/like.mass)
+		r.leftOver, r.ran = like.leftOver, true
+	}
 	return r, nil
 }
 

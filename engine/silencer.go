@@ -41,6 +41,18 @@ func newSilencer(b *Breathing, g *flow.Gas, pipe *flow.Pipe, reaches float64, st
 	return s, nil
 }
 
+// fillLike fills the chambers as those of another, as far as it has as many.
+func (s *silencer) fillLike(other *silencer) error {
+	for i, v := range s.chambers {
+		if i < len(other.chambers) {
+			if err := v.Fill(other.chambers[i].State()); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 // behind is what the pipe's end looks into, and through which area [m2].
 func (s *silencer) behind(pipe *flow.Pipe, open flow.Reservoir) (flow.Reservoir, float64) {
 	if s.core {

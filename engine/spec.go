@@ -106,14 +106,15 @@ const (
 	portWall        = 440.0 // [K]
 	intakeWall      = 330.0
 	headerWall      = 750.0
-	pipeFriction    = 0.006 // [-] Fanning's factor of drawn pipe with a bend or two, Re 1e5
-	filterLoss      = 0.20  // [-] discharge coefficient on the filter's area
-	outletLoss      = 0.80  // [-] discharge coefficient of a silencer's outlet and of the passages between its chambers
-	coreLoss        = 0.60  // [-] of the holes in a core, sharp-edged
-	mouthLoss       = 0.92  // [-] of the carburettor's bell mouth
-	evaporated      = 0.5   // [-] share of the fuel's latent heat that the air gives
-	crevice         = 0.015 // [-] crevices of the piston over the clearance volume, Heywood 1988 section 8.6, from memory
-	carburettor     = 0.080 // [m] length of its body
+	pipeFriction    = 0.006  // [-] Fanning's factor of drawn pipe with a bend or two, Re 1e5
+	filterLoss      = 0.20   // [-] discharge coefficient on the filter's area
+	outletLoss      = 0.80   // [-] discharge coefficient of a silencer's outlet and of the passages between its chambers
+	coreLoss        = 0.60   // [-] of the holes in a core, sharp-edged
+	mouthLoss       = 0.92   // [-] of the carburettor's bell mouth
+	evaporated      = 0.5    // [-] share of the fuel's latent heat that the air gives
+	crevice         = 0.015  // [-] crevices of the piston over the clearance volume, Heywood 1988 section 8.6, from memory
+	carburettor     = 0.080  // [m] length of its body
+	openEnd         = 0.6133 // [-] what an open end's wave goes on beyond it, of its radius; Levine and Schwinger 1948
 )
 
 // Validate says what of it cannot run.

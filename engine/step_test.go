@@ -9,7 +9,7 @@ import (
 // A step of a whole engine allocates nothing, once its pipes are there.
 func TestAStepOfAnEngineAllocatesNothing(t *testing.T) {
 	b := single(t)
-	r, err := newRig(&b, 6000*math.Pi/30)
+	r, err := newRig(&b, 6000*math.Pi/30, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,7 +29,7 @@ func TestAStepOfAnEngineAllocatesNothing(t *testing.T) {
 // BenchmarkStep is one step of the whole engine, and what of it are ends, boxes and the cylinder.
 func BenchmarkStep(b *testing.B) {
 	spec := single(b)
-	r, err := newRig(&spec, 6000*math.Pi/30)
+	r, err := newRig(&spec, 6000*math.Pi/30, nil)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -49,7 +49,7 @@ func BenchmarkStep(b *testing.B) {
 // BenchmarkPipesOnly is the pipes of that step without what ends them.
 func BenchmarkPipesOnly(b *testing.B) {
 	spec := single(b)
-	r, err := newRig(&spec, 6000*math.Pi/30)
+	r, err := newRig(&spec, 6000*math.Pi/30, nil)
 	if err != nil {
 		b.Fatal(err)
 	}

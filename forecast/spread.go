@@ -50,8 +50,12 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 		return nil, err
 	}
 	spread := &CurveSpread{Speeds: scaled(speeds, 1/rpm)}
+	near, err := engine.NewNear(ctx, base, speeds)
+	if err != nil {
+		return nil, err
+	}
 	torque := func(spec engine.Breathing) ([]float64, error) {
-		points, failed, err := engine.Curve(ctx, spec, speeds, nil)
+		points, failed, err := near.Curve(ctx, spec)
 		if err != nil {
 			return nil, err
 		}

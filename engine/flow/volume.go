@@ -25,6 +25,16 @@ func NewVolume(g *Gas, size float64, s State) (*Volume, error) {
 	return &Volume{g, size, mass, mass * e, mass * s.Y1, mass * s.Y2, s.Temperature, cv}, nil
 }
 
+// Fill puts other gas in the place of what is in it.
+func (v *Volume) Fill(s State) error {
+	w, err := NewVolume(v.gas, v.size, s)
+	if err != nil {
+		return err
+	}
+	*v = *w
+	return nil
+}
+
 // Add puts mass [kg], energy [J] and masses of the second and third gas [kg] into it. It gives ErrFlow when nothing would be left.
 func (v *Volume) Add(mass, energy, m1, m2 float64) error {
 	v.mass, v.energy, v.m1, v.m2 = v.mass+mass, v.energy+energy, v.m1+m1, v.m2+m2
