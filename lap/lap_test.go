@@ -1,0 +1,439 @@
+package lap
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"shakedown/internal/outside"
+)
+
+var computed = []outside.Known{outside.Computed}
+
+// point is a machine that only its grip and its power hold back: low, long, without drag, all wheels driven by its weight.
+func point(mass, power, grip float64) *Machine {
+	m := &Machine{
+		Mass: mass, Wheelbase: 100, Ahead: 1e-9, Height: 1e-12, TrackRear: 1000, TrackFront: 1000, Grip: grip, SlipPeak: 0.1, Fall: 0.9,
+		BrakeFront: 1e9, BrakeRear: 1e9, Absorbs: 1e9, Thrust: Thrust{Step: 0.05},
+	}
+	for i := range 1600 {
+		v := math.Max(1e-3, 0.05*float64(i))
+		m.Thrust.Force, m.Thrust.Mass, m.Thrust.Gear = append(m.Thrust.Force, power/v), append(m.Thrust.Mass, mass), append(m.Thrust.Gear, 1)
+	}
+	return m
+}
+
+// from drives a machine along a straight from a speed and gives time and speeds.
+func from(t *testing.T, m *Machine, v, length, step float64) (time []float64, speed []float64) {
+	t.Helper()
+	c, err := NewCourse([]Section{{Length: length}}, step)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := c.Steps()
+	s := &solver{m: m, c: c, turn: make([]corner, n), cap: make([]float64, n+1), capBy: make([]Limit, n+1), speed: make([]float64, n+1), limit: make([]Limit, n), gear: make([]int, n), rolled: make([]bool, 1)}
+	s.shares.front, s.shares.lever = m.Ahead/m.Wheelbase, m.Height/m.Wheelbase
+	s.shares.rear = 1 - s.shares.front
+	for i := range n {
+		s.turn[i] = corner{grip: m.Grip}
+	}
+	for i := range n + 1 {
+		s.cap[i] = math.Inf(1)
+	}
+	end, err := s.forward(0, v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.speed[n] = end
+	time = []float64{0}
+	for i := range n {
+		time = append(time, time[i]+2*c.step[i]/(s.speed[i]+s.speed[i+1]))
+	}
+	return time, s.speed
+}
+
+// when is time and way at which a speed is reached.
+func when(time, speed []float64, step, v float64) (t, s float64) {
+	for i := 1; i < len(speed); i++ {
+		if speed[i] >= v {
+			f := (v - speed[i-1]) / (speed[i] - speed[i-1])
+			return time[i-1] + f*(time[i]-time[i-1]), step * (float64(i-1) + f)
+		}
+	}
+	return math.NaN(), math.NaN()
+}
+
+func TestOutsideStraights(t *testing.T) {
+	const energy = "energy of a body; closed form"
+	check := func(id, name, unit string, got, want, tol float64) {
+		outside.Check{ID: "chassis " + id, Name: name, Unit: unit, Got: got, Want: want, Tol: tol, Relative: true, Source: energy + "; the steps' own error is the tolerance", Known: computed}.Run(t)
+	}
+	time, speed := from(t, point(200, 25e3, 1e6), 2, 40, 0.01) // the first 2 m/s by the formula: an endless force cannot be stepped
+	at, way := when(time, speed, 0.01, 20)
+	check("11.01", "constant power, 0 to 20 m/s, 200 kg, 25 kW", "s", at+200*4/50e3, 1.6, 1e-3)
+	check("11.01", "its way", "m", way+200*8/75e3, 21.333, 1e-3)
+	time, speed = from(t, point(200, 25e3, 0.55), 0.5, 80, 0.01)
+	at, way = when(time, speed, 0.01, 25)
+	// The machine starts at half a metre a second, which grip would have reached 0.0927 s and 23 mm earlier.
+	check("11.02", "grip of 0.55 until 23.2 m/s, then power, 0 to 25 m/s", "s", at+0.5/(0.55*gravity), 4.6484, 1e-3)
+	check("11.02", "its way", "m", way+0.125/(0.55*gravity), 58.263, 1e-3)
+	m := point(200, 25e3, 1e6)
+	m.Air, m.DragArea = 1.2, 0.6 // k = 0.36 kg/m
+	time, speed = from(t, m, 10, 60, 0.05)
+	at, way = when(time, speed, 0.05, 25)
+	check("11.03", "power against the air, 10 to 25 m/s", "s", at, 2.3606, 1e-3)
+	check("11.03", "its way", "m", way, 44.516, 1e-3)
+	_, speed = from(t, m, 40, 20000, 5)
+	check("11.03", "fastest against the air", "m/s", speed[len(speed)-1], 41.104, 1e-3)
+	// What a machine of 20 kW at the wheel reaches against air and ground.
+	m = point(205, 20e3, 1e6)
+	m.Air, m.DragArea, m.Rolling = 1.2, 0.6, 0.03
+	_, speed = from(t, m, 34, 20000, 5)
+	check("9.16", "fastest against air and ground, 20 kW", "m/s", speed[len(speed)-1], 36.694, 1e-3)
+}
+
+func TestOutsideCorners(t *testing.T) {
+	solve := func(m *Machine, s Section) float64 {
+		c, err := NewCourse([]Section{s, {Length: 1}}, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := &solver{m: m, c: c}
+		return v.cornerSpeed(0, m.Grip)
+	}
+	half := func(radius float64) Section { return Section{Length: math.Pi * radius, Turn: math.Pi} }
+	banked := half(15)
+	banked.Bank = 15 * math.Pi / 180
+	for _, c := range []outside.Check{
+		{ID: "chassis 11.04", Name: "corner of 15 m, grip 0.8", Got: solve(point(200, 1, 0.8), half(15)), Want: 10.848},
+		{ID: "chassis 11.09", Name: "corner of 15 m banked by 15 degrees, grip 0.6", Got: solve(point(200, 1, 0.6), banked), Want: 12.334},
+	} {
+		c.Unit, c.Tol, c.Relative, c.Source, c.Known = "m/s", 1e-4, true, "statics on the bank; closed form", computed
+		c.Run(t)
+	}
+}
+
+// A stadium: two straights and two half circles, accelerating at 4 and braking at 7 m/s2.
+func TestOutsideStadium(t *testing.T) {
+	const mass, grip = 200.0, 0.8
+	m := point(mass, 1, grip)
+	m.BrakeFront, m.BrakeRear = 0, 7*mass
+	for i := range m.Thrust.Force {
+		m.Thrust.Force[i] = 4 * mass
+	}
+	lap := func(step float64) *Lap {
+		c, err := NewCourse([]Section{{Length: 100}, {Length: 15 * math.Pi, Turn: math.Pi}, {Length: 100}, {Length: 15 * math.Pi, Turn: math.Pi}}, step)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := Run(m, c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	}
+	l := lap(1)
+	fastest := 0.0
+	for _, v := range lap(0.1).Speed {
+		fastest = math.Max(fastest, v)
+	}
+	const source = "closed form of forward and backward passes"
+	for _, c := range []outside.Check{
+		{ID: "chassis 11.05", Name: "fastest on a straight of 100 m between corners, 4 and 7 m/s2", Unit: "m/s", Got: fastest, Want: 25.0354, Tol: 2e-3},
+		{ID: "chassis 11.05", Name: "time on it", Unit: "s", Got: l.Sections[0].Time, Want: 5.57360, Tol: 1e-3},
+		{ID: "chassis 11.06", Name: "half circle of 15 m", Unit: "s", Got: l.Sections[1].Time, Want: 4.34400, Tol: 1e-3},
+		{ID: "chassis 11.06", Name: "lap of a stadium", Unit: "s", Got: l.Time, Want: 19.8352, Tol: 1e-3},
+	} {
+		c.Relative, c.Source, c.Known = true, source, computed
+		c.Run(t)
+	}
+	if l.Sections[1].Limit != ByCornerGrip || l.Limit[10] != ByPower || l.Limit[90] != ByHand {
+		t.Errorf("what limits: %v in the corner, %v and %v on the straight", l.Sections[1].Limit, l.Limit[10], l.Limit[90])
+	}
+	if fine := lap(0.5); math.Abs(fine.Time/l.Time-1) > 1e-3 {
+		t.Errorf("half the step moves the lap from %.4f to %.4f s", l.Time, fine.Time)
+	}
+}
+
+func TestOutsideFlight(t *testing.T) {
+	const deg = math.Pi / 180
+	level, levelWay := Fly(15, 20*deg, 0)
+	drop, dropWay := Fly(15, 20*deg, 3)
+	slope := Jump{TakeOff: 20 * deg, Landing: 20 * deg}
+	way, _, _ := slope.onto(15)
+	for _, c := range []outside.Check{
+		{ID: "chassis 11.10", Name: "flight at 15 m/s and 20 degrees to the same height", Unit: "s", Got: level, Want: 1.04629},
+		{ID: "chassis 11.10", Name: "its distance", Unit: "m", Got: levelWay, Want: 14.748},
+		{ID: "chassis 11.10", Name: "the same, 3 m down", Unit: "s", Got: drop, Want: 1.46416},
+		{ID: "chassis 11.10", Name: "its distance", Unit: "m", Got: dropWay, Want: 20.638},
+		{ID: "chassis 11.11", Name: "along a slope that falls by 20 degrees", Unit: "m", Got: way / math.Cos(20*deg), Want: 31.389},
+	} {
+		c.Tol, c.Relative, c.Source, c.Known = 1e-4, true, "ballistics", computed
+		c.Run(t)
+	}
+	j := Jump{TakeOff: 18 * deg, Landing: 15 * deg, Gap: 9}
+	if way, _, _ := j.onto(j.slowest() * (1 + 1e-9)); math.Abs(way-9) > 1e-3 {
+		t.Errorf("the slowest that clears 9 m lands at %g m", way)
+	}
+	for _, exit := range []float64{13, 16, 20} {
+		if got := j.exit(j.entry(exit)); math.Abs(got-exit) > 1e-6 {
+			t.Errorf("an exit of %g m/s comes back as %g", exit, got)
+		}
+	}
+}
+
+// machine is an invented three-wheeler of 205 kg.
+func machine() *Machine {
+	m := &Machine{
+		Mass: 205, Wheelbase: 1.22, Ahead: 0.46, Height: 0.62, TrackRear: 0.89, SolidAxle: true, HungOff: 0.05, Give: 0.12, Grip: 0.62, SlipPeak: 0.15, Fall: 0.9, Rolling: 0.06, DragArea: 0.65, Air: 1.2,
+		BrakeFront: 700, BrakeRear: 500, Shift: 0.2, Ride: 1.8, Travel: 0.18, Absorbs: 12, Thrust: Thrust{Step: 0.25},
+	}
+	for i := range 160 {
+		v := math.Max(3, 0.25*float64(i))
+		force, gear := math.Min(1500, 13e3/v), 1+int(v/7)
+		if v > 33 {
+			force = 0
+		}
+		m.Thrust.Force, m.Thrust.Mass, m.Thrust.Gear = append(m.Thrust.Force, force), append(m.Thrust.Mass, m.Mass*(1+0.15/float64(gear))), append(m.Thrust.Gear, gear)
+	}
+	return m
+}
+
+// course is an invented one with all there is.
+func course(t testing.TB, step float64) *Course {
+	t.Helper()
+	const deg = math.Pi / 180
+	c, err := NewCourse([]Section{
+		{Name: "start", Length: 90}, {Length: 9, Jump: Jump{TakeOff: 18 * deg, Landing: 15 * deg}}, {Length: 50}, {Name: "left", Length: 15 * math.Pi, Turn: math.Pi, Bank: 4 * deg},
+		{Length: 60, Whoops: Whoops{4.5, 0.35}}, {Length: 12 * math.Pi / 2, Turn: -math.Pi / 2}, {Length: 40, Climb: 0.06}, {Length: 12 * math.Pi / 2, Turn: math.Pi / 2}, {Length: 40, Climb: -0.06},
+		{Length: 18 * math.Pi, Turn: math.Pi}, {Length: 60},
+	}, step)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func run(t testing.TB, m *Machine, c *Course) *Lap {
+	t.Helper()
+	l, err := Run(m, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func TestLapHangsTogether(t *testing.T) {
+	c := course(t, 1)
+	l := run(t, machine(), c)
+	sum := 0.0
+	for i, s := range l.Sections {
+		sum += s.Time
+		t.Logf("%-12s %6.2f s, %5.1f to %5.1f m/s, %s", s.Name, s.Time, s.Entry, s.Exit, s.Limit)
+		if i > 0 && math.Abs(s.Entry-l.Sections[i-1].Exit) > 1e-9 {
+			t.Errorf("%s begins with %g m/s, the section before ended with %g", s.Name, s.Entry, l.Sections[i-1].Exit)
+		}
+	}
+	if math.Abs(sum-l.Time) > 1e-9 || l.Speed[0] != l.Speed[len(l.Speed)-1] {
+		t.Errorf("sections %g s, lap %g s; begins with %g and ends with %g m/s", sum, l.Time, l.Speed[0], l.Speed[len(l.Speed)-1])
+	}
+	fine := run(t, machine(), course(t, 0.5))
+	for i, s := range fine.Sections {
+		if math.Abs(s.Time-l.Sections[i].Time) > 0.05 {
+			t.Logf("half the steps: %-12s %6.2f s, %5.1f to %5.1f m/s, %s", s.Name, s.Time, s.Entry, s.Exit, s.Limit)
+		}
+	}
+	t.Logf("lap %.4f s, with half the steps %.4f s", l.Time, fine.Time)
+	if math.Abs(fine.Time/l.Time-1) > 1e-3 {
+		t.Errorf("half the step moves the lap from %.4f to %.4f s", l.Time, fine.Time)
+	}
+}
+
+// What the trade knows of a wider solid axle: the inner wheel lifts later, and the machine slides more easily.
+func TestOutsideWiderAxle(t *testing.T) {
+	narrow, wide := machine(), machine()
+	narrow.TrackRear, wide.TrackRear = 0.79, 1.0
+	practice := []outside.Known{outside.Practice}
+	sign := func(name string, better, than float64) {
+		got := -1.0
+		if better > than {
+			got = 1
+		}
+		outside.Check{ID: "trade: chassis", Name: name, Unit: "1", Got: got, Want: 1, Source: "trade rule of three-wheelers", Known: practice}.Run(t)
+	}
+	sign("a wider rear axle lifts its inner wheel later", wide.tips(0), narrow.tips(0))
+	narrow.Grip, wide.Grip = 0.42, 0.42 // ground on which both slide before they tip
+	for _, radius := range []float64{8, 15} {
+		sign(fmt.Sprintf("a wider solid axle slides more easily, corner of %g m", radius), narrow.cornerOf(1/radius).grip, wide.cornerOf(1/radius).grip)
+	}
+	tipping := machine()
+	tipping.Grip, tipping.Give = 0.9, 0.12
+	before := run(t, tipping, course(t, 1)).Time
+	tipping.TrackRear = 1.0
+	sign("on ground that grips, a wider axle goes faster round", before, run(t, tipping, course(t, 1)).Time)
+}
+
+// Where it is true, more is never slower: a point with grip and power, no tip, no solid axle.
+func TestMoreIsNeverSlower(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		power, grip, mass := rapid.Float64Range(4e3, 40e3).Draw(r, "power"), rapid.Float64Range(0.2, 1.2).Draw(r, "grip"), rapid.Float64Range(120, 350).Draw(r, "mass")
+		var sections []Section
+		sections = append(sections, Section{Length: 20, Turn: 1}) // without a corner there is no lap but the fastest speed
+		for i := range rapid.IntRange(2, 7).Draw(r, "sections") {
+			length := rapid.Float64Range(15, 120).Draw(r, fmt.Sprint("length ", i))
+			turn := rapid.SampledFrom([]float64{0, length / 60, length / 20, -length / 9}).Draw(r, fmt.Sprint("turn ", i))
+			sections = append(sections, Section{Length: length, Turn: turn})
+		}
+		c, err := NewCourse(sections, 1)
+		if err != nil {
+			r.Fatal(err)
+		}
+		time := func(mass, power, grip float64) float64 {
+			m := point(mass, power, grip)
+			m.Air, m.DragArea = 1.2, 0.6
+			l, err := Run(m, c)
+			if err != nil {
+				r.Fatal(err)
+			}
+			return l.Time
+		}
+		base := time(mass, power, grip)
+		for what, t := range map[string]float64{"more power": time(mass, power*1.05, grip), "more grip": time(mass, power, grip*1.05), "less mass": time(mass*0.95, power, grip)} {
+			if t > base*(1+5e-4) { // the steps' own error
+				r.Errorf("%s: %.6f s in place of %.6f", what, t, base)
+			}
+		}
+	})
+}
+
+// A wider axle never lowers the tip-over.
+func TestWiderNeverTipsEarlier(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		m := machine()
+		m.TrackFront = rapid.SampledFrom([]float64{0, 0.8}).Draw(r, "front")
+		m.TrackRear = rapid.Float64Range(0.6, 1.2).Draw(r, "track")
+		braking := rapid.Float64Range(-0.4, 0.5).Draw(r, "braking")
+		before := m.tips(braking)
+		m.TrackRear += 0.05
+		if m.tips(braking) < before {
+			r.Errorf("tips at %g in place of %g", m.tips(braking), before)
+		}
+	})
+}
+
+func TestRefused(t *testing.T) {
+	for name, s := range map[string][]Section{"nothing": nil, "no length": {{Length: 0}}, "a hairpin of half a metre": {{Length: 1, Turn: 2}, {Length: 5}}, "a wall": {{Length: 5, Climb: 2}}, "a jump straight up": {{Length: 5, Jump: Jump{TakeOff: 1.5, Landing: 0.2}}}, "not a number": {{Length: math.NaN()}}, "endless": {{Length: math.Inf(1)}}} {
+		if _, err := NewCourse(s, 1); !errors.Is(err, ErrCourse) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if _, err := NewCourse([]Section{{Length: 1e6}}, 1); !errors.Is(err, ErrCourse) {
+		t.Error("a thousand kilometres in steps of a metre are taken")
+	}
+	c := course(t, 1)
+	for name, change := range map[string]func(m *Machine){"no mass": func(m *Machine) { m.Mass = 0 }, "no brakes": func(m *Machine) { m.BrakeFront, m.BrakeRear = 0, 0 }, "behind its axle": func(m *Machine) { m.Ahead = -0.1 }, "no thrust": func(m *Machine) { m.Thrust = Thrust{} }, "not a number": func(m *Machine) { m.Grip = math.NaN() },
+		"too weak for the climb": func(m *Machine) {
+			for i := range m.Thrust.Force {
+				m.Thrust.Force[i] = 30
+			}
+		}} {
+		m := machine()
+		change(m)
+		if _, err := Run(m, c); !errors.Is(err, ErrMachine) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// Random machines on random courses, the seed fixed: nearly all come round.
+func TestRandomLapsHeavy(t *testing.T) {
+	n := 60
+	if os.Getenv("SHAKEDOWN_HEAVY") != "" {
+		n = 1000
+	}
+	r := rand.New(rand.NewPCG(5, 29))
+	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
+	var courses []*Course
+	for range 20 {
+		var list []Section
+		for range 5 + r.IntN(12) {
+			s := Section{Length: between(15, 120)}
+			switch r.IntN(5) {
+			case 0, 1:
+				radius := between(6, 40)
+				turn := between(0.5, math.Pi)
+				s = Section{Length: radius * turn, Turn: math.Copysign(turn, r.Float64()-0.4), Bank: between(-0.05, 0.25)}
+			case 2:
+				s.Climb = between(-0.15, 0.12)
+			case 3:
+				if r.IntN(2) == 0 {
+					s = Section{Length: between(5, 14), Jump: Jump{TakeOff: between(0.15, 0.45), Landing: between(0.15, 0.4)}}
+				} else {
+					s.Whoops = Whoops{between(2.5, 6), between(0.15, 0.6)}
+				}
+			}
+			list = append(list, s)
+		}
+		c, err := NewCourse(append(list, Section{Length: 30}), 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		courses = append(courses, c)
+	}
+	whole, causes := 0, map[string]int{}
+	for i := range n {
+		m := machine()
+		m.Mass, m.Wheelbase, m.Height = between(150, 320), between(1.1, 1.5), between(0.45, 0.8)
+		m.Ahead = m.Wheelbase * between(0.3, 0.55)
+		m.TrackRear, m.Grip, m.Rolling, m.DragArea = between(0.65, 1.1), between(0.25, 1.0), between(0.01, 0.12), between(0.4, 0.9)
+		switch i % 3 {
+		case 1:
+			m.TrackFront = between(0.65, 1.0)
+		case 2:
+			m.TrackRear, m.SolidAxle, m.Lean = 0, false, between(0.7, 0.95)
+		}
+		power := between(5e3, 30e3)
+		for k := range m.Thrust.Force {
+			v := math.Max(2, 0.25*float64(k))
+			m.Thrust.Force[k], m.Thrust.Mass[k] = math.Min(2500, power/v), m.Mass*1.08
+		}
+		l, err := Run(m, courses[i%20])
+		if err != nil {
+			causes[err.Error()]++
+			continue
+		}
+		whole++
+		if !(l.Time > 5 && l.Time < 2000) {
+			t.Errorf("machine %d has a lap of %g s", i, l.Time)
+		}
+		for k, v := range l.Speed {
+			if !(v > 0) || v > 60 {
+				t.Fatalf("machine %d, step %d: %g m/s", i, k, v)
+			}
+		}
+	}
+	t.Logf("%d of %d random machines come round; failures by cause: %v", whole, n, causes)
+	if whole < n*98/100 {
+		t.Errorf("%d of %d random machines come round; 98 %% wanted", whole, n)
+	}
+}
+
+func BenchmarkLap(b *testing.B) {
+	m := machine()
+	c, err := NewCourse([]Section{{Length: 400}, {Length: 15 * math.Pi, Turn: math.Pi}, {Length: 300, Whoops: Whoops{4.5, 0.35}}, {Length: 12 * math.Pi, Turn: math.Pi}, {Length: 200, Climb: 0.05}, {Length: 200, Climb: -0.05}, {Length: 25 * math.Pi, Turn: -math.Pi}, {Length: 237}}, 1)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Run(m, c); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(c.Length(), "m")
+}

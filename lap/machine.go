@@ -1,0 +1,164 @@
+package lap
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// gravity is the standard one [m/s2].
+const gravity = 9.80665
+
+// Machine is what of a machine and its rider decides a lap.
+type Machine struct {
+	Mass       float64 // [kg] with rider and fuel
+	Wheelbase  float64 // [m]
+	Ahead      float64 // [m] centre of gravity ahead of the rear axle
+	Height     float64 // [m] centre of gravity above ground
+	TrackRear  float64 // [m] 0 for a bike, which leans and cannot tip
+	TrackFront float64 // [m] 0 for one wheel in front
+	SolidAxle  bool    // both rear wheels turn alike
+	HungOff    float64 // [m] by which the rider moves the common centre of gravity into the turn
+	Give       float64 // [-] share of the tip-over that tyres and springs take
+	Lean       float64 // [rad] greatest, of a bike
+
+	Grip     float64 // [-] greatest force over load
+	SlipPeak float64 // [-] slip at which it is reached
+	Fall     float64 // [-] share of it that is left when all slides
+	Rolling  float64 // [-] drag over weight
+	DragArea float64 // [m2]
+	Air      float64 // [kg/m3]
+
+	BrakeFront, BrakeRear float64 // [N] at the ground that a hand and a foot can hold
+
+	Thrust Thrust
+	Shift  float64 // [s] without thrust when a gear is changed
+
+	Ride    float64 // [Hz] in which the body swings on its springs; 0 for one without springs
+	Travel  float64 // [m] of the suspension, the lesser end
+	Absorbs float64 // [J/kg] that the suspension takes of a landing before it is through
+}
+
+// Thrust is the force at the driven tyres against speed, in the gear that pushes most, at equal steps of speed from 0.
+type Thrust struct {
+	Step  float64   // [m/s]
+	Force []float64 // [N]
+	Mass  []float64 // [kg] machine and what turns with it, as one that does not turn
+	Gear  []int     // from 1
+}
+
+// ErrMachine says what of a machine cannot be.
+var ErrMachine = errors.New("the lap cannot be computed")
+
+// Validate says what cannot be.
+func (m *Machine) Validate() error {
+	for _, c := range []struct {
+		ok   bool
+		what string
+	}{
+		{m.Mass > 0, "a mass"}, {m.Wheelbase > 0, "a wheelbase"}, {m.Ahead > 0 && m.Ahead < m.Wheelbase, "a centre of gravity between the axles"}, {m.Height > 0, "a height of the centre of gravity"},
+		{m.TrackRear > 0 || m.Lean > 0, "a rear track, or the lean of a bike"}, {m.Grip > 0, "a grip"}, {m.Rolling >= 0 && m.DragArea >= 0 && m.Air >= 0, "drags of zero or more"},
+		{m.BrakeFront+m.BrakeRear > 0, "a brake"}, {m.Thrust.Step > 0 && len(m.Thrust.Force) > 1 && len(m.Thrust.Mass) == len(m.Thrust.Force) && len(m.Thrust.Gear) == len(m.Thrust.Force), "a thrust"},
+		{!m.SolidAxle || m.SlipPeak > 0, "the slip at the greatest grip"}, {m.Give >= 0 && m.Give < 1, "what tyres and springs take of the tip-over"},
+	} {
+		if !c.ok {
+			return fmt.Errorf("%w: it wants %s", ErrMachine, c.what)
+		}
+	}
+	return nil
+}
+
+// shape is the share of the greatest force [-] at a slip over that of the peak: the sine of an arctangent that is 1 at 1 and goes to
+// fall for a wheel that slides. Source: Bakker, Nyborg and Pacejka, SAE 870421, E = 0.
+func shape(x, fall float64) float64 {
+	c := 2 - 2/math.Pi*math.Asin(math.Max(0.5, math.Min(0.999, fall))) // sin(C pi/2) = fall
+	return math.Sin(c * math.Atan(x*math.Tan(math.Pi/(2*c))))
+}
+
+// corner is what a turn of one curvature allows.
+type corner struct {
+	grip float64 // [-] lateral over normal load at which front or rear lets go
+	drag float64 // [-] over the weight, of the two wheels of a solid axle that scrub
+}
+
+// cornerOf finds it: the two wheels of a solid axle are made to slip by half the track over the radius, against each other; that
+// turns the machine out of the corner, and the front must hold it in beside its own share. Without drive both forces are equal, so
+// the lighter wheel sets them. Source: chassis room, solid axle; statics.
+func (m *Machine) cornerOf(curvature float64) corner {
+	k := math.Abs(curvature)
+	if !m.SolidAxle || m.TrackRear == 0 || k == 0 {
+		return corner{grip: m.Grip}
+	}
+	front := m.Ahead / m.Wheelbase
+	rear := 1 - front
+	taken := rear // share of the roll moment that the rear takes
+	if m.TrackFront == 0 {
+		taken = 1
+	}
+	slip := shape(m.TrackRear*k/2/m.SlipPeak, m.Fall)
+	holds := func(q float64) (ok bool, moment float64) {
+		moved := math.Max(0, q*m.Height-m.HungOff) / m.TrackRear * taken
+		inner, outer := math.Max(0, rear/2-moved), math.Min(rear, rear/2+moved)
+		force := m.Grip * inner * slip
+		moment = force * m.TrackRear
+		side := math.Sqrt(math.Max(0, m.Grip*m.Grip*inner*inner-force*force)) + math.Sqrt(math.Max(0, m.Grip*m.Grip*outer*outer-force*force))
+		return q*front+moment/m.Wheelbase <= m.Grip*front && q*rear-moment/m.Wheelbase <= side, moment
+	}
+	const tries = 60
+	good, last := 0.0, 0.0
+	for i := 1; i <= tries; i++ {
+		q := m.Grip * float64(i) / tries
+		ok, moment := holds(q)
+		if ok {
+			good, last = q, moment
+			continue
+		}
+		low, high := good, q
+		for range 20 {
+			middle := (low + high) / 2
+			if ok, moment := holds(middle); ok {
+				low, last = middle, moment
+			} else {
+				high = middle
+			}
+		}
+		good = low
+		break
+	}
+	return corner{good, last * k}
+}
+
+// tips is the lateral over the normal load at which the inner wheel lifts [-] while braking [of the normal load]; a bike's is its
+// lean.
+func (m *Machine) tips(braking float64) float64 {
+	if m.TrackRear == 0 {
+		return math.Tan(m.Lean)
+	}
+	ahead := (m.Ahead + braking*m.Height) / m.Wheelbase
+	half := (m.TrackRear + (m.TrackFront-m.TrackRear)*ahead) / 2
+	return math.Max(0, (1-m.Give)*(half+m.HungOff)/m.Height)
+}
+
+// brakesInTurn is the greatest braking over the normal load [-] at which the machine does not tip with so much lateral load.
+func (m *Machine) brakesInTurn(lateral float64) float64 {
+	if m.TrackRear == 0 || m.TrackFront >= m.TrackRear {
+		return math.Inf(1)
+	}
+	none := m.tips(0)
+	slope := (1 - m.Give) * (m.TrackRear - m.TrackFront) / (2 * m.Wheelbase)
+	return math.Max(0, (none-lateral)/slope)
+}
+
+// at is the thrust at a speed [m/s]: force [N], mass [kg] and gear.
+func (t *Thrust) at(v float64) (force, mass float64, gear int) {
+	x := v / t.Step
+	i := int(x)
+	if i >= len(t.Force)-1 {
+		return 0, t.Mass[len(t.Mass)-1], t.Gear[len(t.Gear)-1]
+	}
+	f := x - float64(i)
+	return t.Force[i] + f*(t.Force[i+1]-t.Force[i]), t.Mass[i] + f*(t.Mass[i+1]-t.Mass[i]), t.Gear[i]
+}
+
+// Top is the fastest that the thrust is given for [m/s].
+func (t *Thrust) Top() float64 { return t.Step * float64(len(t.Force)-1) }

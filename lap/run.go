@@ -1,0 +1,398 @@
+package lap
+
+import (
+	"fmt"
+	"math"
+)
+
+// Limit is what keeps the machine from being faster at a place.
+type Limit uint8
+
+// The limits, as they are told.
+const (
+	ByPower Limit = iota
+	ByDriveGrip
+	ByWheelie
+	ByCornerGrip
+	ByTipping
+	ByBrakeGrip
+	ByHand
+	ByStoppie
+	ByTippingBraked
+	ByWhoops
+	ByJump
+	limits int = iota
+)
+
+// String names a limit as the trade does.
+func (l Limit) String() string {
+	return [limits]string{"power", "drive grip", "wheelie", "corner grip", "tipping", "braking grip", "brake at the hand's limit", "stoppie", "tipping under braking", "whoops", "jump"}[l]
+}
+
+// Lap is one lap with a flying start.
+type Lap struct {
+	Time     float64   // [s]
+	Speed    []float64 // [m/s] where each step begins, and at the end
+	Limit    []Limit   // of each step
+	Gear     []int     // of each step
+	Sections []SectionTime
+	Work     float64 // [J] that the tyres push with
+	Braked   float64 // [J] that the brakes take
+	Rolled   []int   // sections of jumps and whoops that are too slow to be flown or skimmed
+}
+
+// SectionTime is a section of a lap.
+type SectionTime struct {
+	Name        string
+	Time        float64 // [s]
+	Limit       Limit   // for the longest time
+	Entry, Exit float64 // [m/s]
+}
+
+// crawl is a speed below which a lap is not ridden [m/s].
+const crawl = 0.5
+
+// hunting is how far the speed must fall before the gear below is taken again [m/s]: a change costs some of it.
+const hunting = 2.0
+
+// Of whoops: below the lesser share of the speed at which they come as often as the body swings they are ridden, above the greater
+// skimmed. Of a body on springs with a third of critical damping; common practice of vibration, Thomson, Theory of Vibration.
+const (
+	riddenBelow  = 0.7
+	skimmedAbove = 1.4
+)
+
+// solver holds what the passes want, ready for the inner loop.
+type solver struct {
+	m      *Machine
+	c      *Course
+	turn   []corner // by step
+	cap    []float64
+	capBy  []Limit
+	speed  []float64
+	limit  []Limit
+	gear   []int
+	rolled []bool                               // sections of jumps that are not flown and whoops that are not skimmed
+	shares struct{ front, rear, lever float64 } // static shares and height over wheelbase
+}
+
+// Run is the lap of a machine round a course. The error is ErrMachine, with what is wrong or where it stands still.
+func Run(m *Machine, c *Course) (*Lap, error) {
+	if err := m.Validate(); err != nil {
+		return nil, err
+	}
+	n := c.Steps()
+	s := &solver{m: m, c: c, turn: make([]corner, n), cap: make([]float64, n+1), capBy: make([]Limit, n+1), speed: make([]float64, n+1), limit: make([]Limit, n), gear: make([]int, n), rolled: make([]bool, len(c.Names))}
+	s.shares.front = m.Ahead / m.Wheelbase
+	s.shares.rear = 1 - s.shares.front
+	s.shares.lever = m.Height / m.Wheelbase
+	for i := range n {
+		if i > 0 && c.curvature[i] == c.curvature[i-1] {
+			s.turn[i] = s.turn[i-1]
+			continue
+		}
+		s.turn[i] = m.cornerOf(c.curvature[i])
+	}
+	for range len(c.Names) + 1 { // each feature that is too slow to be flown is rolled, and the lap ridden again
+		if err := s.pass(); err != nil {
+			return nil, err
+		}
+		if !s.tooSlow() {
+			break
+		}
+	}
+	return s.lap(), nil
+}
+
+// pass finds the speeds: what corners, whoops and jumps allow, then what can be reached, then what can be braked for.
+func (s *solver) pass() error {
+	s.caps()
+	n := s.c.Steps()
+	start, least := 0, math.Inf(1)
+	for i := range n {
+		if s.cap[i] < least {
+			start, least = i, s.cap[i]
+		}
+	}
+	from := math.Min(least, s.m.Thrust.Top())
+	for range 60 { // uphill the slowest place may be slower than its corner allows
+		end, err := s.forward(start, from)
+		if err != nil {
+			return err
+		}
+		if end >= from*(1-1e-6) {
+			break
+		}
+		from = end
+	}
+	s.backward(start)
+	s.speed[n] = s.speed[0]
+	return nil
+}
+
+// caps are the speeds at the steps' beginnings that no engine or brake comes into.
+func (s *solver) caps() {
+	n := s.c.Steps()
+	for i := range n + 1 {
+		s.cap[i], s.capBy[i] = math.Inf(1), ByPower
+	}
+	lower := func(i int, v float64, by Limit) {
+		if v < s.cap[i] {
+			s.cap[i], s.capBy[i] = math.Max(crawl, v), by
+		}
+	}
+	tip := s.m.tips(0)
+	for i := range n {
+		q, by := s.turn[i].grip, ByCornerGrip
+		if tip < q {
+			q, by = tip, ByTipping
+		}
+		v := s.cornerSpeed(i, q)
+		lower(i, v, by)
+		lower(i+1, v, by)
+		k := s.c.section[i]
+		if pitch := s.c.pitch[i]; pitch > 0 && s.m.Ride > 0 && (s.rolled[k] || s.c.height[i] > s.m.Travel) {
+			v := riddenBelow * s.m.Ride * pitch
+			lower(i, v, ByWhoops)
+			lower(i+1, v, ByWhoops)
+		}
+		if j := s.c.jump[i]; j != nil {
+			v := j.slowest() / 2
+			if !s.rolled[k] {
+				v = s.landing(j)
+			}
+			lower(i, v, ByJump)
+			if s.rolled[k] {
+				lower(i+1, v, ByJump)
+			}
+		}
+	}
+	if s.cap[n] < s.cap[0] {
+		s.cap[0], s.capBy[0] = s.cap[n], s.capBy[n]
+	}
+}
+
+// cornerSpeed is the fastest at which the lateral load stays below so much of the normal load.
+func (s *solver) cornerSpeed(i int, q float64) float64 {
+	c := s.c
+	k := math.Abs(c.curvature[i])
+	if k == 0 {
+		return math.Inf(1)
+	}
+	sin, cos := math.Sincos(c.bank[i])
+	down := gravity * math.Cos(c.slope[i])
+	lean := k*cos - q*k*sin
+	if lean <= 0 {
+		return math.Inf(1)
+	}
+	return math.Sqrt(math.Max(0, down*(q*cos+sin)/lean))
+}
+
+// load is the normal load over the mass [m/s2] and the lateral one over it [-] in a step at a speed.
+func (s *solver) load(i int, v float64) (normal, lateral float64) {
+	c := s.c
+	down := gravity * math.Cos(c.slope[i])
+	if k := math.Abs(c.curvature[i]); k > 0 {
+		sin, cos := math.Sincos(c.bank[i])
+		normal = down*cos + v*v*k*sin
+		return normal, math.Abs(v*v*k*cos-down*sin) / normal
+	}
+	return down, 0
+}
+
+// drag is what holds the machine back [N] in a step at a speed.
+func (s *solver) drag(i int, v, normal float64) float64 {
+	m := s.m
+	return m.Mass*(normal*(m.Rolling+s.turn[i].drag)+gravity*math.Sin(s.c.slope[i])) + 0.5*m.Air*m.DragArea*v*v
+}
+
+// left is the share of the grip that the corner leaves for driving or braking.
+func (s *solver) left(i int, lateral float64) float64 {
+	used := lateral / s.turn[i].grip
+	return math.Sqrt(math.Max(0, 1-used*used))
+}
+
+// drives is the acceleration [m/s2] in a step at a speed, what limits it, and the gear.
+func (s *solver) drives(i int, v float64, coasting bool) (float64, Limit, int) {
+	m := s.m
+	normal, lateral := s.load(i, v)
+	drag := s.drag(i, v, normal)
+	force, mass, gear := m.Thrust.at(v)
+	if coasting {
+		force = 0
+	}
+	a, by := (force-drag)/mass, ByPower
+	grip := m.Grip * s.left(i, lateral)
+	push := math.Inf(1)
+	if grip*s.shares.lever < 1 {
+		push = grip * normal * s.shares.rear / (1 - grip*s.shares.lever)
+	}
+	limit := ByDriveGrip
+	if lifts := normal * m.Ahead / m.Height; lifts < push {
+		push, limit = lifts, ByWheelie
+	}
+	if held := push - drag/m.Mass; held < a {
+		a, by = held, limit
+	}
+	return a, by, gear
+}
+
+// brakes is the deceleration [m/s2] in a step at a speed, drags included, and what limits it.
+func (s *solver) brakes(i int, v float64) (float64, Limit) {
+	m := s.m
+	normal, lateral := s.load(i, v)
+	grip := m.Grip * s.left(i, lateral)
+	b, by := grip*normal, ByBrakeGrip
+	for range 4 {
+		front, rear := grip*(normal*s.shares.front+b*s.shares.lever), grip*math.Max(0, normal*s.shares.rear-b*s.shares.lever)
+		by = ByBrakeGrip
+		if hand := m.BrakeFront / m.Mass; hand < front {
+			front, by = hand, ByHand
+		}
+		b = front + math.Min(rear, m.BrakeRear/m.Mass)
+	}
+	if lifts := normal * (m.Wheelbase - m.Ahead) / m.Height; lifts < b {
+		b, by = lifts, ByStoppie
+	}
+	if tips := normal * m.brakesInTurn(lateral); tips < b {
+		b, by = tips, ByTippingBraked
+	}
+	return b + s.drag(i, v, normal)/m.Mass, by
+}
+
+// forward drives once round from a step at a speed, and gives the speed on coming round.
+func (s *solver) forward(start int, from float64) (float64, error) {
+	c, n := s.c, s.c.Steps()
+	v, last, at, coast := from, 0, 0.0, 0.0 // the gear in use, the speed at which it was taken, what is left of a change
+	s.speed[start] = v
+	for k := range n {
+		i := (start + k) % n
+		ds := c.step[i]
+		next := v
+		if j := c.jump[i]; j != nil && !s.rolled[c.section[i]] {
+			next = j.exit(v)
+			s.limit[i], s.gear[i] = ByJump, last
+		} else {
+			a, by, gear := s.drives(i, v, coast > 0)
+			switch {
+			case last == 0 || gear < last && v < at-hunting:
+				last, at = gear, v
+			case gear > last && coast <= 0 && by == ByPower:
+				last, at, coast = gear, v, s.m.Shift
+				a, by, _ = s.drives(i, v, true)
+			}
+			mid := math.Sqrt(math.Max(crawl*crawl, v*v+2*a*ds))
+			b, _, _ := s.drives(i, mid, coast > 0)
+			square := v*v + (a+b)*ds
+			if square < crawl*crawl {
+				return 0, fmt.Errorf("%w: it stands still in %s: too steep or too heavy going for its thrust", ErrMachine, c.Names[c.section[i]])
+			}
+			next = math.Sqrt(square)
+			s.limit[i], s.gear[i] = by, last
+			coast -= 2 * ds / (v + next)
+		}
+		end := i + 1
+		if next >= s.cap[end] {
+			next = s.cap[end]
+			s.limit[i] = s.capBy[end]
+		}
+		if end == n {
+			end = 0
+			if next >= s.cap[0] {
+				next = s.cap[0]
+				s.limit[i] = s.capBy[0]
+			}
+		}
+		v = next
+		if end != start {
+			s.speed[end] = v
+		}
+	}
+	return v, nil
+}
+
+// backward brakes once round, from the start backwards.
+func (s *solver) backward(start int) {
+	c, n := s.c, s.c.Steps()
+	v := s.speed[start]
+	for k := range n {
+		i := ((start-1-k)%n + n) % n
+		ds := c.step[i]
+		var most float64
+		by := ByBrakeGrip
+		if j := c.jump[i]; j != nil && !s.rolled[c.section[i]] {
+			most, by = j.entry(v), ByJump
+		} else {
+			var a, b float64
+			a, by = s.brakes(i, v)
+			mid := math.Sqrt(v*v + 2*math.Max(0, a)*ds)
+			b, _ = s.brakes(i, mid)
+			most = math.Sqrt(v*v + math.Max(0, a+b)*ds)
+		}
+		if i == start {
+			return
+		}
+		if most < s.speed[i] {
+			s.speed[i], s.limit[i] = most, by
+		}
+		v = s.speed[i]
+	}
+}
+
+// tooSlow marks the jumps that fall short and the whoops that come as the body swings; it says whether there are new ones.
+func (s *solver) tooSlow() bool {
+	more := false
+	for i := range s.c.step {
+		k := s.c.section[i]
+		if s.rolled[k] {
+			continue
+		}
+		if j := s.c.jump[i]; j != nil && s.speed[i] < j.slowest()*(1-1e-9) {
+			s.rolled[k], more = true, true
+		}
+		if p := s.c.pitch[i]; p > 0 && s.m.Ride > 0 && s.speed[i] < skimmedAbove*s.m.Ride*p {
+			s.rolled[k], more = true, true
+		}
+	}
+	return more
+}
+
+// lap adds up what the passes found.
+func (s *solver) lap() *Lap {
+	c, n := s.c, s.c.Steps()
+	l := &Lap{Speed: s.speed, Limit: s.limit, Gear: s.gear, Sections: make([]SectionTime, len(c.Names))}
+	var spent [limits]float64
+	section := -1
+	for i := range n {
+		if c.section[i] != section {
+			section = c.section[i]
+			spent = [limits]float64{}
+			l.Sections[section].Name, l.Sections[section].Entry = c.Names[section], s.speed[i]
+		}
+		v, u := s.speed[i], s.speed[i+1]
+		dt := 2 * c.step[i] / (v + u)
+		if j := c.jump[i]; j != nil && !s.rolled[section] {
+			dt = c.step[i] / (v * math.Cos(j.TakeOff))
+		}
+		l.Time += dt
+		t := &l.Sections[section]
+		t.Time += dt
+		t.Exit = u
+		if spent[s.limit[i]] += dt; spent[s.limit[i]] >= spent[t.Limit] {
+			t.Limit = s.limit[i]
+		}
+		if c.jump[i] == nil || s.rolled[section] {
+			normal, _ := s.load(i, (v+u)/2)
+			_, mass, _ := s.m.Thrust.at(v)
+			change := 0.5*mass*(u*u-v*v) + s.drag(i, (v+u)/2, normal)*c.step[i]
+			l.Work += math.Max(0, change)
+			l.Braked += math.Max(0, -change)
+		}
+	}
+	for k, rolled := range s.rolled {
+		if rolled {
+			l.Rolled = append(l.Rolled, k)
+		}
+	}
+	return l
+}
