@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/quantity"
 )
 
@@ -13,7 +14,6 @@ import (
 const (
 	wrapLeast      = 120 * math.Pi / 180 // [rad] chain on the small sprocket
 	clearanceLeast = 10e-3               // [m] around a tyre at full bump
-	compliance     = 0.12                // of the rigid tip-over, taken off for tyres and springs
 	solidLeast     = 3e-3                // [m] left before a spring goes solid
 	airMost        = 3e5                 // [Pa] above the air outside, in a fork
 	landing        = 2                   // weights on one wheel, a landing
@@ -186,10 +186,10 @@ func tipsBeforeSlides(c *Context, r *report) {
 		{"chassis.tip_lateral", "rider centred"}, {"chassis.tip_lateral_hung", "rider hung off"}, {"chassis.tip_lateral_braking", "braking at 0.3 g"},
 	} {
 		f, ok := c.figure(r, way.id)
-		if !ok || !less((1-compliance)*f.Value, grip) {
+		if !ok || !less((1-forecast.Compliance)*f.Value, grip) {
 			continue
 		}
-		tips = append(tips, fmt.Sprintf("%s at %s", way.words, c.show((1-compliance)*f.Value, "g0")))
+		tips = append(tips, fmt.Sprintf("%s at %s", way.words, c.show((1-forecast.Compliance)*f.Value, "g0")))
 		where = append(where, way.id)
 		worst = math.Min(worst, f.Value)
 	}
@@ -198,14 +198,14 @@ func tipsBeforeSlides(c *Context, r *report) {
 	}
 	remedy := "Brake upright, hang off early, and lower the weight or widen the track"
 	if track, ok := c.number("geometry.track_rear"); ok {
-		wanted := track * grip / ((1 - compliance) * worst)
+		wanted := track * grip / ((1 - forecast.Compliance) * worst)
 		remedy += fmt.Sprintf("; to slide first in all of these it would want a track of about %s", c.show(wanted, "mm"))
 		if most, ok := c.number("class_rules.max_width"); ok && less(most, wanted) {
 			remedy += ", wider than the class allows, so it stays with the rider"
 		}
 	}
 	r.add(figure.Caution, remedy+".", append(where, "track.peak_grip"),
-		"It tips before it slides: %s (%s taken off for tyres and springs), and this ground grips %s.", strings.Join(tips, ", "), percent(compliance), quantity.Number(grip, 2))
+		"It tips before it slides: %s (%s taken off for tyres and springs), and this ground grips %s.", strings.Join(tips, ", "), percent(forecast.Compliance), quantity.Number(grip, 2))
 }
 
 // sagRange is the usual rider and free sag as shares of the travel.

@@ -25,6 +25,16 @@ func (w wheel) lever(id, title string) definition {
 		}}
 }
 
+// torqueAt is what a force at the lever [N] holds at the wheels of one end [Nm]; a drum's at one wheel.
+func (w wheel) torqueAt(in *inputs, lever float64) float64 {
+	if in.text(w.path("brakes.%s.kind")) == "drum" {
+		return brake.Drum{
+			LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), ShoeFactor: in.num(w.path("brakes.%s.shoe_factor")), Diameter: in.num(w.path("brakes.%s.diameter")),
+		}.Torque(lever)
+	}
+	return w.disc(in).Torque(lever)
+}
+
 // disc is the disc brake of one end.
 func (w wheel) disc(in *inputs) brake.Hydraulic {
 	disc := brake.Hydraulic{

@@ -50,6 +50,7 @@ func Forecast(b, baseline *machine.Build) []figure.Figure {
 type evaluator struct {
 	build, baseline *machine.Build
 	delta           []float64 // [SI] of each atom; all zero between evaluations
+	differ          bool      // the two builds differ in what no input tells, such as their torque curves
 }
 
 // errMissing says that inputs are missing; the trace names them.
@@ -104,7 +105,7 @@ func (e *evaluator) figure(d definition) figure.Figure {
 
 	f.Value = value
 	all := []wanting{{now.slope, value, e.try(d, e.build)}}
-	changed := len(sides) == 2 && !same(sides[0], sides[1])
+	changed := len(sides) == 2 && (e.differ || !same(sides[0], sides[1]))
 	if changed {
 		before := sides[1]
 		difference := make([]float64, len(atoms))
@@ -122,11 +123,22 @@ func (e *evaluator) figure(d definition) figure.Figure {
 	case changed:
 		c := all[1].value
 		own := math.Hypot(d.model.share*c, d.model.private*math.Max(math.Abs(value), math.Abs(sides[1].value)))
-		f.Change = &figure.Change{Value: c, Low: c - math.Hypot(reach[1].below, own), High: c + math.Hypot(reach[1].above, own)}
+		f.Change = &figure.Change{Value: c, Low: c - math.Hypot(reach[1].below, own), High: c + math.Hypot(reach[1].above, own), Most: e.mostOf(atoms, all[1].slope)}
 	case len(sides) == 2:
 		f.Change = &figure.Change{} // both read the very same values: the difference is nothing, exactly
 	}
 	return f
+}
+
+// mostOf is the path of the input that makes most of a range; "" for none.
+func (e *evaluator) mostOf(atoms []int, slope []float64) string {
+	path, most := "", 0.0
+	for i, g := range slope {
+		if math.Abs(g) > most {
+			path, most = e.build.Project.Atoms[atoms[i]].Path, math.Abs(g)
+		}
+	}
+	return path
 }
 
 // reach is how far a range goes below and above the value, without the model's own error.

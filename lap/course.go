@@ -138,3 +138,6 @@ func (c *Course) Closing() (turn, climb float64) {
 	}
 	return turn - 2*math.Pi*whole, climb
 }
+
+// Step is the length of a step [m].
+func (c *Course) Step(i int) float64 { return c.step[i] }

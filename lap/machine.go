@@ -25,6 +25,7 @@ type Machine struct {
 	Grip     float64 // [-] greatest force over load
 	SlipPeak float64 // [-] slip at which it is reached
 	Fall     float64 // [-] share of it that is left when all slides
+	Holds    float64 // [-] share of a solid axle's moment that the rider leaves it: he breaks the wheels loose with the throttle
 	Rolling  float64 // [-] drag over weight
 	DragArea float64 // [m2]
 	Air      float64 // [kg/m3]
@@ -99,7 +100,7 @@ func (m *Machine) cornerOf(curvature float64) corner {
 	holds := func(q float64) (ok bool, moment float64) {
 		moved := math.Max(0, q*m.Height-m.HungOff) / m.TrackRear * taken
 		inner, outer := math.Max(0, rear/2-moved), math.Min(rear, rear/2+moved)
-		force := m.Grip * inner * slip
+		force := m.Holds * m.Grip * inner * slip
 		moment = force * m.TrackRear
 		side := math.Sqrt(math.Max(0, m.Grip*m.Grip*inner*inner-force*force)) + math.Sqrt(math.Max(0, m.Grip*m.Grip*outer*outer-force*force))
 		return q*front+moment/m.Wheelbase <= m.Grip*front && q*rear-moment/m.Wheelbase <= side, moment

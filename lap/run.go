@@ -38,7 +38,7 @@ type Lap struct {
 	Sections []SectionTime
 	Work     float64 // [J] that the tyres push with
 	Braked   float64 // [J] that the brakes take
-	Rolled   []int   // sections of jumps and whoops that are too slow to be flown or skimmed
+	Rolled   []int   // sections of jumps that are not flown
 }
 
 // SectionTime is a section of a lap.
@@ -52,15 +52,50 @@ type SectionTime struct {
 // crawl is a speed below which a lap is not ridden [m/s].
 const crawl = 0.5
 
+// taken is the share of the grip from which on it is the corner that takes it [-].
+const taken = 0.7
+
 // hunting is how far the speed must fall before the gear below is taken again [m/s]: a change costs some of it.
 const hunting = 2.0
 
-// Of whoops: below the lesser share of the speed at which they come as often as the body swings they are ridden, above the greater
-// skimmed. Of a body on springs with a third of critical damping; common practice of vibration, Thomson, Theory of Vibration.
+// Of whoops, by common practice: damping of body on springs over critical, and the accelerations of the body [of gravity] at which the
+// wheels begin to leave the ground.
 const (
-	riddenBelow  = 0.7
-	skimmedAbove = 1.4
+	damping = 0.3
+	leaves  = 1.0
 )
+
+// whoopSpeed is the slowest at which whoops throw the machine [m/s]: the ground's wave, as a body on springs over it feels it, uses up
+// half the travel or lets the wheels leave the ground. Nothing faster is tried, though some skim over. Source: base-excited body,
+// Thomson, Theory of Vibration, ch. 3.
+func (m *Machine) whoopSpeed(pitch, height float64) float64 {
+	swing := height / 2
+	if m.Ride <= 0 { // no springs: the body follows the ground
+		return pitch / (2 * math.Pi) * math.Sqrt(leaves*gravity/swing)
+	}
+	thrown := func(r float64) bool {
+		c := 2 * damping * r
+		under := math.Hypot(1-r*r, c)
+		w := 2 * math.Pi * m.Ride * r
+		return swing*w*w*math.Hypot(1, c)/under > leaves*gravity || swing*r*r/under > m.Travel/2
+	}
+	const step = 0.05
+	for r := step; r < 4; r += step {
+		if !thrown(r) {
+			continue
+		}
+		low, high := r-step, r
+		for range 30 {
+			if middle := (low + high) / 2; thrown(middle) {
+				high = middle
+			} else {
+				low = middle
+			}
+		}
+		return low * m.Ride * pitch
+	}
+	return math.Inf(1)
+}
 
 // solver holds what the passes want, ready for the inner loop.
 type solver struct {
@@ -115,7 +150,7 @@ func (s *solver) pass() error {
 		}
 	}
 	from := math.Min(least, s.m.Thrust.Top())
-	for range 60 { // uphill the slowest place may be slower than its corner allows
+	for range 500 { // uphill the slowest place may be slower than its corner allows
 		end, err := s.forward(start, from)
 		if err != nil {
 			return err
@@ -141,7 +176,7 @@ func (s *solver) caps() {
 			s.cap[i], s.capBy[i] = math.Max(crawl, v), by
 		}
 	}
-	tip := s.m.tips(0)
+	tip, whoops := s.m.tips(0), 0.0
 	for i := range n {
 		q, by := s.turn[i].grip, ByCornerGrip
 		if tip < q {
@@ -151,10 +186,12 @@ func (s *solver) caps() {
 		lower(i, v, by)
 		lower(i+1, v, by)
 		k := s.c.section[i]
-		if pitch := s.c.pitch[i]; pitch > 0 && s.m.Ride > 0 && (s.rolled[k] || s.c.height[i] > s.m.Travel) {
-			v := riddenBelow * s.m.Ride * pitch
-			lower(i, v, ByWhoops)
-			lower(i+1, v, ByWhoops)
+		if pitch := s.c.pitch[i]; pitch > 0 {
+			if i == 0 || s.c.section[i-1] != k {
+				whoops = s.m.whoopSpeed(pitch, s.c.height[i])
+			}
+			lower(i, whoops, ByWhoops)
+			lower(i+1, whoops, ByWhoops)
 		}
 		if j := s.c.jump[i]; j != nil {
 			v := j.slowest() / 2
@@ -228,6 +265,9 @@ func (s *solver) drives(i int, v float64, coasting bool) (float64, Limit, int) {
 		push = grip * normal * s.shares.rear / (1 - grip*s.shares.lever)
 	}
 	limit := ByDriveGrip
+	if lateral > taken*s.turn[i].grip {
+		limit = ByCornerGrip
+	}
 	if lifts := normal * m.Ahead / m.Height; lifts < push {
 		push, limit = lifts, ByWheelie
 	}
@@ -339,7 +379,7 @@ func (s *solver) backward(start int) {
 	}
 }
 
-// tooSlow marks the jumps that fall short and the whoops that come as the body swings; it says whether there are new ones.
+// tooSlow marks the jumps that fall short; it says whether there are new ones.
 func (s *solver) tooSlow() bool {
 	more := false
 	for i := range s.c.step {
@@ -348,9 +388,6 @@ func (s *solver) tooSlow() bool {
 			continue
 		}
 		if j := s.c.jump[i]; j != nil && s.speed[i] < j.slowest()*(1-1e-9) {
-			s.rolled[k], more = true, true
-		}
-		if p := s.c.pitch[i]; p > 0 && s.m.Ride > 0 && s.speed[i] < skimmedAbove*s.m.Ride*p {
 			s.rolled[k], more = true, true
 		}
 	}

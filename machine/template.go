@@ -69,12 +69,17 @@ var typicalThreeWheeler = map[string]string{
 	"brakes.front.lever_ratio":   "5.8 ± 0.8",
 	"track.peak_grip":            "0.60 ± 0.15",
 	"track.rolling_resistance":   "0.06 ± 0.03",
-	"suspension.rear.linkage":    "none",
-	"suspension.front.kind":      "telescopic fork",
-	"suspension.rear.kind":       "single shock",
-	"engine.fuel.race":           "no",
-	"class_rules.race_fuel":      "yes",
-	"wheels.rear.beadlock":       "no",
+	"track.slip_at_peak":         "0.15 ± 0.08",
+	"track.slide_share":          "0.85 ± 0.1",
+	"track.axle_holds":           "0.6 ± 0.3",
+	"track.sections[0].straight": "80 m", "track.sections[1].corner": "left", "track.sections[1].radius": "15 m", "track.sections[1].angle": "180 deg",
+	"track.sections[2].straight": "80 m", "track.sections[3].corner": "left", "track.sections[3].radius": "15 m", "track.sections[3].angle": "180 deg",
+	"suspension.rear.linkage": "none",
+	"suspension.front.kind":   "telescopic fork",
+	"suspension.rear.kind":    "single shock",
+	"engine.fuel.race":        "no",
+	"class_rules.race_fuel":   "yes",
+	"wheels.rear.beadlock":    "no",
 }
 
 // typicalQuad is where a four-wheeler of the middle eighties with A-arms differs; "" takes an input out.

@@ -29,6 +29,8 @@ type program struct {
 	Figures    figuresCommand    `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
 	Curve      curveCommand      `cmd:"" help:"Compute the torque curve of a build from the flow of its gases."`
 	Cycle      cycleCommand      `cmd:"" help:"Look at one cycle of a build: pressures, valves and the waves in the pipes."`
+	Lap        lapCommand        `cmd:"" help:"Ride a lap of the course: time, sections and what limits in each."`
+	Value      valueCommand      `cmd:"" help:"Say what each part gives for its money on the course, and what to buy next."`
 	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
 	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
 	Serve      serveCommand      `cmd:"" help:"Open the workbench: local pages over a workshop file."`

@@ -73,12 +73,7 @@ var errNotKept = errors.New("this curve was not computed yet")
 func (a *Answer) torqueOfParts(ctx context.Context, curve curveSource, done func(ready, total int)) (*TorqueOfParts, error) {
 	p := a.Sheet.Project
 	before, after := listNamed(p, a.Baseline.Name), listNamed(p, a.Build.Name)
-	resolve := func(parts []machine.Reference) (*machine.Build, error) {
-		const name = "tried"
-		tried := *p // a copy with one more build; atoms and inputs are only read
-		tried.Builds = append(slices.Clone(p.Builds), machine.BuildList{Name: name, Parts: parts, Origin: before.Origin})
-		return tried.Resolve(name)
-	}
+	resolve := func(parts []machine.Reference) (*machine.Build, error) { return resolveParts(p, parts) }
 	has := func(list []machine.Reference, id string) bool {
 		return slices.ContainsFunc(list, func(r machine.Reference) bool { return r.Name == id })
 	}
@@ -157,6 +152,14 @@ func (a *Answer) torqueOfParts(ctx context.Context, curve curveSource, done func
 	}
 	slices.SortStableFunc(out.Parts, func(a, b PartTorque) int { return cmp.Compare(math.Abs(b.Alone.Mean), math.Abs(a.Alone.Mean)) })
 	return out, nil
+}
+
+// resolveParts is a build of a project that has these parts and is in no sheet.
+func resolveParts(p *machine.Project, parts []machine.Reference) (*machine.Build, error) {
+	const name = "tried"
+	tried := *p // a copy with one more build; atoms and inputs are only read
+	tried.Builds = append(slices.Clone(p.Builds), machine.BuildList{Name: name, Parts: parts, Origin: p.Builds[0].Origin})
+	return tried.Resolve(name)
 }
 
 // orWhy is a build's curve, or why it has none; the error ends the work.

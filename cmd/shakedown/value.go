@@ -1,0 +1,46 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"shakedown/internal/app"
+)
+
+type valueCommand struct {
+	asking
+	Budget string `help:"Say in which order to buy under this sum, such as 500." placeholder:"SUM"`
+}
+
+// Help is the example shown by shakedown value --help.
+func (valueCommand) Help() string {
+	return `Examples:
+
+  shakedown value examples/fenmoor-t285.yaml
+  shakedown value examples/fenmoor-t285.yaml --budget 600
+
+lays each part of the sheet, with what it needs, over the baseline and rides a lap: seconds gained with their range, and seconds for a
+hundred of the currency. A gain inside its range is said to be. --build is what all parts together are told of.`
+}
+
+// Run computes and prints what the parts are worth.
+func (c valueCommand) Run(s *streams, code *int) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	question, err := c.question(s)
+	if err != nil {
+		return err
+	}
+	progress, end := s.progress()
+	answer, err := app.Value(ctx, question, c.Budget, s.curves, progress)
+	end()
+	if err != nil {
+		return err
+	}
+	*code = answer.Exit()
+	if c.JSON {
+		return answer.WriteJSON(s.out, version)
+	}
+	return answer.WriteText(s.out)
+}

@@ -1,0 +1,379 @@
+package forecast
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"shakedown/engine/gas"
+	"shakedown/figure"
+	"shakedown/lap"
+	"shakedown/machine"
+	"shakedown/quantity"
+	"shakedown/vehicle/chassis"
+	"shakedown/vehicle/driveline"
+	"shakedown/vehicle/suspension"
+)
+
+// ErrNoLap says that a lap cannot be computed, and why.
+var ErrNoLap = errors.New("no lap can be computed")
+
+// Compliance is the share of the tip-over that tyres and springs take [-]: tilt-table tests of four-wheelers, 10 to 15 %.
+const Compliance = 0.12
+
+// Of a lap, what no sheet gives.
+const (
+	courseStep   = 1.0   // [m]
+	thrustStep   = 0.25  // [m/s]
+	thrustSteps  = 240   // up to 60 m/s
+	hand         = 200.0 // [N] at a lever, and
+	foot         = 350.0 // [N] at a pedal: the most that UN R78 lets a test use; from memory
+	shiftTime    = 0.2   // [s] without thrust; common practice
+	leansTo      = 50.0  // [deg] of a bike off the road; common practice
+	turnsAlike   = 0.6   // [-] share of a wheel's mass that turning adds to it: tyre and rim lie outside
+	damped       = 2.0   // [-] what springs and dampers take of a landing over what the springs take; common practice
+	rigidTravel  = 0.03  // [m] that tyres give where there is no suspension
+	rigidAbsorbs = 3.0   // [J/kg] that tyres, arms and legs take of a landing beside the suspension; by judgement
+)
+
+// LapResult is one lap of one build, in the units of the trade.
+type LapResult struct {
+	Time     float64 // [s]
+	Sections []LapSection
+	Length   float64 // [m]
+	Top      float64 // [km/h] greatest speed
+	Speed    []float64
+	Way      []float64 // [m] of each speed
+	Limit    []string  // of each step between
+	Gear     []int
+	Course   []lap.Place
+	Notes    []string // what of the course does not close, what is not flown
+	Work     float64  // [kJ] at the tyres
+	Braked   float64  // [kJ]
+}
+
+// LapSection is a section of a lap.
+type LapSection struct {
+	Name        string
+	Time        float64 // [s]
+	Limit       string
+	Entry, Exit float64 // [m/s]
+}
+
+// ComputeLap is one lap of a build with a flying start, on its torque curve. The error is ErrNoLap.
+func ComputeLap(b *machine.Build, c *TorqueCurve) (*LapResult, error) {
+	in := &inputs{build: b}
+	m, course, err := lapOf(in, c, 1, nil)
+	if err != nil {
+		return nil, err
+	}
+	l, err := lap.Run(m, course)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000}
+	for _, s := range l.Sections {
+		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, s.Limit.String(), s.Entry, s.Exit})
+	}
+	way := 0.0
+	for i, v := range l.Speed {
+		r.Speed, r.Way = append(r.Speed, v), append(r.Way, way)
+		r.Top = math.Max(r.Top, v*3.6)
+		if i < len(l.Limit) {
+			way += course.Step(i)
+			r.Limit = append(r.Limit, l.Limit[i].String())
+		}
+	}
+	turn, climb := course.Closing()
+	if math.Abs(turn) > 5*math.Pi/180 {
+		r.Notes = append(r.Notes, fmt.Sprintf("the corners of the course do not make whole turns: %+.0f degrees are left over", turn*180/math.Pi))
+	}
+	if math.Abs(climb) > 0.5 {
+		r.Notes = append(r.Notes, fmt.Sprintf("the course ends %+.1f m above its start", climb))
+	}
+	for _, k := range l.Rolled {
+		r.Notes = append(r.Notes, l.Sections[k].Name+" is rolled: it is not reached fast enough to be flown, or cannot be landed on this suspension")
+	}
+	return r, nil
+}
+
+// lapOf is a build as the lap room wants it, its torque scaled, on the sheet's course, or on one that was made of it before.
+func lapOf(in *inputs, c *TorqueCurve, scale float64, made *lap.Course) (*lap.Machine, *lap.Course, error) {
+	if c == nil {
+		return nil, nil, fmt.Errorf("%w without a torque curve", ErrNoLap)
+	}
+	m, err := lapMachine(in, c, scale)
+	if len(in.missing) > 0 {
+		return nil, nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	if made != nil {
+		return m, made, nil
+	}
+	course, err := courseOf(in)
+	if len(in.missing) > 0 {
+		return nil, nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	return m, course, nil
+}
+
+// gearbox of a build.
+func gearbox(in *inputs) (driveline.Gearbox, error) {
+	radius, err := loadedRadius(in, rearWheel)
+	g := driveline.Gearbox{Primary: in.num("driveline.primary"), Final: final(in), Radius: radius, Efficiency: in.num("driveline.efficiency"), Crank: in.num("engine.flywheel_inertia")}
+	for i := range in.build.Len("driveline.gears") {
+		g.Gears = append(g.Gears, in.num(gearPath(i)))
+	}
+	if len(g.Gears) == 0 {
+		in.miss(gearPath(0))
+	}
+	for _, w := range []wheel{frontWheel, rearWheel} {
+		if path := w.path("wheels.%s.mass"); in.has(path) {
+			g.Wheels += turnsAlike * in.num(path) * w.count(in)
+		}
+	}
+	if in.has("driveline.clutch.spring_force_total") {
+		g.Clutch = driveline.ClutchCapacity(in.count("driveline.clutch.friction_faces"), in.num("driveline.clutch.friction"), in.num("driveline.clutch.spring_force_total"), in.num("driveline.clutch.outer_diameter")/2, in.num("driveline.clutch.inner_diameter")/2)
+	}
+	return g, err
+}
+
+// count is how many wheels an end has.
+func (w wheel) count(in *inputs) float64 {
+	if l := in.layout(); l == quad || l == threeWheeler && w == rearWheel {
+		return 2
+	}
+	return 1
+}
+
+// crankTorque are the points of a curve that were computed, up to the redline: speeds [rad/s] and torques [N m].
+func crankTorque(in *inputs, c *TorqueCurve, scale float64) (speeds, torques []float64, err error) {
+	redline := in.num("engine.redline") / rpm
+	for _, p := range c.Points {
+		if p.Converged && p.Speed <= redline {
+			speeds, torques = append(speeds, p.Speed*rpm), append(torques, math.Max(0, scale*p.Torque))
+		}
+	}
+	if at := c.TorqueAt(redline); len(speeds) > 0 && redline*rpm > speeds[len(speeds)-1] && !math.IsNaN(at) {
+		speeds, torques = append(speeds, redline*rpm), append(torques, math.Max(0, scale*at))
+	}
+	if len(speeds) < 3 && len(in.missing) == 0 {
+		return nil, nil, errors.New("the torque curve has too few speeds below the redline")
+	}
+	return speeds, torques, nil
+}
+
+func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error) {
+	b := laden(in)
+	air, err := ambient(in)
+	if err != nil {
+		return nil, err
+	}
+	m := &lap.Machine{
+		Mass: b.Mass, Wheelbase: in.num("geometry.wheelbase"), Ahead: b.X, Height: b.Z, Grip: in.num("track.peak_grip"), Rolling: in.num("track.rolling_resistance"), DragArea: in.num("rider.drag_area"),
+		Holds: in.num("track.axle_holds"), SlipPeak: in.num("track.slip_at_peak"), Fall: in.num("track.slide_share"), Air: gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), Shift: shiftTime, Give: Compliance, Lean: leansTo * math.Pi / 180,
+	}
+	layout := in.layout()
+	if layout != bike {
+		m.TrackRear, m.SolidAxle = in.num("geometry.track_rear"), true
+		m.HungOff = riderMass(in) * in.num("rider.hangs_off") / b.Mass
+	}
+	if layout == quad {
+		m.TrackFront = in.num("geometry.track_front")
+	}
+	g, err := gearbox(in)
+	if err != nil || len(in.missing) > 0 {
+		return nil, err
+	}
+	speeds, torques, err := crankTorque(in, c, scale)
+	if err != nil || len(in.missing) > 0 {
+		return nil, err
+	}
+	m.Thrust.Step = thrustStep
+	m.Thrust.Force, m.Thrust.Mass, m.Thrust.Gear = g.Thrust(speeds, torques, b.Mass, thrustStep, thrustSteps)
+	if m.BrakeFront, err = frontWheel.brakeForce(in, hand); err != nil {
+		return nil, err
+	}
+	if in.has("brakes.rear.kind") {
+		if m.BrakeRear, err = rearWheel.brakeForce(in, foot); err != nil {
+			return nil, err
+		}
+	}
+	return m, springy(in, m)
+}
+
+// brakeForce is what a force at the lever holds at the ground [N].
+func (w wheel) brakeForce(in *inputs, lever float64) (float64, error) {
+	radius, err := loadedRadius(in, w)
+	each, one := w.torqueAt(in, lever), 1.0
+	if in.text(w.path("brakes.%s.kind")) == "drum" && w == frontWheel {
+		one = w.count(in)
+	}
+	if !(radius > 0) {
+		return 0, err
+	}
+	return one * each / radius, err
+}
+
+// springy puts what the suspension does into a lap's machine: how fast the body swings, travel, and what a landing may bring.
+func springy(in *inputs, m *lap.Machine) error {
+	m.Travel, m.Ride, m.Absorbs = math.Inf(1), math.Inf(1), rigidAbsorbs
+	for _, w := range []wheel{frontWheel, rearWheel} {
+		if in.text(w.path("suspension.%s.kind")) == "solid" {
+			m.Travel, m.Ride = math.Min(m.Travel, rigidTravel), 0
+			continue
+		}
+		travel := in.num(w.path("suspension.%s.travel"))
+		sag, err := w.sag(in, laden(in))
+		if err != nil {
+			return err
+		}
+		rate, err := w.wheelRate(in)
+		if err != nil || len(in.missing) > 0 {
+			return err
+		}
+		up := w.vertical(in)
+		m.Travel = math.Min(m.Travel, travel*up)
+		m.Ride = math.Min(m.Ride, suspension.Frequency(rate/(up*up), w.sprungLoad(in, laden(in))/chassis.Gravity))
+		left := math.Max(0, travel-sag)
+		m.Absorbs += damped * 0.5 * rate * left * left / m.Mass
+	}
+	return nil
+}
+
+// courseOf is the sheet's course.
+func courseOf(in *inputs) (*lap.Course, error) {
+	var list []lap.Section
+	n := in.build.Len("track.sections")
+	if n == 0 {
+		in.miss("track.sections[0].straight")
+		return nil, nil
+	}
+	for i := range n {
+		at := func(name string) string { return entry("track.sections", i, name) }
+		given := func(name string) bool { _, ok := in.build.Values[at(name)]; return ok }
+		var s lap.Section
+		if given("name") {
+			s.Name = in.text(at("name"))
+		}
+		switch {
+		case given("corner"):
+			angle := in.num(at("angle"))
+			s.Length, s.Turn = in.num(at("radius"))*angle, angle
+			if in.text(at("corner")) == "right" {
+				s.Turn = -angle
+			}
+		case given("whoops"):
+			s.Length, s.Whoops = in.num(at("whoops")), lap.Whoops{Pitch: in.num(at("pitch")), Height: in.num(at("height"))}
+		case given("jump.take_off"):
+			s.Length = in.num(at("jump.gap"))
+			s.Jump = lap.Jump{TakeOff: in.num(at("jump.take_off")), Landing: in.num(at("jump.landing"))}
+		default:
+			s.Length = in.num(at("straight"))
+		}
+		if given("bank") {
+			s.Bank = in.num(at("bank"))
+		}
+		if given("climb") {
+			s.Climb = in.num(at("climb"))
+		}
+		if s.Name == "" {
+			s.Name = fmt.Sprintf("%d %s", i+1, kindOf(s, in.build.Text(at("corner"))))
+		}
+		list = append(list, s)
+	}
+	if len(in.missing) > 0 {
+		return nil, nil
+	}
+	return lap.NewCourse(list, courseStep)
+}
+
+func kindOf(s lap.Section, corner string) string {
+	switch {
+	case s.Turn != 0:
+		return corner
+	case s.Whoops.Pitch > 0:
+		return "whoops"
+	case s.Jump.TakeOff > 0:
+		return "jump"
+	}
+	return "straight"
+}
+
+// Of the lap's own error.
+const (
+	lapShare   = 0.05  // [-] of the lap: no rider, one line, no ruts; by judgement
+	lapPrivate = 0.001 // [-] of the lap, that two builds do not share
+)
+
+// LapTime is the lap time of a build [s] with its range and its change against a baseline, as the figure track.lap_time. The torque of
+// both curves may be off by half a share of itself that they have in common, and by another that they have not [-].
+func LapTime(ctx context.Context, b, baseline *machine.Build, curve, before *TorqueCurve, shared, private float64) (figure.Figure, error) {
+	scale, own := 1.0, 1.0
+	made := map[*machine.Build]*lap.Course{} // a course is exact: once is enough, but what it was read from must be noted
+	d := definition{"track.lap_time", "Lap time", "s", "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", "docs/theory/lap.md", "docs/theory/lap.md#lap", modelError{lapShare, lapPrivate, "one line, a rider who uses all there is, no ruts: laps compare, they do not promise"},
+		func(in *inputs) (float64, error) {
+			if err := ctx.Err(); err != nil {
+				return 0, err
+			}
+			c, s := curve, scale*own
+			if in.build == baseline && b != baseline {
+				c, s = before, scale
+			}
+			known := made[in.build]
+			if in.trace != nil {
+				known = nil
+			}
+			m, course, err := lapOf(in, c, s, known)
+			if err != nil {
+				return 0, err
+			}
+			made[in.build] = course
+			l, err := lap.Run(m, course)
+			if err != nil {
+				return 0, err
+			}
+			return l.Time, nil
+		}}
+	e := &evaluator{build: b, baseline: baseline, delta: make([]float64, len(b.Project.Atoms)), differ: baseline != nil && b != baseline && CurveKey(b) != CurveKey(baseline)}
+	f := e.figure(d)
+	if f.State != figure.Ready {
+		return f, ctx.Err()
+	}
+	// The torque's own doubts, beside those of the inputs.
+	at := func(set *float64, by float64, b *machine.Build) float64 {
+		*set = 1 + by
+		v, _, err := e.at(d, b, nil)
+		*set = 1
+		if err != nil {
+			return math.NaN()
+		}
+		return v
+	}
+	half := func(up, down float64) float64 {
+		if math.IsNaN(up) || math.IsNaN(down) {
+			return 0
+		}
+		return math.Abs(up-down) / 2
+	}
+	up, down := at(&scale, shared, b), at(&scale, -shared, b)
+	wide := half(up, down)
+	f.Low, f.High = f.Value-math.Hypot(f.Value-f.Low, wide), f.Value+math.Hypot(f.High-f.Value, wide)
+	if f.Change != nil && baseline != nil && (e.differ || f.Change.Value != 0) {
+		common := half(up-at(&scale, shared, baseline), down-at(&scale, -shared, baseline))
+		apart := 0.0
+		if e.differ {
+			apart = half(at(&own, private, b), at(&own, -private, b))
+		}
+		c := f.Change
+		c.Low, c.High = c.Value-math.Hypot(math.Hypot(c.Value-c.Low, common), apart), c.Value+math.Hypot(math.Hypot(c.High-c.Value, common), apart)
+	}
+	f.Unit = quantity.MustUnit("s")
+	return f, ctx.Err()
+}

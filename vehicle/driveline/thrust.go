@@ -1,0 +1,79 @@
+package driveline
+
+import "math"
+
+// Gearbox is what lies between crank and ground.
+type Gearbox struct {
+	Primary    float64   // [-] turns of the crank for one of the clutch
+	Gears      []float64 // [-] first gear first
+	Final      float64   // [-] teeth of the rear over those of the front sprocket
+	Radius     float64   // [m] of the driven tyre, loaded
+	Efficiency float64   // [-] power at the tyre over power at the crank
+	Crank      float64   // [kg m2] crank and flywheel
+	Wheels     float64   // [kg] what the wheels' turning adds to the mass
+	Clutch     float64   // [N m] that the clutch holds; 0 when that is not known
+}
+
+// overall is crank turns for one of the wheel in a gear.
+func (g *Gearbox) overall(gear int) float64 { return g.Primary * g.Gears[gear] * g.Final }
+
+// Thrust is the force at the driven tyres [N], the mass that it moves [kg], as if none of it turned, and the gear, counted from 1, at
+// speeds in equal steps [m/s] from 0, each in the gear that accelerates most: torque [N m] at crank speeds [rad/s] that rise, straight
+// between, nothing above the last. Below the first the clutch slips: it passes the torque there, or what it holds, and the crank's
+// inertia does not count. Source: kinematics and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
+func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps int) (force, moved []float64, gear []int) {
+	force, moved, gear = make([]float64, steps), make([]float64, steps), make([]int, steps)
+	last := len(speeds) - 1
+	for i := range steps {
+		v := step * float64(i)
+		best := math.Inf(-1)
+		moved[i], gear[i] = mass+g.Wheels, len(g.Gears)
+		for k := range g.Gears {
+			ratio := g.overall(k) / g.Radius
+			omega := v * ratio
+			if omega > speeds[last] {
+				continue
+			}
+			torque, m := torques[0], mass+g.Wheels
+			if omega >= speeds[0] {
+				torque = between(speeds, torques, omega)
+				m += g.Crank * ratio * ratio
+			} else if g.Clutch > 0 {
+				torque = math.Min(torque, g.Clutch/g.Primary)
+			}
+			if f := torque * ratio * g.Efficiency; f/m > best {
+				best, force[i], moved[i], gear[i] = f/m, f, m, k+1
+			}
+		}
+	}
+	return force, moved, gear
+}
+
+// between is straight between points; x lies inside them.
+func between(xs, ys []float64, x float64) float64 {
+	low, high := 0, len(xs)-1
+	for high-low > 1 {
+		if middle := (low + high) / 2; xs[middle] <= x {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return ys[low] + (ys[high]-ys[low])*(x-xs[low])/(xs[high]-xs[low])
+}
+
+// ShiftSpeeds are the road speeds [m/s] at which to change up, from each gear to the next: where the next accelerates as well, or where
+// the last crank speed is reached.
+func (g *Gearbox) ShiftSpeeds(speeds, torques []float64, mass float64) []float64 {
+	const step = 0.02
+	top := speeds[len(speeds)-1] / g.overall(len(g.Gears)-1) * g.Radius
+	_, _, gear := g.Thrust(speeds, torques, mass, step, int(top/step)+1)
+	var list []float64
+	highest := gear[0]
+	for i, now := range gear {
+		for ; highest < now; highest++ { // where two gears are as good, the first change counts
+			list = append(list, step*float64(i))
+		}
+	}
+	return list
+}

@@ -1,0 +1,57 @@
+package driveline
+
+import (
+	"math"
+	"testing"
+
+	"shakedown/internal/outside"
+)
+
+// flat is a gearbox of four gears on an engine whose power is the same at all speeds above 300 rad/s.
+func flat() (Gearbox, []float64, []float64) {
+	g := Gearbox{Primary: 3, Gears: []float64{2.8, 1.9, 1.4, 1.1}, Final: 3, Radius: 0.28, Efficiency: 0.9, Crank: 0, Wheels: 8}
+	var speeds, torques []float64
+	for omega := 300.0; omega <= 900; omega += 5 {
+		speeds, torques = append(speeds, omega), append(torques, 15e3/omega)
+	}
+	return g, speeds, torques
+}
+
+func TestOutsideThrust(t *testing.T) {
+	g, speeds, torques := flat()
+	force, mass, gear := g.Thrust(speeds, torques, 200, 0.5, 80)
+	computed := []outside.Known{outside.Computed}
+	outside.Check{ID: "chassis 9.15", Name: "thrust x speed is the engine's power less what gears and chain take", Unit: "W", Got: force[30] * 15, Want: 0.9 * 15e3, Tol: 1e-3, Relative: true, Source: "power is force x speed", Known: computed}.Run(t)
+	outside.Check{ID: "chassis 9.15", Name: "thrust at a standstill, clutch slipping", Unit: "N", Got: force[0], Want: 0.9 * 50 * 3 * 2.8 * 3 / 0.28, Tol: 1e-9, Relative: true, Source: "torque x ratio / radius", Known: computed}.Run(t)
+	if mass[30] != 208 || gear[0] != 1 || gear[79] != 4 {
+		t.Errorf("mass %g, gears %d and %d", mass[30], gear[0], gear[79])
+	}
+	g.Clutch = 90
+	if held, _, _ := g.Thrust(speeds, torques, 200, 0.5, 2); math.Abs(held[0]-0.9*30*3*2.8*3/0.28) > 1e-9 {
+		t.Errorf("a clutch of 90 Nm passes %g N", held[0])
+	}
+	// Above the last crank speed in top gear there is nothing.
+	if f, _, _ := g.Thrust(speeds, torques, 200, 1, 60); f[59] != 0 {
+		t.Errorf("%g N beyond the last speed", f[59])
+	}
+}
+
+// With a flywheel each gear costs more mass the lower it is, so the change comes earlier than at the last crank speed.
+func TestShiftSpeeds(t *testing.T) {
+	g, speeds, torques := flat()
+	light := g.ShiftSpeeds(speeds, torques, 200)
+	g.Crank = 0.01
+	heavy := g.ShiftSpeeds(speeds, torques, 200)
+	if len(light) != 3 || len(heavy) != 3 {
+		t.Fatalf("%d and %d changes between four gears", len(light), len(heavy))
+	}
+	for k := range 3 {
+		last := 900 / g.overall(k) * g.Radius
+		if heavy[k] > last+0.05 || light[k] > last+0.05 {
+			t.Errorf("gear %d is left at %g and %g m/s; it reaches %g", k+1, light[k], heavy[k], last)
+		}
+		if k > 0 && heavy[k] <= heavy[k-1] {
+			t.Errorf("changes at %v", heavy)
+		}
+	}
+}
