@@ -126,7 +126,7 @@ func lapOf(in *inputs, c *TorqueCurve, scale float64, made *lap.Course) (*lap.Ma
 // gearbox of a build.
 func gearbox(in *inputs) (driveline.Gearbox, error) {
 	radius, err := loadedRadius(in, rearWheel)
-	g := driveline.Gearbox{Primary: in.num("driveline.primary"), Final: final(in), Radius: radius, Efficiency: in.num("driveline.efficiency"), Crank: in.num("engine.flywheel_inertia")}
+	g := driveline.Gearbox{Primary: in.num("driveline.primary"), Final: final(in), Radius: radius, Efficiency: in.num("driveline.efficiency"), Crank: in.num("engine.flywheel_inertia"), Shift: shiftTime}
 	for i := range in.build.Len("driveline.gears") {
 		g.Gears = append(g.Gears, in.num(gearPath(i)))
 	}
@@ -177,7 +177,7 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 	}
 	m := &lap.Machine{
 		Mass: b.Mass, Wheelbase: in.num("geometry.wheelbase"), Ahead: b.X, Height: b.Z, Grip: in.num("track.peak_grip"), Rolling: in.num("track.rolling_resistance"), DragArea: in.num("rider.drag_area"),
-		Holds: in.num("track.axle_holds"), SlipPeak: in.num("track.slip_at_peak"), Fall: in.num("track.slide_share"), Air: gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), Shift: shiftTime, Give: Compliance, Lean: leansTo * math.Pi / 180,
+		Holds: in.num("track.axle_holds"), SlipPeak: in.num("track.slip_at_peak"), Fall: in.num("track.slide_share"), Air: gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), Give: Compliance, Lean: leansTo * math.Pi / 180,
 	}
 	layout := in.layout()
 	if layout != bike {

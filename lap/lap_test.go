@@ -191,7 +191,7 @@ func TestOutsideFlight(t *testing.T) {
 func machine() *Machine {
 	m := &Machine{
 		Mass: 205, Wheelbase: 1.22, Ahead: 0.46, Height: 0.62, TrackRear: 0.89, SolidAxle: true, HungOff: 0.05, Give: 0.12, Grip: 0.62, SlipPeak: 0.15, Fall: 0.9, Holds: 1, Rolling: 0.06, DragArea: 0.65, Air: 1.2,
-		BrakeFront: 700, BrakeRear: 500, Shift: 0.2, Ride: 1.8, Travel: 0.18, Absorbs: 12, Thrust: Thrust{Step: 0.25},
+		BrakeFront: 700, BrakeRear: 500, Ride: 1.8, Travel: 0.18, Absorbs: 12, Thrust: Thrust{Step: 0.25},
 	}
 	for i := range 160 {
 		v := math.Max(3, 0.25*float64(i))

@@ -33,7 +33,6 @@ type Machine struct {
 	BrakeFront, BrakeRear float64 // [N] at the ground that a hand and a foot can hold
 
 	Thrust Thrust
-	Shift  float64 // [s] without thrust when a gear is changed
 
 	Ride    float64 // [Hz] in which the body swings on its springs; 0 for one without springs
 	Travel  float64 // [m] of the suspension, the lesser end

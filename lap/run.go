@@ -55,9 +55,6 @@ const crawl = 0.5
 // taken is the share of the grip from which on it is the corner that takes it [-].
 const taken = 0.7
 
-// hunting is how far the speed must fall before the gear below is taken again [m/s]: a change costs some of it.
-const hunting = 2.0
-
 // Of whoops, by common practice: damping of body on springs over critical, and the accelerations of the body [of gravity] at which the
 // wheels begin to leave the ground.
 const (
@@ -250,14 +247,11 @@ func (s *solver) left(i int, lateral float64) float64 {
 }
 
 // drives is the acceleration [m/s2] in a step at a speed, what limits it, and the gear.
-func (s *solver) drives(i int, v float64, coasting bool) (float64, Limit, int) {
+func (s *solver) drives(i int, v float64) (float64, Limit, int) {
 	m := s.m
 	normal, lateral := s.load(i, v)
 	drag := s.drag(i, v, normal)
 	force, mass, gear := m.Thrust.at(v)
-	if coasting {
-		force = 0
-	}
 	a, by := (force-drag)/mass, ByPower
 	grip := m.Grip * s.left(i, lateral)
 	push := math.Inf(1)
@@ -303,7 +297,7 @@ func (s *solver) brakes(i int, v float64) (float64, Limit) {
 // forward drives once round from a step at a speed, and gives the speed on coming round.
 func (s *solver) forward(start int, from float64) (float64, error) {
 	c, n := s.c, s.c.Steps()
-	v, last, at, coast := from, 0, 0.0, 0.0 // the gear in use, the speed at which it was taken, what is left of a change
+	v, last := from, 0
 	s.speed[start] = v
 	for k := range n {
 		i := (start + k) % n
@@ -313,23 +307,16 @@ func (s *solver) forward(start int, from float64) (float64, error) {
 			next = j.exit(v)
 			s.limit[i], s.gear[i] = ByJump, last
 		} else {
-			a, by, gear := s.drives(i, v, coast > 0)
-			switch {
-			case last == 0 || gear < last && v < at-hunting:
-				last, at = gear, v
-			case gear > last && coast <= 0 && by == ByPower:
-				last, at, coast = gear, v, s.m.Shift
-				a, by, _ = s.drives(i, v, true)
-			}
+			a, by, gear := s.drives(i, v)
+			last = gear
 			mid := math.Sqrt(math.Max(crawl*crawl, v*v+2*a*ds))
-			b, _, _ := s.drives(i, mid, coast > 0)
+			b, _, _ := s.drives(i, mid)
 			square := v*v + (a+b)*ds
 			if square < crawl*crawl {
 				return 0, fmt.Errorf("%w: it stands still in %s: too steep or too heavy going for its thrust", ErrMachine, c.Names[c.section[i]])
 			}
 			next = math.Sqrt(square)
-			s.limit[i], s.gear[i] = by, last
-			coast -= 2 * ds / (v + next)
+			s.limit[i], s.gear[i] = by, gear
 		}
 		end := i + 1
 		if next >= s.cap[end] {

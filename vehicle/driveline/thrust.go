@@ -12,6 +12,7 @@ type Gearbox struct {
 	Crank      float64   // [kg m2] crank and flywheel
 	Wheels     float64   // [kg] what the wheels' turning adds to the mass
 	Clutch     float64   // [N m] that the clutch holds; 0 when that is not known
+	Shift      float64   // [s] without thrust in a change of gear
 }
 
 // overall is crank turns for one of the wheel in a gear.
@@ -20,7 +21,8 @@ func (g *Gearbox) overall(gear int) float64 { return g.Primary * g.Gears[gear] *
 // Thrust is the force at the driven tyres [N], the mass that it moves [kg], as if none of it turned, and the gear, counted from 1, at
 // speeds in equal steps [m/s] from 0, each in the gear that accelerates most: torque [N m] at crank speeds [rad/s] that rise, straight
 // between, nothing above the last. Below the first the clutch slips: it passes the torque there, or what it holds, and the crank's
-// inertia does not count. Source: kinematics and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
+// inertia does not count. The time without thrust in a change is spread over the last metre and a half a second before it, so that a lap
+// does not turn on whether a change is just made. Source: kinematics and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
 func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps int) (force, moved []float64, gear []int) {
 	force, moved, gear = make([]float64, steps), make([]float64, steps), make([]int, steps)
 	last := len(speeds) - 1
@@ -46,8 +48,21 @@ func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps in
 			}
 		}
 	}
+	for i := steps - 1; i > 0 && g.Shift > 0; i-- {
+		if gear[i] <= gear[i-1] || force[i] == 0 {
+			continue
+		}
+		for j := i - 1; j >= 0 && float64(i-j)*step <= changeOver+1e-9; j-- {
+			if gear[j] == gear[i-1] {
+				force[j] /= 1 + g.Shift*force[j]/moved[j]/changeOver
+			}
+		}
+	}
 	return force, moved, gear
 }
+
+// changeOver is over how much speed the time of a change is spread [m/s].
+const changeOver = 1.5
 
 // between is straight between points; x lies inside them.
 func between(xs, ys []float64, x float64) float64 {
