@@ -41,9 +41,9 @@ const (
 type LapResult struct {
 	Time     float64 // [s]
 	Sections []LapSection
-	Length   float64 // [m]
-	Top      float64 // [km/h] greatest speed
-	Speed    []float64
+	Length   float64   // [m]
+	Top      float64   // [km/h] greatest speed
+	Speed    []float64 // [m/s] where each step begins, and at the end
 	Way      []float64 // [m] of each speed
 	Limit    []string  // of each step between
 	Gear     []int
@@ -376,4 +376,84 @@ func LapTime(ctx context.Context, b, baseline *machine.Build, curve, before *Tor
 	}
 	f.Unit = quantity.MustUnit("s")
 	return f, ctx.Err()
+}
+
+// GearLine is the force at the driven tyres against road speed in one gear, from the torque curve.
+type GearLine struct {
+	Gear  int
+	Speed []float64 // [km/h]
+	Force []float64 // [N]
+}
+
+// GearLines are the thrust of a build in each gear, the drag that it meets on the level [N] at the last speeds of all, and the road
+// speeds at which to change up [km/h]. The error is ErrNoLap.
+func GearLines(b *machine.Build, c *TorqueCurve) (lines []GearLine, drag GearLine, change []float64, err error) {
+	in := &inputs{build: b}
+	m, _, err := lapOf(in, c, 1, nil)
+	if err != nil {
+		return nil, drag, nil, err
+	}
+	g, err := gearbox(in)
+	if err != nil {
+		return nil, drag, nil, err
+	}
+	speeds, torques, err := crankTorque(in, c, 1)
+	if err != nil {
+		return nil, drag, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	top := 0.0
+	for k := range g.Gears {
+		l := GearLine{Gear: k + 1}
+		for i, omega := range speeds {
+			force, v := g.InGear(k, omega, torques[i])
+			l.Speed, l.Force = append(l.Speed, v*3.6), append(l.Force, force)
+			top = math.Max(top, v)
+		}
+		lines = append(lines, l)
+	}
+	for i := range 41 {
+		v := top * float64(i) / 40
+		drag.Speed, drag.Force = append(drag.Speed, v*3.6), append(drag.Force, m.LevelDrag(v))
+	}
+	for _, v := range g.ShiftSpeeds(speeds, torques, m.Mass) {
+		change = append(change, v*3.6)
+	}
+	return lines, drag, change, nil
+}
+
+// Envelope is how much lateral acceleration a build stands [g0] against how much it brakes, below zero drives [g0]: until it slides,
+// and until it tips, centred and hung off; compliance taken off.
+type Envelope struct {
+	Braking               []float64 // [g0]
+	Slides, Tips, HungOff []float64 // [g0]
+}
+
+// EnvelopeOf is the envelope of a build on its ground. The error is ErrNoLap.
+func EnvelopeOf(b *machine.Build) (*Envelope, error) {
+	in := &inputs{build: b}
+	if in.layout() == bike {
+		return nil, fmt.Errorf("%w: a bike leans and does not tip", ErrNoLap)
+	}
+	s, grip := stance(in), in.num("track.peak_grip")
+	shift := riderMass(in) * in.num("rider.hangs_off") / math.Max(1, laden(in).Mass)
+	if len(in.missing) > 0 {
+		return nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	e := &Envelope{}
+	lifts := chassis.StoppieLimit(s.Wheelbase-s.Along, s.Height)
+	for i := range 61 {
+		braking := -0.5 + 1.3*float64(i)/60
+		if math.Abs(braking) > grip || braking >= lifts || -braking >= chassis.WheelieLimit(s.Along, s.Height, 0) {
+			continue
+		}
+		tips, err1 := s.TipLateral(0, braking)
+		hung, err2 := s.TipLateral(shift, braking)
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		e.Braking = append(e.Braking, braking)
+		e.Slides = append(e.Slides, math.Sqrt(grip*grip-braking*braking))
+		e.Tips, e.HungOff = append(e.Tips, (1-Compliance)*tips), append(e.HungOff, (1-Compliance)*hung)
+	}
+	return e, nil
 }

@@ -3,48 +3,139 @@ package forecast
 import (
 	"context"
 	"errors"
+	"math"
+	"math/rand/v2"
 	"testing"
 
 	"shakedown/figure"
+	"shakedown/lap"
 	"shakedown/machine"
 	"shakedown/sheet"
 )
 
-// lapped is a build of the invented three-wheeler with its curve.
-func lapped(t testing.TB, name string) (*machine.Build, *TorqueCurve) {
+// lapped are builds of the invented three-wheeler with their curves.
+func lapped(t testing.TB, names ...string) (builds []*machine.Build, curves []*TorqueCurve) {
 	t.Helper()
 	s, err := sheet.Read("../examples/fenmoor-t285.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := s.Project.Resolve(name)
-	if err != nil {
+	for _, name := range names {
+		b, err := s.Project.Resolve(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := ComputeCurve(context.Background(), b, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		builds, curves = append(builds, b), append(curves, c)
+	}
+	return builds, curves
+}
+
+func TestLapTimeHasARange(t *testing.T) {
+	b, c := lapped(t, "full", "as-found")
+	f, err := LapTime(context.Background(), b[0], b[1], c[0], c[1], 0.1, 0.04)
+	if err != nil || f.State != figure.Ready || !(f.Low < f.Value && f.Value < f.High) || f.Change == nil || f.Change.Most == "" {
+		t.Fatalf("%+v, %v", f, err)
+	}
+	now, err := ComputeLap(b[0], c[0])
+	if err != nil || math.Abs(now.Time-f.Value) > 1e-9 {
+		t.Errorf("the lap is %g s, the figure %g (%v)", now.Time, f.Value, err)
+	}
+	same, err := LapTime(context.Background(), b[1], b[1], c[1], c[1], 0.1, 0.04)
+	if err != nil || same.Change == nil || !same.Change.None() {
+		t.Errorf("a build against itself changes by %+v (%v)", same.Change, err)
+	}
+	if _, err := ComputeLap(b[0], nil); !errors.Is(err, ErrNoLap) {
+		t.Errorf("without a curve: %v", err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := LapTime(ctx, b[0], b[1], c[0], c[1], 0.1, 0.04); err == nil {
+		t.Error("a cancelled question is answered")
+	}
+	lines, drag, change, err := GearLines(b[0], c[0])
+	if err != nil || len(lines) != b[0].Len("driveline.gears") || len(change) != len(lines)-1 || len(drag.Force) == 0 {
+		t.Errorf("%d gears, changes at %v (%v)", len(lines), change, err)
+	}
+	e, err := EnvelopeOf(b[0])
+	if err != nil || len(e.Braking) < 20 {
 		t.Fatal(err)
 	}
-	c, err := ComputeCurve(context.Background(), b, nil)
-	if err != nil {
-		t.Fatal(err)
+	for i := range e.Braking {
+		if e.HungOff[i] <= e.Tips[i] {
+			t.Errorf("hung off it tips at %g, centred at %g", e.HungOff[i], e.Tips[i])
+		}
 	}
-	return b, c
+}
+
+// Were a machine somewhere inside what its inputs allow, and the baseline with the same shared inputs, the range of the change would
+// hold the true difference of their laps about as often as it says. The torque's and the lap's own doubts are left out of both.
+func TestRangeOfALapHoldsTheTruth(t *testing.T) {
+	b, c := lapped(t, "full", "as-found", "club")
+	for _, pair := range [][2]int{{0, 1}, {2, 1}} {
+		now, before := b[pair[0]], b[pair[1]]
+		f, err := LapTime(context.Background(), now, before, c[pair[0]], c[pair[1]], 0, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		atoms := now.Project.Atoms
+		delta := make([]float64, len(atoms))
+		r := rand.New(rand.NewPCG(3, 14))
+		time := func(b *machine.Build, c *TorqueCurve) float64 {
+			m, course, err := lapOf(&inputs{build: b, delta: delta}, c, 1, nil)
+			if err != nil {
+				return math.NaN()
+			}
+			l, err := lap.Run(m, course)
+			if err != nil {
+				return math.NaN()
+			}
+			return l.Time
+		}
+		const draws = 1500
+		held, all := 0, 0
+		own := math.Hypot( // the model's own share is no input
+			lapShare*f.Change.Value, lapPrivate*math.Max(f.Value, f.Value-f.Change.Value))
+		low := f.Change.Value - math.Sqrt(math.Max(0, (f.Change.Value-f.Change.Low)*(f.Change.Value-f.Change.Low)-own*own))
+		high := f.Change.Value + math.Sqrt(math.Max(0, (f.Change.High-f.Change.Value)*(f.Change.High-f.Change.Value)-own*own))
+		for range draws {
+			for i := range delta {
+				delta[i] = atoms[i].Q.Half / coverage * r.NormFloat64()
+			}
+			d := time(now, c[pair[0]]) - time(before, c[pair[1]])
+			if math.IsNaN(d) {
+				continue
+			}
+			all++
+			if d >= low && d <= high {
+				held++
+			}
+		}
+		share := float64(held) / float64(all)
+		t.Logf("%s against %s: %.1f %% of %d drawn machines lie inside", now.Name, before.Name, 100*share, all)
+		if all < draws*9/10 || share < 0.93 || share > 0.97 {
+			t.Errorf("%.1f %% of %d inside; 93 to 97 wanted", 100*share, all)
+		}
+	}
 }
 
 func BenchmarkLapTimeOfInputs(b *testing.B) {
-	build, c := lapped(b, "full")
+	builds, c := lapped(b, "full")
 	for b.Loop() {
-		if _, err := ComputeLap(build, c); err != nil {
+		if _, err := ComputeLap(builds[0], c[0]); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
 func BenchmarkLapTimeWithRange(b *testing.B) {
-	build, c := lapped(b, "full")
+	builds, c := lapped(b, "full")
 	for b.Loop() {
-		if _, err := LapTime(context.Background(), build, nil, c, nil, 0.1, 0.04); err != nil {
+		if _, err := LapTime(context.Background(), builds[0], nil, c[0], nil, 0.1, 0.04); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
-
-var _ = errors.Is
-var _ = figure.Ready

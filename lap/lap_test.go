@@ -107,13 +107,13 @@ func TestOutsideCorners(t *testing.T) {
 		return v.cornerSpeed(0, m.Grip)
 	}
 	half := func(radius float64) Section { return Section{Length: math.Pi * radius, Turn: math.Pi} }
+	const bank = "statics on the bank; closed form"
 	banked := half(15)
 	banked.Bank = 15 * math.Pi / 180
 	for _, c := range []outside.Check{
-		{ID: "chassis 11.04", Name: "corner of 15 m, grip 0.8", Got: solve(point(200, 1, 0.8), half(15)), Want: 10.848},
-		{ID: "chassis 11.09", Name: "corner of 15 m banked by 15 degrees, grip 0.6", Got: solve(point(200, 1, 0.6), banked), Want: 12.334},
+		{ID: "chassis 11.04", Name: "corner of 15 m, grip 0.8", Unit: "m/s", Got: solve(point(200, 1, 0.8), half(15)), Want: 10.848, Tol: 1e-4, Relative: true, Source: bank, Known: computed},
+		{ID: "chassis 11.09", Name: "corner of 15 m banked by 15 degrees, grip 0.6", Unit: "m/s", Got: solve(point(200, 1, 0.6), banked), Want: 12.334, Tol: 1e-4, Relative: true, Source: bank, Known: computed},
 	} {
-		c.Unit, c.Tol, c.Relative, c.Source, c.Known = "m/s", 1e-4, true, "statics on the bank; closed form", computed
 		c.Run(t)
 	}
 }
@@ -144,12 +144,11 @@ func TestOutsideStadium(t *testing.T) {
 	}
 	const source = "closed form of forward and backward passes"
 	for _, c := range []outside.Check{
-		{ID: "chassis 11.05", Name: "fastest on a straight of 100 m between corners, 4 and 7 m/s2", Unit: "m/s", Got: fastest, Want: 25.0354, Tol: 2e-3},
-		{ID: "chassis 11.05", Name: "time on it", Unit: "s", Got: l.Sections[0].Time, Want: 5.57360, Tol: 1e-3},
-		{ID: "chassis 11.06", Name: "half circle of 15 m", Unit: "s", Got: l.Sections[1].Time, Want: 4.34400, Tol: 1e-3},
-		{ID: "chassis 11.06", Name: "lap of a stadium", Unit: "s", Got: l.Time, Want: 19.8352, Tol: 1e-3},
+		{ID: "chassis 11.05", Name: "fastest on a straight of 100 m between corners, 4 and 7 m/s2", Unit: "m/s", Got: fastest, Want: 25.0354, Tol: 2e-3, Relative: true, Source: source, Known: computed},
+		{ID: "chassis 11.05", Name: "time on it", Unit: "s", Got: l.Sections[0].Time, Want: 5.57360, Tol: 1e-3, Relative: true, Source: source, Known: computed},
+		{ID: "chassis 11.06", Name: "half circle of 15 m", Unit: "s", Got: l.Sections[1].Time, Want: 4.34400, Tol: 1e-3, Relative: true, Source: source, Known: computed},
+		{ID: "chassis 11.06", Name: "lap of a stadium", Unit: "s", Got: l.Time, Want: 19.8352, Tol: 1e-3, Relative: true, Source: source, Known: computed},
 	} {
-		c.Relative, c.Source, c.Known = true, source, computed
 		c.Run(t)
 	}
 	if l.Sections[1].Limit != ByCornerGrip || l.Limit[10] != ByPower || l.Limit[90] != ByHand {
@@ -167,13 +166,12 @@ func TestOutsideFlight(t *testing.T) {
 	slope := Jump{TakeOff: 20 * deg, Landing: 20 * deg}
 	way, _, _ := slope.onto(15)
 	for _, c := range []outside.Check{
-		{ID: "chassis 11.10", Name: "flight at 15 m/s and 20 degrees to the same height", Unit: "s", Got: level, Want: 1.04629},
-		{ID: "chassis 11.10", Name: "its distance", Unit: "m", Got: levelWay, Want: 14.748},
-		{ID: "chassis 11.10", Name: "the same, 3 m down", Unit: "s", Got: drop, Want: 1.46416},
-		{ID: "chassis 11.10", Name: "its distance", Unit: "m", Got: dropWay, Want: 20.638},
-		{ID: "chassis 11.11", Name: "along a slope that falls by 20 degrees", Unit: "m", Got: way / math.Cos(20*deg), Want: 31.389},
+		{ID: "chassis 11.10", Name: "flight at 15 m/s and 20 degrees to the same height", Unit: "s", Got: level, Want: 1.04629, Tol: 1e-4, Relative: true, Source: "ballistics", Known: computed},
+		{ID: "chassis 11.10", Name: "its distance", Unit: "m", Got: levelWay, Want: 14.748, Tol: 1e-4, Relative: true, Source: "ballistics", Known: computed},
+		{ID: "chassis 11.10", Name: "the same, 3 m down", Unit: "s", Got: drop, Want: 1.46416, Tol: 1e-4, Relative: true, Source: "ballistics", Known: computed},
+		{ID: "chassis 11.10", Name: "its distance", Unit: "m", Got: dropWay, Want: 20.638, Tol: 1e-4, Relative: true, Source: "ballistics", Known: computed},
+		{ID: "chassis 11.11", Name: "along a slope that falls by 20 degrees", Unit: "m", Got: way / math.Cos(20*deg), Want: 31.389, Tol: 1e-4, Relative: true, Source: "ballistics", Known: computed},
 	} {
-		c.Tol, c.Relative, c.Source, c.Known = 1e-4, true, "ballistics", computed
 		c.Run(t)
 	}
 	j := Jump{TakeOff: 18 * deg, Landing: 15 * deg, Gap: 9}

@@ -162,3 +162,8 @@ func (t *Thrust) at(v float64) (force, mass float64, gear int) {
 
 // Top is the fastest that the thrust is given for [m/s].
 func (t *Thrust) Top() float64 { return t.Step * float64(len(t.Force)-1) }
+
+// LevelDrag is what holds the machine back on the level [N] at a speed [m/s]: rolling and air.
+func (m *Machine) LevelDrag(v float64) float64 {
+	return m.Rolling*m.Mass*gravity + 0.5*m.Air*m.DragArea*v*v
+}

@@ -41,6 +41,7 @@ type Contents struct {
 	Today           time.Time
 	Free            []Line  // text of the sheet that is shown, not judged
 	Engine          *Engine // nil without a torque curve
+	Course          *Course // nil without a lap
 }
 
 // Engine is the part of a report about the torque curve.
@@ -53,6 +54,18 @@ type Engine struct {
 	Each    Table
 	Notes   []string
 	Nothing string // why the baseline has no curve
+}
+
+// Course is the part of a report about the lap and what the parts are worth on it.
+type Course struct {
+	Lead     string
+	Charts   []template.HTML
+	Notes    []string
+	Sections Table
+	Worth    string // what to buy next, in a sentence; "" when that was not asked for
+	Gains    template.HTML
+	Parts    Table
+	Beside   []string
 }
 
 // Table is heads and rows of text; no rows for none.

@@ -16,6 +16,7 @@ type reportCommand struct {
 	Out   string `help:"File to write; the sheet's name with the build's unless said." placeholder:"FILE" type:"path"`
 	Curve bool   `help:"Add the torque curve; takes a second."`
 	Range bool   `help:"Add how sure the torque curve is; takes some twenty seconds."`
+	Lap   bool   `help:"Add the lap and what each part is worth on it; takes some ten seconds."`
 	Parts bool   `help:"Add what each part does to the torque; half a second for each curve."`
 }
 
@@ -24,7 +25,7 @@ func (reportCommand) Help() string {
 	return `Example:
 
   shakedown report examples/fenmoor-t285.yaml --build club --out club.html
-  shakedown report examples/fenmoor-t285.yaml --build full --curve --range --parts
+  shakedown report examples/fenmoor-t285.yaml --build full --curve --range --parts --lap
 
 writes one HTML file that needs nothing else and prints on A4 and Letter.`
 }
@@ -32,7 +33,7 @@ writes one HTML file that needs nothing else and prints on A4 and Letter.`
 // Run writes the report of a build; --json prints the answer behind it instead.
 func (c reportCommand) Run(s *streams, code *int) error {
 	ask := c.ask
-	if c.Curve || c.Range || c.Parts {
+	if c.Curve || c.Range || c.Parts || c.Lap {
 		ask = c.askWithCurves
 	}
 	a, err := ask(s)
@@ -48,27 +49,19 @@ func (c reportCommand) Run(s *streams, code *int) error {
 		base := filepath.Base(c.Sheet)
 		name = strings.TrimSuffix(base, filepath.Ext(base)) + "-" + a.Build.Name + ".html"
 	}
-	curve, err := c.curve(s, a)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	progress, end := s.progress()
+	computed, err := a.Compute(ctx, s.curves, c.Curve, c.Range, c.Parts, c.Lap, progress)
+	end()
 	if err != nil {
 		return err
 	}
-	if err := replaceFile(name, func(f *os.File) error { return a.WriteReport(f, programName(), curve) }); err != nil {
+	if err := replaceFile(name, func(f *os.File) error { return a.WriteReport(f, programName(), computed) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(s.out, "%s\n", name)
 	return err
-}
-
-// curve is the torque curve as far as it is wanted; nil for none.
-func (c reportCommand) curve(s *streams, a *app.Answer) (*app.CurveAnswer, error) {
-	if !c.Curve && !c.Range && !c.Parts {
-		return nil, nil
-	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
-	progress, end := s.progress()
-	defer end()
-	return a.CurveWith(ctx, true, c.Range, c.Parts, progress)
 }
 
 // replaceFile writes beside the file and renames, so that an old report is never left half overwritten.

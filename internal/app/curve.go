@@ -490,16 +490,28 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 	return c, missing, nil
 }
 
-// CurveForReport is what the workshop file has of an answer's torque curve and what the parts do to it; nil when it has not the curve.
-func (w *Workshop) CurveForReport(ctx context.Context, a *Answer, program string) (*CurveAnswer, error) {
-	c, missing, err := w.CurveKept(ctx, a, program)
-	if errors.Is(err, forecast.ErrNoCurve) || err == nil && (c.Curve == nil || len(missing) > 0) {
-		return nil, nil
+// ComputedKept is what the workshop file has of what a report takes long for.
+func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, head Revision, program string) (c Computed, err error) {
+	k, missing, err := w.CurveKept(ctx, a, program)
+	if errors.Is(err, forecast.ErrNoCurve) || err == nil && (k.Curve == nil || len(missing) > 0) {
+		return c, nil
 	}
-	if err == nil && c.Before != nil {
-		c.Parts, err = w.TorqueOfPartsKept(ctx, a, program)
+	if err == nil && k.Before != nil {
+		k.Parts, err = w.TorqueOfPartsKept(ctx, a, program)
 	}
-	return c, err
+	if err != nil {
+		return c, err
+	}
+	c.Curve = k
+	if c.Lap, err = w.LapKept(ctx, a, head, program); err != nil {
+		if ctx.Err() == nil && errors.Is(err, forecast.ErrNoLap) {
+			return c, nil
+		}
+		return c, err
+	}
+	c.Charts, _ = a.TrackCharts(k.Curve)
+	c.Value = w.ValueKept(ctx, a, head, program, "")
+	return c, nil
 }
 
 // Range is how sure the curves of an answer are, from the workshop file or worked out and kept there.

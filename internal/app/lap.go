@@ -2,7 +2,9 @@ package app
 
 import (
 	"context"
+	"crypto/sha256"
 	"encoding/csv"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -14,6 +16,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -23,13 +26,19 @@ type LapAnswer struct {
 	Build, Against string
 	Lap            *forecast.LapResult
 	Before         *forecast.LapResult
-	BeforeWhy      string        // why the baseline has none
-	Time           figure.Figure // with its range and its change
-	Guessed        int           // of the inputs of the lap that are typical
+	BeforeWhy      string    // why the baseline has none
+	Range          *LapRange // how sure it is; nil when that was not worked out
 	System         quantity.System
 }
 
-// How far a torque curve may be off: what two curves of one model have in common is trustedTorque; what they have not, usualChange.
+// LapRange is how sure a lap is.
+type LapRange struct {
+	Low, High float64        // [s]
+	Change    *figure.Change // [s] against the baseline; nil without one
+	First     string         // path of the input that makes most of the lap's range
+	Typical   int            // of its inputs
+	Inputs    int
+}
 
 // Lap computes a lap of a question's build, against the baseline.
 func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
@@ -41,41 +50,66 @@ func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	return a.Lap(ctx, curves.compute)
+	l, err := a.Lap(ctx, curves.compute)
+	if err != nil {
+		return nil, err
+	}
+	l.Range, err = a.LapRange(ctx, curves.compute)
+	return l, err
 }
 
-// Lap computes a lap of the answer's build, against its baseline.
+// Lap computes a lap of the answer's build, and one of its baseline.
 func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error) {
 	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	if l.Lap, err = forecast.ComputeLap(a.Build, now); err != nil {
-		return nil, err
+	if l.Lap, err = forecast.ComputeLap(a.Build, now); err != nil || a.Baseline.Name == a.Build.Name {
+		return l, err
 	}
-	against := a.Baseline
-	var before *forecast.TorqueCurve
-	if a.Baseline.Name == a.Build.Name {
-		against = nil
-	} else if before, err = curve(ctx, a.Baseline); err == nil {
+	before, err := curve(ctx, a.Baseline)
+	if err == nil {
 		l.Before, err = forecast.ComputeLap(a.Baseline, before)
 	}
 	if err != nil {
 		if ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve) {
 			return nil, err
 		}
-		l.BeforeWhy, against = err.Error(), nil
-	}
-	if l.Time, err = forecast.LapTime(ctx, a.Build, against, now, before, trustedTorque, usualChange); err != nil {
-		return nil, err
-	}
-	for _, in := range l.Time.Basis.Inputs {
-		if in.Known == quantity.Typical {
-			l.Guessed++
-		}
+		l.BeforeWhy = err.Error()
 	}
 	return l, nil
+}
+
+// LapRange works out how sure the lap of the answer's build is, and its change.
+func (a *Answer) LapRange(ctx context.Context, curve curveSource) (*LapRange, error) {
+	now, err := curve(ctx, a.Build)
+	if err != nil {
+		return nil, err
+	}
+	var against *machine.Build
+	var before *forecast.TorqueCurve
+	if a.Baseline.Name != a.Build.Name {
+		if k, err := curve(ctx, a.Baseline); err == nil {
+			against, before = a.Baseline, k
+		} else if ctx.Err() != nil {
+			return nil, err
+		}
+	}
+	f, err := forecast.LapTime(ctx, a.Build, against, now, before, trustedTorque, usualChange)
+	if err != nil {
+		return nil, err
+	}
+	r := &LapRange{Low: f.Low, High: f.High, Change: f.Change, Inputs: len(f.Basis.Inputs)}
+	for i, in := range f.Basis.Inputs {
+		if i == 0 && in.Share > 0 {
+			r.First = in.Path
+		}
+		if in.Known == quantity.Typical {
+			r.Typical++
+		}
+	}
+	return r, nil
 }
 
 // Exit is the exit code.
@@ -105,22 +139,26 @@ var tryNext = map[string]string{
 func (l *LapAnswer) Lead() string {
 	names, share := l.most()
 	text := fmt.Sprintf("%s laps in %s s", l.Build, quantity.Number(l.Lap.Time, 1))
-	if c := l.Time.Change; c != nil && l.Before != nil {
-		switch {
-		case c.Value == 0:
-			text += fmt.Sprintf(", as %s does", l.Against)
-		case c.Low < 0 && c.High > 0:
-			text += fmt.Sprintf(", %s s against %s, which is inside its range (%s to %s)", signedSeconds(c.Value), l.Against, signedSeconds(c.Low), signedSeconds(c.High))
+	if l.Before != nil {
+		d := l.Lap.Time - l.Before.Time
+		switch r := l.Range; {
+		case r == nil || r.Change == nil:
+			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), l.Against)
+		case r.Change.Inside():
+			text += fmt.Sprintf(", %s s against %s, which is inside its range (%s to %s)", signedSeconds(d), l.Against, signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		default:
-			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(c.Value), l.Against, signedSeconds(c.Low), signedSeconds(c.High))
+			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), l.Against, signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		}
 	}
-	text += fmt.Sprintf("; for %.0f %% of the lap it is %s that limits: %s", 100*share[names[0]], names[0], tryNext[names[0]])
-	text += fmt.Sprintf(". How sure: the lap itself lies between %s and %s s with 95 %%", quantity.Number(l.Time.Low, 1), quantity.Number(l.Time.High, 1))
-	if inputs := l.Time.Basis.Inputs; len(inputs) > 0 && inputs[0].Share > 0 {
-		text += fmt.Sprintf("; measure %s first, which makes most of that", inputs[0].Path)
+	text += fmt.Sprintf("; for %.0f %% of the lap it is %s that limits: %s. ", 100*share[names[0]], names[0], tryNext[names[0]])
+	if r := l.Range; r != nil {
+		text += fmt.Sprintf("How sure: the lap itself lies between %s and %s s with 95 %%", quantity.Number(r.Low, 1), quantity.Number(r.High, 1))
+		if r.First != "" {
+			text += fmt.Sprintf("; measure %s first, which makes most of that", r.First)
+		}
+		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
 	}
-	return text + fmt.Sprintf(". %d of the %d inputs are typical. One line, a rider who uses all there is, no ruts: laps compare, they do not promise.", l.Guessed, len(l.Time.Basis.Inputs))
+	return text + "One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
 
 func signedSeconds(v float64) string { return signedNumber(v, 2) }
@@ -234,9 +272,12 @@ type lapSectionJSON struct {
 
 // WriteJSON writes the lap as one JSON object.
 func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
-	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Low: l.Time.Low, High: l.Time.High, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Lap.Notes}
-	if c := l.Time.Change; c != nil && l.Before != nil {
-		out.Against, out.Change = l.Against, &changeJSON{c.Value, c.Low, c.High, c.Low <= 0 && c.High >= 0}
+	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Lap.Notes}
+	if r := l.Range; r != nil {
+		out.Low, out.High = r.Low, r.High
+		if c := r.Change; c != nil && l.Before != nil {
+			out.Against, out.Change = l.Against, &changeJSON{c.Value, c.Low, c.High, c.Inside()}
+		}
 	}
 	for _, s := range l.Lap.Sections {
 		out.Sections = append(out.Sections, lapSectionJSON(s))
@@ -245,4 +286,176 @@ func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(out)
+}
+
+// Map is the course from above, by what limits the build.
+func (l *LapAnswer) Map() report.CourseMap {
+	m := report.CourseMap{Title: "The course from above, by what limits " + l.Build}
+	for i, p := range l.Lap.Course {
+		limit := ""
+		if i < len(l.Lap.Limit) {
+			limit = l.Lap.Limit[i]
+		}
+		m.Places = append(m.Places, report.CoursePlace{X: p.X, Y: p.Y, Section: p.Section, Limit: limit})
+	}
+	for _, s := range l.Lap.Sections {
+		m.Names = append(m.Names, s.Name)
+	}
+	return m
+}
+
+// Speeds is the chart of road speed along the lap, both builds.
+func (l *LapAnswer) Speeds() report.Chart {
+	v := quantity.MustUnit("km/h").In(l.System)
+	c := report.Chart{Title: "Road speed along the lap", XLabel: "m from the start", YLabel: "road speed, " + v.Label()}
+	line := func(name string, r *forecast.LapResult) {
+		one := report.ChartLine{Name: name, X: r.Way}
+		for _, ms := range r.Speed {
+			one.Y = append(one.Y, v.FromSI(ms))
+		}
+		c.Lines = append(c.Lines, one)
+	}
+	if l.Before != nil {
+		line(l.Against, l.Before)
+	}
+	line(l.Build, l.Lap)
+	return c
+}
+
+// TrackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the
+// notes say what cannot be drawn, and when to change up.
+func (a *Answer) TrackCharts(k *forecast.TorqueCurve) (charts []report.Chart, notes []string) {
+	v := quantity.MustUnit("km/h").In(a.System)
+	kmh := func(list []float64) []float64 {
+		var out []float64
+		for _, x := range list {
+			out = append(out, v.FromSI(x/3.6))
+		}
+		return out
+	}
+	lines, drag, change, err := forecast.GearLines(a.Build, k)
+	if err != nil {
+		notes = append(notes, err.Error())
+	} else {
+		c := report.Chart{Title: "Thrust in each gear against road speed", XLabel: "road speed, " + v.Label(), YLabel: "thrust at the tyres, N"}
+		c.Lines = append(c.Lines, report.ChartLine{Name: "drag", X: kmh(drag.Speed), Y: drag.Force})
+		for _, g := range lines {
+			c.Lines = append(c.Lines, report.ChartLine{Name: "gear " + strconv.Itoa(g.Gear), X: kmh(g.Speed), Y: g.Force})
+		}
+		charts = append(charts, c)
+		if len(change) > 0 {
+			var at []string
+			for _, x := range kmh(change) {
+				at = append(at, quantity.Number(x, 0))
+			}
+			notes = append(notes, fmt.Sprintf("Change up at %s %s: there the next gear pushes as well, or the redline is reached", strings.Join(at, ", "), v.Label()))
+		}
+	}
+	e, err := forecast.EnvelopeOf(a.Build)
+	if err != nil {
+		return charts, notes
+	}
+	return append(charts, report.Chart{Title: "Does it slide before it tips", XLabel: "braking, g (below zero it drives)", YLabel: "lateral acceleration, g", Lines: []report.ChartLine{
+		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips", X: e.Braking, Y: e.Tips}, {Name: "hung off", X: e.Braking, Y: e.HungOff},
+	}}), append(notes, "Where the line of tipping lies below that of sliding it tips before it slides; no figure here is a promise of safety")
+}
+
+// TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.
+func (w *Workshop) TrackCharts(ctx context.Context, a *Answer, program string) (charts []report.Chart, notes []string) {
+	k, err := w.curveKept(ctx, a.Build, program)
+	if err != nil {
+		return nil, nil
+	}
+	return a.TrackCharts(k)
+}
+
+// lapKey names what a lap's range or the worth of parts follow from, for the workshop file.
+func lapKey(what, program string, head Revision, a *Answer, more string) string {
+	sum := sha256.New()
+	fmt.Fprintf(sum, "%s 1 %s %s %s %s\n%s", what, program, a.Build.Name, a.Baseline.Name, more, head.Text)
+	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
+// error says that none can be computed, and why.
+func (w *Workshop) LapKept(ctx context.Context, a *Answer, head Revision, program string) (*LapAnswer, error) {
+	if err := forecast.CanCurve(a.Build); err != nil {
+		return nil, err
+	}
+	l, err := a.Lap(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+		if err := forecast.CanCurve(b); err != nil {
+			return nil, err
+		}
+		return w.curveKept(ctx, b, program)
+	})
+	if errors.Is(err, errNotKept) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	kept, err := w.file.Result(ctx, lapKey("lap", program, head, a, ""))
+	var r LapRange
+	if err == nil && json.Unmarshal(kept, &r) == nil {
+		l.Range = &r
+	}
+	return l, nil
+}
+
+// KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
+func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, head Revision, program string) error {
+	r, err := a.LapRange(ctx, w.source(program))
+	if err != nil {
+		return err
+	}
+	kept, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	return w.file.KeepResult(ctx, lapKey("lap", program, head, a, ""), kept)
+}
+
+// source finds curves in the workshop file, or computes and keeps them there.
+func (w *Workshop) source(program string) curveSource {
+	return func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+		if k, err := w.curveKept(ctx, b, program); err == nil {
+			return k, nil
+		}
+		return w.computeCurve(ctx, b, program, nil)
+	}
+}
+
+// KeepValue finds what the parts are worth, and keeps it in the workshop file.
+func (w *Workshop) KeepValue(ctx context.Context, a *Answer, head Revision, program, budget string, done func(ready, total int)) error {
+	v, err := a.Value(ctx, budget, w.source(program), done)
+	if err != nil {
+		return err
+	}
+	kept, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	return w.file.KeepResult(ctx, lapKey("value", program, head, a, budget), kept)
+}
+
+// ValueKept is what the workshop file has of the worth of the parts; nil for nothing.
+func (w *Workshop) ValueKept(ctx context.Context, a *Answer, head Revision, program, budget string) *ValueAnswer {
+	kept, err := w.file.Result(ctx, lapKey("value", program, head, a, budget))
+	var v ValueAnswer
+	if err != nil || json.Unmarshal(kept, &v) != nil {
+		return nil
+	}
+	v.System = a.System
+	return &v
+}
+
+// Gains is the chart of what the parts are worth.
+func (v *ValueAnswer) Gains() report.Gains {
+	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
+	for _, w := range v.Parts {
+		if w.Why == "" {
+			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High})
+		}
+	}
+	return g
 }

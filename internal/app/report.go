@@ -1,6 +1,8 @@
 package app
 
 import (
+	"context"
+	"html/template"
 	"io"
 	"slices"
 	"strings"
@@ -24,8 +26,42 @@ func (a *Answer) Drawing() report.Drawing {
 	}
 }
 
-// WriteReport writes the answer as one HTML page, with the torque curve when there is one; nil for none.
-func (a *Answer) WriteReport(w io.Writer, program string, curve *CurveAnswer) error {
+// Computed is what of a report takes long, as far as it was asked for; nil for what was not.
+type Computed struct {
+	Curve  *CurveAnswer
+	Lap    *LapAnswer
+	Charts []report.Chart // of the machine on the course's ground
+	Value  *ValueAnswer
+}
+
+// Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap and what the
+// parts are worth on it.
+func (a *Answer) Compute(ctx context.Context, curves *Curves, curve, ranges, parts, lap bool, done func(ready, total int)) (c Computed, err error) {
+	if curve || ranges || parts {
+		if c.Curve, err = a.CurveWith(ctx, true, ranges, parts, done); err != nil {
+			return c, err
+		}
+	}
+	if !lap {
+		return c, nil
+	}
+	if c.Lap, err = a.Lap(ctx, curves.compute); err != nil {
+		return c, err
+	}
+	if c.Lap.Range, err = a.LapRange(ctx, curves.compute); err != nil {
+		return c, err
+	}
+	k, err := curves.compute(ctx, a.Build)
+	if err != nil {
+		return c, err
+	}
+	c.Charts, _ = a.TrackCharts(k)
+	c.Value, err = a.Value(ctx, "", curves.compute, done)
+	return c, err
+}
+
+// WriteReport writes the answer as one HTML page.
+func (a *Answer) WriteReport(w io.Writer, program string, c Computed) error {
 	name := a.Build.Text("name")
 	if name == "" {
 		name = a.Sheet.Project.File
@@ -33,8 +69,24 @@ func (a *Answer) WriteReport(w io.Writer, program string, curve *CurveAnswer) er
 	return report.WritePage(w, report.Contents{
 		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice, System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
-		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: curve.forReport(),
+		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: c.Curve.forReport(), Course: c.course(),
 	})
+}
+
+// course is the report's part about the lap; nil without one.
+func (c Computed) course() *report.Course {
+	l := c.Lap
+	if l == nil {
+		return nil
+	}
+	out := &report.Course{Lead: l.Lead(), Notes: l.Lap.Notes, Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: []template.HTML{l.Map().SVG(), l.Speeds().SVG()}}
+	for _, chart := range c.Charts {
+		out.Charts = append(out.Charts, chart.SVG())
+	}
+	if v := c.Value; v != nil {
+		out.Worth, out.Gains, out.Parts, out.Beside = v.Lead(), v.Gains().SVG(), report.Table{Heads: v.Heads(), Rows: v.Rows()}, v.Notes()
+	}
+	return out
 }
 
 // class lists what the sheet says of the class.

@@ -191,12 +191,7 @@ func (a *Answer) TorqueOfParts(ctx context.Context, done func(ready, total int))
 
 // TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
 func (w *Workshop) TorqueOfParts(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
-	_, err := a.torqueOfParts(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-		if k, err := w.curveKept(ctx, b, program); err == nil {
-			return k, nil
-		}
-		return w.computeCurve(ctx, b, program, nil)
-	}, done)
+	_, err := a.torqueOfParts(ctx, w.source(program), done)
 	return err
 }
 

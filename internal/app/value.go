@@ -76,13 +76,31 @@ func Value(ctx context.Context, q Question, budget string, curves *Curves, done 
 	if err != nil {
 		return nil, err
 	}
+	return a.Value(ctx, budget, curves.compute, done)
+}
+
+// Value finds what each part of the answer's sheet is worth; see the function Value.
+func (a *Answer) Value(ctx context.Context, budget string, curve curveSource, done func(ready, total int)) (*ValueAnswer, error) {
 	v := &ValueAnswer{}
 	if budget != "" {
-		if v.Budget, err = money.Parse(budget, s.Project.Currency); err != nil {
-			return nil, InputError(fmt.Errorf("the budget: %w; write it in the sheet's currency, such as 500 %s", err, s.Project.Currency))
+		if err := a.ReadBudget(budget); err != nil {
+			return nil, err
 		}
+		v.Budget, _ = money.Parse(budget, a.Sheet.Project.Currency) // it was read just now
 	}
-	return v, a.value(ctx, v, curves.compute, done)
+	return v, a.value(ctx, v, curve, done)
+}
+
+// ReadBudget says whether a person's words are a sum in the sheet's currency. The error is an Input.
+func (a *Answer) ReadBudget(text string) error {
+	sum, err := money.Parse(text, a.Sheet.Project.Currency)
+	if err == nil && sum.Minor <= 0 {
+		err = fmt.Errorf("%s buys nothing", sum)
+	}
+	if err != nil {
+		return InputError(fmt.Errorf("the budget: %w; write it in the sheet's currency, such as 500", err))
+	}
+	return nil
 }
 
 // tried is a build made for trying: the baseline with some parts.

@@ -43,9 +43,12 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 	if what := r.URL.Query().Get("work"); what != "" {
 		var work sync.WaitGroup
 		work.Go(func() {
-			if what == "curve" || what == "range" || what == "parts" {
+			switch what {
+			case "curve", "range", "parts":
 				s.workOutCurve(ctx, r, q, send)
-			} else {
+			case "lap", "value":
+				s.workOutTrack(ctx, r, q, send)
+			default:
 				s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send)
 			}
 		})

@@ -570,3 +570,41 @@ func TestEngineLeftAloneHeavy(t *testing.T) {
 	}
 	p.Shot("../../out/workbench-engine-whole.png")
 }
+
+// The Track page: the lap at once when the curves are there, its range and what the parts are worth when they are ready, and an
+// order of buying for a sum that is typed.
+func TestTrackInTheBrowser(t *testing.T) {
+	b := open(t)
+	machine := b.example("brackwater-246.yaml")
+	p := browser.Open(t)
+	p.Go(machine + "/track")
+	p.Wait("document.querySelectorAll('#sections tbody tr').length > 3 && document.querySelector('#charts svg.course polyline')")
+	worked := func(expression string) { // in the background, for some seconds
+		t.Helper()
+		for range 100 {
+			if browser.Eval[bool](p, "!!("+expression+")") {
+				return
+			}
+			time.Sleep(300 * time.Millisecond)
+		}
+		p.Wait(expression)
+	}
+	worked("document.querySelectorAll('#parts tbody tr').length > 3")
+	lead := browser.Eval[string](p, "document.querySelector('#lead').innerText")
+	if !strings.HasPrefix(lead, "Buy ") && !strings.HasPrefix(lead, "No part alone") {
+		t.Errorf("the page opens with %q", lead)
+	}
+	p.Type("#sum", "400")
+	p.Click("#budget button")
+	worked("document.querySelector('#worth') && document.querySelector('#worth').innerText.includes('in this order')")
+	if bad := browser.Eval[bool](p, "document.body.innerText.includes('NaN')"); bad {
+		t.Error("the page shows what is not a number")
+	}
+	p.Type("#sum", "a lot")
+	p.Click("#budget button")
+	p.Wait("document.querySelector('#worth .wrong') && document.querySelector('#worth .wrong').innerText.includes('budget')")
+	// The report has gained the lap.
+	if _, text := b.get(machine + "/report/page"); !strings.Contains(text, "<h2>The track") {
+		t.Error("the report has no lap")
+	}
+}

@@ -37,6 +37,7 @@ type bar struct {
 	Undo, Redo        bool
 	Pages             []pageLink
 	more              string // of the query, kept from page to page
+	budget            string // of the query, for the stream of a page's work
 }
 
 type pageLink struct {
@@ -45,7 +46,7 @@ type pageLink struct {
 }
 
 // pageNames are the pages of a machine in the order of the job.
-var pageNames = []pageLink{{ID: "machine", Name: "Machine"}, {ID: "parts", Name: "Parts"}, {ID: "build", Name: "Build"}, {ID: "engine", Name: "Engine"}, {ID: "compare", Name: "Compare"}, {ID: "report", Name: "Report"},
+var pageNames = []pageLink{{ID: "machine", Name: "Machine"}, {ID: "parts", Name: "Parts"}, {ID: "build", Name: "Build"}, {ID: "engine", Name: "Engine"}, {ID: "track", Name: "Track"}, {ID: "compare", Name: "Compare"}, {ID: "report", Name: "Report"},
 	{ID: "sheet", Name: "Sheet", Rule: true}, {ID: "history", Name: "History"}}
 
 // At is the address of a page or an action of the machine, for the build that is looked at.
@@ -60,6 +61,9 @@ func (b *bar) At(what string) string {
 	address := b.Path(what)
 	if what == "events" && b.more != "" {
 		query.Set("work", b.more)
+		if b.budget != "" {
+			query.Set("budget", b.budget)
+		}
 		query.Set("revision", strconv.Itoa(b.Revision))
 	}
 	if len(query) > 0 {

@@ -92,7 +92,7 @@ func (b *bench) post(address string, fields ...string) (int, string) {
 func pagesToLookAt(b *bench, machine string) map[string]string {
 	return map[string]string{
 		"home": b.URL + "/", "new": b.URL + "/new?layout=three-wheeler", "build": machine + "/build", "build-why": machine + "/build?why=chassis.tip_lateral", "build-try": machine + "/build?try=geometry.track_rear&value=950+mm",
-		"machine": machine + "/machine", "parts": machine + "/parts?effects=yes", "engine": machine + "/engine", "cycle": machine + "/cycle?speed=5500", "compare": machine + "/compare", "sheet": machine + "/sheet", "history": machine + "/history", "report": machine + "/report",
+		"machine": machine + "/machine", "parts": machine + "/parts?effects=yes", "engine": machine + "/engine", "cycle": machine + "/cycle?speed=5500", "track": machine + "/track?budget=700", "compare": machine + "/compare", "sheet": machine + "/sheet", "history": machine + "/history", "report": machine + "/report",
 		"missing": b.URL + "/m/nobody/build",
 	}
 }

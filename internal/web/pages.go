@@ -323,17 +323,17 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 
 func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
-	a, _, err := s.answer(r, askedOf(r))
+	a, head, err := s.answer(r, askedOf(r))
 	if err != nil {
 		return err
 	}
 	w.Header().Set("Content-Security-Policy", reportPolicy)
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	curve, err := s.Workshop.CurveForReport(r.Context(), a, s.Program)
+	computed, err := s.Workshop.ComputedKept(r.Context(), a, head, s.Program)
 	if err != nil {
 		return err
 	}
-	return a.WriteReport(w, s.Program, curve)
+	return a.WriteReport(w, s.Program, computed)
 }
 
 type historyPage struct {

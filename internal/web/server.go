@@ -99,6 +99,7 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 		"GET /m/{id}/parts":          s.parts,
 		"GET /m/{id}/engine":         s.engine,
 		"GET /m/{id}/cycle":          s.cycle,
+		"GET /m/{id}/track":          s.track,
 		"GET /m/{id}/compare":        s.compare,
 		"GET /m/{id}/sheet":          s.sheet,
 		"GET /m/{id}/history":        s.history,

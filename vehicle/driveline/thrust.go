@@ -92,3 +92,10 @@ func (g *Gearbox) ShiftSpeeds(speeds, torques []float64, mass float64) []float64
 	}
 	return list
 }
+
+// InGear is the force at the driven tyres [N] and the road speed [m/s] at a crank speed [rad/s] and torque [N m] in a gear, counted
+// from 0.
+func (g *Gearbox) InGear(gear int, omega, torque float64) (force, speed float64) {
+	ratio := g.overall(gear) / g.Radius
+	return torque * ratio * g.Efficiency, omega / ratio
+}

@@ -1,0 +1,132 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"strings"
+)
+
+// CoursePlace is where a step of a course begins, and what limits the machine in it.
+type CoursePlace struct {
+	X, Y    float64 // [m]
+	Section int
+	Limit   string
+}
+
+// CourseMap is a course from above, drawn by what limits.
+type CourseMap struct {
+	Title  string
+	Places []CoursePlace // the last is the end
+	Names  []string      // of the sections
+}
+
+// limitKinds are the limits as the map tells them apart: a class for colour and dash, and words for the key.
+var limitKinds = []struct {
+	class, words string
+	limits       []string
+}{
+	{"k1", "power", []string{"power"}},
+	{"k2", "grip", []string{"drive grip", "corner grip", "braking grip"}},
+	{"k3", "balance: tipping, wheelie, stoppie", []string{"tipping", "tipping under braking", "wheelie", "stoppie"}},
+	{"k4", "brakes at the hand's limit", []string{"brake at the hand's limit"}},
+	{"k5", "ground: whoops, jumps", []string{"whoops", "jump"}},
+}
+
+func kindOfLimit(limit string) int {
+	for i, k := range limitKinds {
+		for _, l := range k.limits {
+			if l == limit {
+				return i
+			}
+		}
+	}
+	return 0
+}
+
+// SVG draws the map, 520 wide, with its key.
+func (m CourseMap) SVG() template.HTML {
+	const wide, high, edge = 520.0, 330.0, 26.0
+	if len(m.Places) < 2 {
+		return ""
+	}
+	x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
+	for _, p := range m.Places {
+		x0, x1, y0, y1 = math.Min(x0, p.X), math.Max(x1, p.X), math.Min(y0, p.Y), math.Max(y1, p.Y)
+	}
+	scale := math.Min((wide-2*edge)/math.Max(1, x1-x0), (high-2*edge)/math.Max(1, y1-y0))
+	at := func(p CoursePlace) (float64, float64) { return edge + (p.X-x0)*scale, high - edge - (p.Y-y0)*scale }
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg class="chart course" viewBox="0 0 %g %g" role="img" aria-label="%s"><title>%s</title>`, wide, high+24, template.HTMLEscapeString(m.Title), template.HTMLEscapeString(m.Title))
+	for i := 0; i < len(m.Places)-1; {
+		kind := kindOfLimit(m.Places[i].Limit)
+		var points []string
+		j := i
+		for ; j < len(m.Places)-1 && kindOfLimit(m.Places[j].Limit) == kind; j++ {
+			x, y := at(m.Places[j])
+			points = append(points, fmt.Sprintf("%.1f,%.1f", x, y))
+		}
+		x, y := at(m.Places[j])
+		fmt.Fprintf(&b, `<polyline class="%s" points="%s %.1f,%.1f"/>`, limitKinds[kind].class, strings.Join(points, " "), x, y)
+		i = j
+	}
+	last := -1
+	for _, p := range m.Places[:len(m.Places)-1] {
+		if p.Section == last {
+			continue
+		}
+		last = p.Section
+		x, y := at(p)
+		fmt.Fprintf(&b, `<circle class="dot" cx="%.1f" cy="%.1f" r="2.4"/><text x="%.1f" y="%.1f">%d</text>`, x, y, x+5, y-5, p.Section+1)
+	}
+	x := edge
+	for _, k := range limitKinds {
+		fmt.Fprintf(&b, `<line class="%s" x1="%g" x2="%g" y1="%g" y2="%g"/><text x="%g" y="%g">%s</text>`, k.class, x, x+22, high+12, high+12, x+26, high+16, template.HTMLEscapeString(strings.SplitN(k.words, ":", 2)[0]))
+		x += 40 + 6.2*float64(len(strings.SplitN(k.words, ":", 2)[0]))
+	}
+	b.WriteString(`</svg>`)
+	return template.HTML(b.String()) // #nosec: every text in it is escaped or a number
+}
+
+// Gain is a bar of a chart of gains: a value with its range.
+type Gain struct {
+	Name             string
+	Value, Low, High float64 // [s]
+}
+
+// Gains is a chart of values with their ranges, one line each.
+type Gains struct {
+	Title, Label string
+	List         []Gain
+}
+
+// SVG draws the chart, 520 wide: a line for each range, a dot at the value, filled where it is surely not nothing.
+func (g Gains) SVG() template.HTML {
+	const wide, left, right, row, top = 520.0, 150.0, 505.0, 20.0, 16.0
+	if len(g.List) == 0 {
+		return ""
+	}
+	low, high := 0.0, 0.0
+	for _, v := range g.List {
+		low, high = math.Min(low, v.Low), math.Max(high, v.High)
+	}
+	span := math.Max(1e-9, high-low)
+	at := func(v float64) float64 { return left + (v-low)/span*(right-left) }
+	bottom := top + row*float64(len(g.List))
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg class="chart" viewBox="0 0 %g %g" role="img" aria-label="%s"><title>%s</title><line class="axis" x1="%.1f" x2="%.1f" y1="%g" y2="%g"/>`, wide, bottom+34, template.HTMLEscapeString(g.Title), template.HTMLEscapeString(g.Title), at(0), at(0), top-6, bottom+4)
+	step := tidy(span / 6)
+	for v := math.Ceil(low/step) * step; v <= high+1e-9; v += step {
+		fmt.Fprintf(&b, `<line class="grid" x1="%.1f" x2="%.1f" y1="%g" y2="%g"/><text x="%.1f" y="%g" text-anchor="middle">%.4g</text>`, at(v), at(v), top-6, bottom+4, at(v), bottom+18, v+0)
+	}
+	for i, v := range g.List {
+		y := top + row*(float64(i)+0.5)
+		class := "sure"
+		if v.Low <= 0 && v.High >= 0 {
+			class = "unsure"
+		}
+		fmt.Fprintf(&b, `<text x="%g" y="%.1f" text-anchor="end">%s</text><line class="reach" x1="%.1f" x2="%.1f" y1="%.1f" y2="%.1f"/><circle class="%s" cx="%.1f" cy="%.1f" r="4"/>`, left-8, y+4, template.HTMLEscapeString(v.Name), at(v.Low), at(v.High), y, y, class, at(v.Value), y)
+	}
+	fmt.Fprintf(&b, `<text x="%g" y="%g" text-anchor="end">%s</text></svg>`, right, bottom+32, template.HTMLEscapeString(g.Label))
+	return template.HTML(b.String()) // #nosec: every text in it is escaped or a number
+}
