@@ -1,12 +1,42 @@
 package forecast
 
 import (
+	"math"
+
 	"shakedown/vehicle/brake"
 	"shakedown/vehicle/chassis"
+	"shakedown/vehicle/driveline"
+)
+
+// Of brakes, what no sheet gives.
+const (
+	steelHeat  = 460.0            // [J/(kg K)] cast iron and steel
+	hoseSwells = 0.66e-6 / 0.3048 // [m3/m] at 6.9 MPa, the most that FMVSS 106 allows a hose of 3 mm
 )
 
 var brakeFigures = []definition{
 	frontWheel.lever("brakes.front.lever_force", "Lever force for 0.3 g by the front brake"), rearWheel.lever("brakes.rear.lever_force", "Lever force for 0.3 g by the rear brake"),
+	{"brakes.front.stop_rise", "Front disc warmer after one stop from top speed", "K", "share x m v^2/2 / (mass of the discs x 460 J/(kg K)), share = (b + grip h)/L", "Limpert, Brake Design and Safety", "docs/theory/brake.md#heat", hydraulics,
+		func(in *inputs) (float64, error) {
+			b := laden(in)
+			radius, err := loadedRadius(in, rearWheel)
+			top := in.build.Len("driveline.gears")
+			if top == 0 {
+				in.miss(gearPath(0))
+				return 0, nil
+			}
+			speed := driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), in.num(gearPath(top-1)), final(in), radius)
+			share := math.Min(1, (b.X+in.num("track.peak_grip")*b.Z)/in.num("geometry.wheelbase"))
+			return brake.BulkRise(b.Mass, speed, share, in.num("brakes.front.disc_mass")*in.num("brakes.front.count"), steelHeat), err
+		}},
+	{"brakes.front.hose_swell", "Lever travel that the hose may take, front", "mm", "0.66 cm3 a foot, half of it braided, x length / area of the master x lever ratio", "FMVSS 106, table I", "docs/theory/brake.md#heat", hydraulics,
+		func(in *inputs) (float64, error) {
+			swells := hoseSwells
+			if in.has("brakes.front.hose.kind") && in.text("brakes.front.hose.kind") == "braided" {
+				swells /= 2
+			}
+			return brake.HoseSwell(swells, in.num("brakes.front.hose.length"), in.num("brakes.front.master"), in.num("brakes.front.lever_ratio")), nil
+		}},
 }
 
 // lever is the force at the lever or pedal of one end for 0.3 g of machine, rider and fuel by that brake alone.

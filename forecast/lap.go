@@ -1,10 +1,13 @@
 package forecast
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"shakedown/engine/gas"
 	"shakedown/figure"
@@ -14,6 +17,7 @@ import (
 	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/driveline"
 	"shakedown/vehicle/suspension"
+	"shakedown/vehicle/tyre"
 )
 
 // ErrNoLap says that a lap cannot be computed, and why.
@@ -187,6 +191,11 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 	if layout == quad {
 		m.TrackFront = in.num("geometry.track_front")
 	}
+	other, err := rollsLike(in)
+	if err != nil || len(in.missing) > 0 {
+		return nil, err
+	}
+	m.Rolling *= other
 	g, err := gearbox(in)
 	if err != nil || len(in.missing) > 0 {
 		return nil, err
@@ -206,6 +215,55 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 		}
 	}
 	return m, springy(in, m)
+}
+
+// soilUnder is the soil that a sheet's word for the ground comes nearest to; nil for ground that does not give way, or none that is known.
+func soilUnder(surface string) *tyre.Soil {
+	for _, known := range []struct{ word, soil string }{{"snow", "snow"}, {"clay", "clayey soil"}, {"firm sand", "firm sand"}, {"sand", "dry sand"}, {"loam", "sandy loam"}, {"soil", "sandy loam"}, {"dirt", "sandy loam"}, {"earth", "sandy loam"}} {
+		if !strings.Contains(strings.ToLower(surface), known.word) {
+			continue
+		}
+		for i := range tyre.Soils {
+			if tyre.Soils[i].Name == known.soil {
+				return &tyre.Soils[i]
+			}
+		}
+	}
+	return nil
+}
+
+// rollsLike is by how much other tyres than those that the machine had change its rolling drag on soil [-]: the drag of the ruts, by
+// load, width and diameter. 1 on ground without a soil, or where a wheel would sink too deep.
+func rollsLike(in *inputs) (float64, error) {
+	if !in.has("track.surface") {
+		return 1, nil
+	}
+	soil := soilUnder(in.text("track.surface"))
+	if soil == nil {
+		return 1, nil
+	}
+	var now, before float64
+	for _, w := range []wheel{frontWheel, rearWheel} {
+		size, err := tyreSize(in, w)
+		if err != nil || len(in.missing) > 0 {
+			return 1, err
+		}
+		was, err := tyre.ParseSize(in.build.Project.Base[w.path("wheels.%s.tyre")].Text)
+		if err != nil {
+			return 1, nil // nobody said what it had
+		}
+		load := w.wheelLoad(in) * chassis.Gravity
+		_, a, err1 := soil.Wheel(load, size.Width, size.Outside)
+		_, b, err2 := soil.Wheel(load, was.Width, was.Outside)
+		if err1 != nil || err2 != nil {
+			return 1, nil
+		}
+		now, before = now+w.count(in)*a, before+w.count(in)*b
+	}
+	if !(before > 0) {
+		return 1, nil
+	}
+	return now / before, nil
 }
 
 // brakeForce is what a force at the lever holds at the ground [N].
@@ -249,11 +307,19 @@ func springy(in *inputs, m *lap.Machine) error {
 
 // courseOf is the sheet's course.
 func courseOf(in *inputs) (*lap.Course, error) {
+	list := sectionsOf(in)
+	if len(in.missing) > 0 {
+		return nil, nil
+	}
+	return lap.NewCourse(list, courseStep)
+}
+
+// sectionsOf are the sections of the sheet's course.
+func sectionsOf(in *inputs) []lap.Section {
 	var list []lap.Section
 	n := in.build.Len("track.sections")
 	if n == 0 {
 		in.miss("track.sections[0].straight")
-		return nil, nil
 	}
 	for i := range n {
 		at := func(name string) string { return entry("track.sections", i, name) }
@@ -288,10 +354,7 @@ func courseOf(in *inputs) (*lap.Course, error) {
 		}
 		list = append(list, s)
 	}
-	if len(in.missing) > 0 {
-		return nil, nil
-	}
-	return lap.NewCourse(list, courseStep)
+	return list
 }
 
 func kindOf(s lap.Section, corner string) string {
@@ -456,4 +519,217 @@ func EnvelopeOf(b *machine.Build) (*Envelope, error) {
 		e.Tips, e.HungOff = append(e.Tips, (1-Compliance)*tips), append(e.HungOff, (1-Compliance)*hung)
 	}
 	return e, nil
+}
+
+// StartResult is a standing start to the first corner, made with the best of the gears and crank speeds that can be held.
+type StartResult struct {
+	Gear     int
+	Held     float64 // [rpm] of the crank while the clutch slips
+	Time     float64 // [s] to the corner
+	Distance float64 // [m] to it
+	Speed    float64 // [km/h] there
+	Fastest  float64 // [km/h] on the way
+	Slips    float64 // [s]
+	Heat     float64 // [kJ] that the clutch takes
+	PerFace  float64 // [J/cm2] of its friction faces; 0 when they are not known
+	Limit    string  // for the longest time while it slips
+	Others   []StartTry
+}
+
+// StartTry is the best start in one gear.
+type StartTry struct {
+	Gear int
+	Held float64 // [rpm]
+	Time float64 // [s]
+	Heat float64 // [kJ]
+}
+
+// startGears are the gears that a start is tried in.
+const startGears = 3
+
+// ComputeStart is the best standing start of a build to its first corner. The error is ErrNoLap.
+func ComputeStart(b *machine.Build, c *TorqueCurve) (*StartResult, error) {
+	in := &inputs{build: b}
+	m, _, err := lapOf(in, c, 1, nil)
+	if err != nil {
+		return nil, err
+	}
+	g, err := gearbox(in)
+	if err != nil {
+		return nil, err
+	}
+	speeds, torques, err := crankTorque(in, c, 1)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	sections := sectionsOf(in)
+	var best *StartResult
+	var others []StartTry
+	for gear := range min(startGears, len(g.Gears)) {
+		var inGear *StartResult
+		for i, omega := range speeds {
+			torque := torques[i]
+			if g.Clutch > 0 {
+				torque = math.Min(torque, g.Clutch/g.Primary)
+			}
+			force, until := g.InGear(gear, omega, torque)
+			s, err := lap.StandingStart(m, sections, lap.Launch{Force: force, Until: until, Efficiency: g.Efficiency})
+			if err != nil {
+				return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+			}
+			if inGear == nil || s.Time < inGear.Time-1e-6 {
+				inGear = &StartResult{Gear: gear + 1, Held: omega / rpm, Time: s.Time, Distance: s.Distance, Speed: s.Speed * 3.6, Fastest: s.Fastest * 3.6, Slips: s.Slips, Heat: s.Heat / 1000, Limit: s.Limit.String()}
+			}
+		}
+		others = append(others, StartTry{inGear.Gear, inGear.Held, inGear.Time, inGear.Heat})
+		if best == nil || inGear.Time < best.Time {
+			best = inGear
+		}
+	}
+	best.Others = others
+	if faces := in.count("driveline.clutch.friction_faces"); faces > 0 && len(in.missing) == 0 {
+		outer, inner := in.num("driveline.clutch.outer_diameter"), in.num("driveline.clutch.inner_diameter")
+		if area := math.Pi / 4 * (outer*outer - inner*inner) * float64(faces) * 1e4; area > 0 {
+			best.PerFace = 1000 * best.Heat / area
+		}
+	}
+	return best, nil
+}
+
+// SprocketPair is a choice of sprockets on this course.
+type SprocketPair struct {
+	Front, Rear int
+	Final       float64 // [-]
+	Lap         float64 // [s]
+	Gain        float64 // [s] over the pair that is on
+	Low, High   float64 // [s] of the gain; both 0 where it was not worked out
+	Pitches     int     // of the chain, even, that puts the axle inside its adjuster
+	Same        bool    // the chain that is on would do
+	Top         float64 // [km/h] at the redline in top gear
+}
+
+// Limits of the search for sprockets.
+const (
+	frontFrom, frontTo = 10, 18
+	rearFrom, rearTo   = 28, 60
+	wrapWanted         = 120 * math.Pi / 180 // [rad] of chain on the small sprocket, as the rules have it
+	pairsSure          = 3                   // of which the range is worked out
+	topUsed            = 1.4                 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
+)
+
+// SearchSprockets rides a lap with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
+// is. Counts of the present pair stand beside. The error is ErrNoLap or the context's.
+func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve) (list []SprocketPair, present SprocketPair, err error) {
+	in := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
+	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"
+	present = SprocketPair{Front: in.count(front), Rear: in.count(rear), Pitches: in.count("driveline.chain.pitches")}
+	shortest, longest, p := in.num("driveline.sprocket_centres.shortest"), in.num("driveline.sprocket_centres.longest"), pitch(in)
+	if _, _, err := lapOf(in, c, 1, nil); err != nil {
+		return nil, present, err
+	}
+	if len(in.missing) > 0 {
+		return nil, present, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	set := func(delta []float64, path string, teeth int) {
+		v := b.Values[path]
+		delta[v.Terms[0]] = float64(teeth) - b.Project.Number(v)
+	}
+	radius, err := loadedRadius(in, rearWheel)
+	if err != nil {
+		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	fastest := 0.0 // [km/h] of the last lap
+	ride := func(in *inputs, f, r int) (float64, error) {
+		set(in.delta, front, f)
+		set(in.delta, rear, r)
+		m, course, err := lapOf(in, c, 1, nil)
+		if err != nil {
+			return 0, err
+		}
+		l, err := lap.Run(m, course)
+		if err != nil {
+			return 0, err
+		}
+		fastest = 3.6 * slices.Max(l.Speed)
+		return l.Time, nil
+	}
+	if present.Lap, err = ride(in, present.Front, present.Rear); err != nil {
+		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	top := func(f, r int) float64 {
+		return 3.6 * driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), in.num(gearPath(in.build.Len("driveline.gears")-1)), float64(r)/float64(f), radius)
+	}
+	present.Final, present.Top, present.Same = float64(present.Rear)/float64(present.Front), top(present.Front, present.Rear), true
+	for f := frontFrom; f <= frontTo; f++ {
+		for r := rearFrom; r <= rearTo; r++ {
+			if ctx.Err() != nil {
+				return nil, present, ctx.Err()
+			}
+			if f == present.Front && r == present.Rear {
+				continue
+			}
+			pair := SprocketPair{Front: f, Rear: r, Final: float64(r) / float64(f)}
+			middle := (shortest + longest) / 2
+			even := 2 * int(math.Round(driveline.ChainPitches(middle, p, f, r)/2))
+			fits := func(pitches int) bool {
+				centres, err := driveline.CentresForPitches(float64(pitches), p, f, r)
+				return err == nil && centres >= shortest && centres <= longest && driveline.Wrap(centres, p, f, r) >= wrapWanted
+			}
+			switch {
+			case fits(present.Pitches):
+				pair.Pitches, pair.Same = present.Pitches, true
+			case fits(even):
+				pair.Pitches = even
+			default:
+				continue
+			}
+			if room := "driveline.sprockets.rear_room"; in.has(room) && driveline.TipRadius(p, r) > in.num(room) {
+				continue
+			}
+			if room := "driveline.sprockets.front_room"; in.has(room) && driveline.TipRadius(p, f) > in.num(room) {
+				continue
+			}
+			if pair.Lap, err = ride(in, f, r); err != nil {
+				continue // a ratio on which it does not come round is no choice
+			}
+			pair.Gain, pair.Top = present.Lap-pair.Lap, top(f, r)
+			if pair.Top > topUsed*fastest {
+				continue
+			}
+			list = append(list, pair)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b SprocketPair) int { // what no watch tells apart: first what needs no other chain
+		if d := cmp.Compare(math.Round(100*a.Lap), math.Round(100*b.Lap)); d != 0 {
+			return d
+		}
+		if a.Same != b.Same {
+			if a.Same {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(a.Lap, b.Lap)
+	})
+	for i := range min(pairsSure, len(list)) {
+		pair := &list[i]
+		d := definition{"track.sprocket_gain", "Gain of a pair of sprockets", "s", "lap with the present pair less that with the other", "docs/theory/lap.md", "docs/theory/lap.md#lap", modelError{lapShare, 0, "as the lap"},
+			func(in *inputs) (float64, error) {
+				if ctx.Err() != nil {
+					return 0, ctx.Err()
+				}
+				moved := &inputs{build: in.build, delta: slices.Clone(in.delta), trace: in.trace}
+				if moved.delta == nil {
+					moved.delta = make([]float64, len(b.Project.Atoms))
+				}
+				before, err1 := ride(moved, present.Front, present.Rear)
+				after, err2 := ride(moved, pair.Front, pair.Rear)
+				return before - after, errors.Join(err1, err2)
+			}}
+		e := &evaluator{build: b, delta: make([]float64, len(b.Project.Atoms))}
+		if f := e.figure(d); f.State == figure.Ready {
+			pair.Low, pair.High = f.Low-lapPrivate*present.Lap, f.High+lapPrivate*present.Lap
+		}
+	}
+	return list, present, ctx.Err()
 }

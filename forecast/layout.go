@@ -24,7 +24,7 @@ var optional = map[string]string{
 	"engine.jet_for_air": "engine.intake.carburettor.jetted_density", "driveline.front_sprocket_room": "driveline.sprockets.front_room",
 	"driveline.rear_sprocket_room": "driveline.sprockets.rear_room", "suspension.front.bend_load": "suspension.front.tube_yield",
 	"tyres.front.load_share": "wheels.front.load_index", "tyres.rear.load_share": "wheels.rear.load_index",
-	"tyres.front.squash": "wheels.front.tyre_rate", "tyres.rear.squash": "wheels.rear.tyre_rate", "brakes.rear.lever_force": "brakes.rear.kind",
+	"tyres.front.squash": "wheels.front.tyre_rate", "tyres.rear.squash": "wheels.rear.tyre_rate", "brakes.rear.lever_force": "brakes.rear.kind", "brakes.front.stop_rise": "brakes.front.disc_mass", "brakes.front.hose_swell": "brakes.front.hose.length",
 }
 
 func layoutOf(b *machine.Build) layout { return layout(b.Text("layout")) }

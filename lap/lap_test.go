@@ -36,12 +36,7 @@ func from(t *testing.T, m *Machine, v, length, step float64) (time []float64, sp
 		t.Fatal(err)
 	}
 	n := c.Steps()
-	s := &solver{m: m, c: c, turn: make([]corner, n), cap: make([]float64, n+1), capBy: make([]Limit, n+1), speed: make([]float64, n+1), limit: make([]Limit, n), gear: make([]int, n), rolled: make([]bool, 1)}
-	s.shares.front, s.shares.lever = m.Ahead/m.Wheelbase, m.Height/m.Wheelbase
-	s.shares.rear = 1 - s.shares.front
-	for i := range n {
-		s.turn[i] = corner{grip: m.Grip}
-	}
+	s := newSolver(m, c)
 	for i := range n + 1 {
 		s.cap[i] = math.Inf(1)
 	}
@@ -97,6 +92,29 @@ func TestOutsideStraights(t *testing.T) {
 	check("9.16", "fastest against air and ground, 20 kW", "m/s", speed[len(speed)-1], 36.694, 1e-3)
 }
 
+// Braking backwards from a stand: the way of a stop.
+func TestOutsideStopping(t *testing.T) {
+	for _, row := range []struct{ speed, before, g, want float64 }{{60 / 3.6, 0.3, 0.6, 28.605}, {20, 0, 0.8, 25.493}} {
+		m := point(200, 1, row.g)
+		c, err := NewCourse([]Section{{Length: 40}}, 0.02)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := newSolver(m, c)
+		for i := range s.speed {
+			s.speed[i] = row.speed
+		}
+		n := c.Steps()
+		s.speed[0] = crawl // the round begins and ends at a stand
+		s.backward(0)
+		begins := n - 1
+		for begins > 1 && s.speed[begins] < row.speed {
+			begins--
+		}
+		outside.Check{ID: "chassis 8.05", Name: fmt.Sprintf("stopping from %.3g m/s, %g s before the brakes bite, %g g", row.speed, row.before, row.g), Unit: "m", Got: row.speed*row.before + 0.02*float64(n-1-begins), Want: row.want, Tol: 3e-3, Relative: true, Source: "kinematics; the steps' own error and the last half metre a second are the tolerance", Known: computed}.Run(t)
+	}
+}
+
 func TestOutsideCorners(t *testing.T) {
 	solve := func(m *Machine, s Section) float64 {
 		c, err := NewCourse([]Section{s, {Length: 1}}, 1)
@@ -115,6 +133,27 @@ func TestOutsideCorners(t *testing.T) {
 		{ID: "chassis 11.09", Name: "corner of 15 m banked by 15 degrees, grip 0.6", Unit: "m/s", Got: solve(point(200, 1, 0.6), banked), Want: 12.334, Tol: 1e-4, Relative: true, Source: bank, Known: computed},
 	} {
 		c.Run(t)
+	}
+}
+
+// A start with a clutch that slips at a steady pull: the heat is what the engine gives less what the machine takes, and the way is that of a
+// steady acceleration.
+func TestStandingStart(t *testing.T) {
+	m := point(200, 50e3, 2)
+	const force, until = 800.0, 12.0
+	s, err := StandingStart(m, []Section{{Length: 12.5}, {Length: 100, Turn: 0.1}}, Launch{Force: force, Until: until, Efficiency: 0.9})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 4 m/s2: 12.5 m in 2.5 s, 10 m/s at the end; the engine gives 800/0.9 N over 12 x 2.5 m, the machine takes 12.5 m of it.
+	if math.Abs(s.Time-2.5) > 0.02 || math.Abs(s.Speed-10) > 0.1 || math.Abs(s.Heat-force/0.9*(until*2.5-12.5)) > 0.02*s.Heat {
+		t.Errorf("%+v", s)
+	}
+	if _, err := StandingStart(m, []Section{{Length: 10, Turn: 1}}, Launch{force, until, 0.9}); !errors.Is(err, ErrMachine) {
+		t.Errorf("a start in a corner: %v", err)
+	}
+	if _, err := StandingStart(m, []Section{{Length: 10}}, Launch{}); !errors.Is(err, ErrMachine) {
+		t.Errorf("a start without a clutch: %v", err)
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"shakedown/vehicle/tyre"
 )
 
 // gravity is the standard one [m/s2].
@@ -72,7 +74,7 @@ func (m *Machine) Validate() error {
 // fall for a wheel that slides. Source: Bakker, Nyborg and Pacejka, SAE 870421, E = 0.
 func shape(x, fall float64) float64 {
 	c := 2 - 2/math.Pi*math.Asin(math.Max(0.5, math.Min(0.999, fall))) // sin(C pi/2) = fall
-	return math.Sin(c * math.Atan(x*math.Tan(math.Pi/(2*c))))
+	return tyre.SlipCurve{B: math.Tan(math.Pi / (2 * c)), C: c, D: 1}.At(x)
 }
 
 // corner is what a turn of one curvature allows.

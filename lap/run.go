@@ -113,6 +113,20 @@ func Run(m *Machine, c *Course) (*Lap, error) {
 	if err := m.Validate(); err != nil {
 		return nil, err
 	}
+	s := newSolver(m, c)
+	for range len(c.Names) + 1 { // each feature that is too slow to be flown is rolled, and the lap ridden again
+		if err := s.pass(); err != nil {
+			return nil, err
+		}
+		if !s.tooSlow() {
+			break
+		}
+	}
+	return s.lap(), nil
+}
+
+// newSolver makes room for the passes and works out what each turn allows.
+func newSolver(m *Machine, c *Course) *solver {
 	n := c.Steps()
 	s := &solver{m: m, c: c, turn: make([]corner, n), cap: make([]float64, n+1), capBy: make([]Limit, n+1), speed: make([]float64, n+1), limit: make([]Limit, n), gear: make([]int, n), rolled: make([]bool, len(c.Names))}
 	s.shares.front = m.Ahead / m.Wheelbase
@@ -125,15 +139,7 @@ func Run(m *Machine, c *Course) (*Lap, error) {
 		}
 		s.turn[i] = m.cornerOf(c.curvature[i])
 	}
-	for range len(c.Names) + 1 { // each feature that is too slow to be flown is rolled, and the lap ridden again
-		if err := s.pass(); err != nil {
-			return nil, err
-		}
-		if !s.tooSlow() {
-			break
-		}
-	}
-	return s.lap(), nil
+	return s
 }
 
 // pass finds the speeds: what corners, whoops and jumps allow, then what can be reached, then what can be braked for.

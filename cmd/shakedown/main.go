@@ -31,6 +31,8 @@ type program struct {
 	Cycle      cycleCommand      `cmd:"" help:"Look at one cycle of a build: pressures, valves and the waves in the pipes."`
 	Lap        lapCommand        `cmd:"" help:"Ride a lap of the course: time, sections and what limits in each."`
 	Value      valueCommand      `cmd:"" help:"Say what each part gives for its money on the course, and what to buy next."`
+	Start      startCommand      `cmd:"" help:"Say how to start: gear, engine speed, clutch, and the time to the first corner."`
+	Gearing    gearingCommand    `cmd:"" help:"Ride a lap with every pair of sprockets that fits."`
 	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
 	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
 	Serve      serveCommand      `cmd:"" help:"Open the workbench: local pages over a workshop file."`

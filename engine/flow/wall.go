@@ -14,7 +14,7 @@ func (p *Pipe) Holes(first, last int, effective float64, box *Volume, dt float64
 	var sum, energy, m1, m2 float64
 	share := 1 / float64(last-first+1) // each cell has its part of the box, so that all together cannot overshoot
 	for i := first + 1; i <= last+1; i++ {
-		cell := p.gas.Rest(p.p[i], p.t[i], p.y1[i], p.y2[i])
+		cell := Reservoir{p.p[i], p.t[i], p.y1[i], p.y2[i], (p.in[i] + p.p[i]) / p.rho[i], p.p[i] / (p.rho[i] * p.t[i]), p.rc2[i] / p.p[i]}
 		mass, carries, a, b := Passed(&cell, &inside, effective, dt)
 		if mass == 0 {
 			continue

@@ -351,6 +351,9 @@ func (a *Answer) TrackCharts(k *forecast.TorqueCurve) (charts []report.Chart, no
 			notes = append(notes, fmt.Sprintf("Change up at %s %s: there the next gear pushes as well, or the redline is reached", strings.Join(at, ", "), v.Label()))
 		}
 	}
+	if start, err := forecast.ComputeStart(a.Build, k); err == nil {
+		notes = append(notes, strings.TrimSuffix((&StartAnswer{a.Build.Name, start, a.System}).Lead(), "."))
+	}
 	e, err := forecast.EnvelopeOf(a.Build)
 	if err != nil {
 		return charts, notes

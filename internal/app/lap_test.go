@@ -92,6 +92,64 @@ func TestLapRefuses(t *testing.T) {
 	}
 }
 
+func TestGearingAndStart(t *testing.T) {
+	g, err := Gearing(context.Background(), lapQuestion(t), &lapCurves)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if g.Present.Front != 13 || g.Present.Rear != 42 || len(g.Pairs) < 50 {
+		t.Fatalf("%+v, %d pairs", g.Present, len(g.Pairs))
+	}
+	for i, p := range g.Pairs {
+		if p.Pitches%2 != 0 || i > 0 && math.Round(100*p.Lap) < math.Round(100*g.Pairs[i-1].Lap) || math.Abs(p.Gain-(g.Present.Lap-p.Lap)) > 1e-9 {
+			t.Errorf("pair %d: %+v", i, p)
+		}
+	}
+	// The pair that is found laps so fast when it stands in the sheet.
+	best := g.Pairs[0]
+	q := lapQuestion(t)
+	q.Build = "full"
+	first, err := Lap(context.Background(), q, &lapCurves)
+	if err != nil || math.Abs(first.Lap.Time-g.Present.Lap) > 1e-9 {
+		t.Errorf("the present pair laps in %g s by the search, %g by the lap (%v)", g.Present.Lap, first.Lap.Time, err)
+	}
+	var text, js bytes.Buffer
+	if err := g.WriteText(&text); err != nil || !strings.Contains(text.String(), "pairs were ridden") {
+		t.Errorf("%v\n%s", err, text.String())
+	}
+	if err := g.WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) {
+		t.Errorf("%v\n%s", err, js.String())
+	}
+	if best.Low > best.Gain || best.High < best.Gain {
+		t.Errorf("the best gains %g, outside %g to %g", best.Gain, best.Low, best.High)
+	}
+
+	s, err := StartTo(context.Background(), lapQuestion(t), &lapCurves)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := s.Start; r.Distance != 90 || !(r.Time > 3 && r.Time < 15) || !(r.Heat > 0) || len(r.Others) != 3 {
+		t.Errorf("%+v", r)
+	}
+	for _, o := range s.Start.Others {
+		if o.Time < s.Start.Time-1e-9 {
+			t.Errorf("gear %d is quicker than the best: %+v", o.Gear, s.Start)
+		}
+	}
+	text.Reset()
+	js.Reset()
+	if err := s.WriteText(&text); err != nil || !strings.HasPrefix(text.String(), "Start full in gear") {
+		t.Errorf("%v\n%s", err, text.String())
+	}
+	if err := s.WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) {
+		t.Errorf("%v\n%s", err, js.String())
+	}
+	q = lapQuestion(t, "{name: start straight, straight: 90 m}", "{corner: left, radius: 20 m, angle: 20 deg}")
+	if _, err := StartTo(context.Background(), q, &lapCurves); err == nil || !strings.Contains(err.Error(), "no straight") {
+		t.Errorf("a start in a corner: %v", err)
+	}
+}
+
 // A part that does nothing is inside its range or left out, and two copies of one part are worth the same.
 func TestValueOfCopies(t *testing.T) {
 	q := lapQuestion(t, "  coating:\n", `  paint:

@@ -119,7 +119,7 @@ var importRules = []importRule{
 	{"engine/flow/flowtest", nil, "what judges the scheme must not know it"},
 	{"engine/*", nil, "siblings do not know each other; physics knows SI numbers only"},
 	{"vehicle/*", nil, "siblings do not know each other; physics knows SI numbers only"},
-	{"lap", nil, "a machine as numbers round a course as numbers: it knows no room that makes them"},
+	{"lap", []string{"vehicle/tyre"}, "a machine as numbers round a course as numbers: it takes the form of the grip from the tyres' room and knows no other"},
 	{"forecast", []string{"machine", "quantity", "figure", "engine", "engine/*", "vehicle/*", "lap"}, "the only room that knows both machine and physics, and nothing above them"},
 	{"check", []string{"machine", "quantity", "figure", "forecast"}, "rules judge figures; a second copy of the physics must not grow here"},
 	{"report", []string{"figure", "quantity", "plan", "check"}, "it prints what is already computed"},

@@ -20,8 +20,8 @@ func (g *Gearbox) overall(gear int) float64 { return g.Primary * g.Gears[gear] *
 
 // Thrust is the force at the driven tyres [N], the mass that it moves [kg], as if none of it turned, and the gear, counted from 1, at
 // speeds in equal steps [m/s] from 0, each in the gear that accelerates most: torque [N m] at crank speeds [rad/s] that rise, straight
-// between, nothing above the last. Below the first the clutch slips: it passes the torque there, or what it holds, and the crank's
-// inertia does not count. The time without thrust in a change is spread over the last metre and a half a second before it, so that a lap
+// between, nothing above the last. Below the first the torque falls with the speed: nobody slips the clutch through a slow corner; a
+// standing start is another matter. The time without thrust in a change is spread over the last metre and a half a second before it, so that a lap
 // does not turn on whether a change is just made. Source: kinematics and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
 func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps int) (force, moved []float64, gear []int) {
 	force, moved, gear = make([]float64, steps), make([]float64, steps), make([]int, steps)
@@ -36,11 +36,11 @@ func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps in
 			if omega > speeds[last] {
 				continue
 			}
-			torque, m := torques[0], mass+g.Wheels
+			torque, m := torques[0]*omega/speeds[0], mass+g.Wheels+g.Crank*ratio*ratio
 			if omega >= speeds[0] {
 				torque = between(speeds, torques, omega)
-				m += g.Crank * ratio * ratio
-			} else if g.Clutch > 0 {
+			}
+			if g.Clutch > 0 {
 				torque = math.Min(torque, g.Clutch/g.Primary)
 			}
 			if f := torque * ratio * g.Efficiency; f/m > best {

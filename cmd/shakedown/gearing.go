@@ -1,0 +1,39 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"shakedown/internal/app"
+)
+
+type gearingCommand struct{ asking }
+
+// Help is the example shown by shakedown gearing --help.
+func (gearingCommand) Help() string {
+	return `Example:
+
+  shakedown gearing examples/fenmoor-t285.yaml --build full
+
+rides a lap with every pair of sprockets that a chain fits and prints the quickest, with the range of what they gain.`
+}
+
+// Run searches the sprockets.
+func (c gearingCommand) Run(s *streams, code *int) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	question, err := c.question(s)
+	if err != nil {
+		return err
+	}
+	answer, err := app.Gearing(ctx, question, s.curves)
+	if err != nil {
+		return err
+	}
+	*code = answer.Exit()
+	if c.JSON {
+		return answer.WriteJSON(s.out, version)
+	}
+	return answer.WriteText(s.out)
+}

@@ -1,0 +1,40 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"shakedown/internal/app"
+)
+
+type startCommand struct{ asking }
+
+// Help is the example shown by shakedown start --help.
+func (startCommand) Help() string {
+	return `Example:
+
+  shakedown start examples/fenmoor-t285.yaml --build full
+
+finds the gear and the crank speed that reach the course's first corner soonest from rest, whether the front lifts, and what the clutch
+takes.`
+}
+
+// Run computes the start.
+func (c startCommand) Run(s *streams, code *int) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	question, err := c.question(s)
+	if err != nil {
+		return err
+	}
+	answer, err := app.StartTo(ctx, question, s.curves)
+	if err != nil {
+		return err
+	}
+	*code = answer.Exit()
+	if c.JSON {
+		return answer.WriteJSON(s.out, version)
+	}
+	return answer.WriteText(s.out)
+}

@@ -1,0 +1,150 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strconv"
+
+	"shakedown/forecast"
+	"shakedown/quantity"
+	"shakedown/report"
+)
+
+// GearingAnswer is the search for sprockets on the course.
+type GearingAnswer struct {
+	Build   string
+	Present forecast.SprocketPair
+	Pairs   []forecast.SprocketPair // best first
+	Change  []float64               // [km/h] at which to change up
+	System  quantity.System
+}
+
+// Gearing rides a lap of a question's build with every pair of sprockets that fits.
+func Gearing(ctx context.Context, q Question, curves *Curves) (*GearingAnswer, error) {
+	s, err := q.read()
+	if err != nil {
+		return nil, Input{err}
+	}
+	a, err := answer(s, q)
+	if err != nil {
+		return nil, err
+	}
+	k, err := curves.compute(ctx, a.Build)
+	if err != nil {
+		return nil, err
+	}
+	g := &GearingAnswer{Build: a.Build.Name, System: a.System}
+	if g.Pairs, g.Present, err = forecast.SearchSprockets(ctx, a.Build, k); err != nil {
+		return nil, err
+	}
+	_, _, g.Change, err = forecast.GearLines(a.Build, k)
+	return g, err
+}
+
+// Exit is the exit code.
+func (g *GearingAnswer) Exit() int { return Fine }
+
+// Lead says which sprockets to put on.
+func (g *GearingAnswer) Lead() string {
+	now := fmt.Sprintf("%d and %d teeth lap %s in %s s", g.Present.Front, g.Present.Rear, g.Build, quantity.Number(g.Present.Lap, 2))
+	if len(g.Pairs) == 0 || g.Pairs[0].Gain <= 0 {
+		return "Leave the sprockets as they are: " + now + ", and no pair that fits is quicker on this course. A lap is that of one line and a rider who uses all there is."
+	}
+	best := g.Pairs[0]
+	chain := "on the chain that is there"
+	if !best.Same {
+		chain = fmt.Sprintf("with a chain of %d pitches", best.Pitches)
+	}
+	text := fmt.Sprintf("Fit %d and %d teeth, %s: %s s a lap quicker (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
+	if best.Low <= 0 {
+		text = fmt.Sprintf("The sprockets matter little here: the quickest pair, %d and %d teeth, %s, gains %s s a lap, which is inside its range (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
+	}
+	return text + ". A lap is that of one line and a rider who uses all there is; a ratio that is right here is not right everywhere."
+}
+
+// mostPairs is how many pairs are printed.
+const mostPairs = 10
+
+// WriteText prints the pairs.
+func (g *GearingAnswer) WriteText(w io.Writer) error {
+	if err := report.WriteParagraph(w, g.Lead()); err != nil {
+		return err
+	}
+	v := quantity.MustUnit("km/h").In(g.System)
+	rows := [][]string{{"front", "rear", "ratio", "lap, s", "gains", "range", "chain", "redline in top, " + v.Label()}}
+	row := func(p forecast.SprocketPair, now bool) {
+		chain := strconv.Itoa(p.Pitches)
+		if p.Same {
+			chain += ", as it is"
+		}
+		between, gains := "", signedSeconds(p.Gain)
+		if p.Low != 0 || p.High != 0 {
+			between = signedSeconds(p.Low) + " to " + signedSeconds(p.High)
+		}
+		if now {
+			gains, between = "", "now"
+		}
+		rows = append(rows, []string{strconv.Itoa(p.Front), strconv.Itoa(p.Rear), quantity.Number(p.Final, 2), quantity.Number(p.Lap, 2), gains, between, chain, quantity.Number(v.FromSI(p.Top/3.6), 0)})
+	}
+	row(g.Present, true)
+	for _, p := range g.Pairs[:min(mostPairs, len(g.Pairs))] {
+		row(p, false)
+	}
+	if err := report.WriteColumns(w, rows); err != nil {
+		return err
+	}
+	return report.WriteParagraph(w, g.Notes())
+}
+
+// Notes say what was tried, and when to change up.
+func (g *GearingAnswer) Notes() string {
+	text := fmt.Sprintf("%d pairs were ridden that a chain of even pitches fits, the axle inside its adjuster, 120° on the small sprocket, and top gear used on this course.", len(g.Pairs))
+	if len(g.Change) > 0 {
+		v := quantity.MustUnit("km/h").In(g.System)
+		text += " With the present pair change up at"
+		for i, x := range g.Change {
+			if i > 0 {
+				text += ","
+			}
+			text += " " + quantity.Number(v.FromSI(x/3.6), 0)
+		}
+		text += " " + v.Label() + "."
+	}
+	return text
+}
+
+type pairJSON struct {
+	Front   int     `json:"front"`
+	Rear    int     `json:"rear"`
+	Lap     float64 `json:"lap_time_s"`         // [s]
+	Gain    float64 `json:"seconds"`            // [s]
+	Low     float64 `json:"low,omitempty"`      // [s]
+	High    float64 `json:"high,omitempty"`     // [s]
+	Pitches int     `json:"chain_pitches"`      // even
+	Same    bool    `json:"present_chain_fits"` // no other chain is needed
+	Top     float64 `json:"redline_km_h"`       // [km/h] in top gear
+}
+
+// WriteJSON writes all pairs as one JSON object.
+func (g *GearingAnswer) WriteJSON(w io.Writer, program string) error {
+	one := func(p forecast.SprocketPair) pairJSON {
+		return pairJSON{p.Front, p.Rear, p.Lap, p.Gain, p.Low, p.High, p.Pitches, p.Same, p.Top}
+	}
+	out := struct {
+		Program string     `json:"program"`
+		Build   string     `json:"build"`
+		Advice  string     `json:"advice"`
+		Present pairJSON   `json:"present"`
+		Pairs   []pairJSON `json:"pairs"`
+		Change  []float64  `json:"change_up_km_h"` // [km/h]
+	}{Program: program, Build: g.Build, Advice: g.Lead(), Present: one(g.Present), Pairs: []pairJSON{}, Change: g.Change}
+	for _, p := range g.Pairs {
+		out.Pairs = append(out.Pairs, one(p))
+	}
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(out)
+}

@@ -1,0 +1,93 @@
+package tyre
+
+import (
+	"errors"
+	"math"
+)
+
+// Soil is ground that gives way, as Bekker and Wong measure it. What a tyre holds and loses on it in all cannot be had from such figures
+// for a race track; how it moves with load, pressure and size can.
+type Soil struct {
+	Name     string
+	N        float64 // [-] how pressure rises with sinkage
+	Cohesive float64 // [N/m^(n+1)] kc
+	Friction float64 // [N/m^(n+2)] kphi
+	Cohesion float64 // [Pa]
+	Angle    float64 // [rad] of inner friction
+	Shear    float64 // [m] K, shear displacement of Janosi and Hanamoto
+}
+
+// Soils by name. Source: Wong, Theory of Ground Vehicles, table 2.3; shear displacements after Wong, firm sand 10 mm, loose 25 mm, clay
+// 6 mm; rows of the moist clays from memory.
+var Soils = []Soil{
+	{"dry sand", 1.1, 0.99e3, 1528.43e3, 1.04e3, 28 * math.Pi / 180, 0.025}, {"sandy loam", 0.7, 5.27e3, 1515.04e3, 1.72e3, 29 * math.Pi / 180, 0.025},
+	{"moist sandy loam", 0.9, 52.53e3, 1127.97e3, 4.83e3, 20 * math.Pi / 180, 0.025}, {"clayey soil", 0.5, 13.19e3, 692.15e3, 4.14e3, 13 * math.Pi / 180, 0.006},
+	{"firm sand", 0.793, 102e3, 5301e3, 1.3e3, 31.1 * math.Pi / 180, 0.012}, {"snow", 1.6, 4.37e3, 196.72e3, 1.03e3, 19.7 * math.Pi / 180, 0.05},
+}
+
+// ErrSinkage says that a wheel sinks deeper than the formula for small sinkage holds.
+var ErrSinkage = errors.New("the wheel sinks too deep for the formula of small sinkage")
+
+// stiffness is k of Bekker for a width [m].
+func (s Soil) stiffness(width float64) float64 { return s.Cohesive/width + s.Friction }
+
+// Pressure under a plate of a width [m] at a sinkage [m], in Pa. Source: Bekker, p = (kc/b + kphi) z^n.
+func (s Soil) Pressure(width, sinkage float64) float64 {
+	return s.stiffness(width) * math.Pow(sinkage, s.N)
+}
+
+// Sinkage of a plate of a width [m] under a pressure [Pa], in m: the inverse.
+func (s Soil) Sinkage(width, pressure float64) float64 {
+	return math.Pow(pressure/s.stiffness(width), 1/s.N)
+}
+
+// Compaction is the drag [N] of pressing a rut of a width [m] and sinkage [m]: b k z^(n+1)/(n+1). Source: Bekker.
+func (s Soil) Compaction(width, sinkage float64) float64 {
+	return width * s.stiffness(width) * math.Pow(sinkage, s.N+1) / (s.N + 1)
+}
+
+// Wheel is sinkage [m] and drag [N] of a rigid wheel under a load [N], of a width and diameter [m]; ErrSinkage when it sinks by more than
+// a sixth of its diameter or the soil's exponent is above 1.3, for which the formula does not hold: both numbers come with it. Source:
+// Bekker, in Wong, section 2.4.
+func (s Soil) Wheel(load, width, diameter float64) (sinkage, drag float64, err error) {
+	k := s.stiffness(width)
+	sinkage = math.Pow(3*load/(width*(3-s.N)*k*math.Sqrt(diameter)), 2/(2*s.N+1))
+	drag = width * k * math.Pow(sinkage, s.N+1) / (s.N + 1)
+	if sinkage > diameter/6 || s.N > 1.3 {
+		err = ErrSinkage
+	}
+	return sinkage, drag, err
+}
+
+// ShearLimit is the greatest thrust [N] of a contact area [m2] under a load [N]: A c + W tan(phi). Source: Mohr and Coulomb.
+func (s Soil) ShearLimit(area, load float64) float64 {
+	return area*s.Cohesion + load*math.Tan(s.Angle)
+}
+
+// Sheared is the share of the greatest shear stress [-] at a displacement [m]: 1 - exp(-j/K). Source: Janosi and Hanamoto (1961).
+func (s Soil) Sheared(displacement float64) float64 { return 1 - math.Exp(-displacement/s.Shear) }
+
+// Thrust is that of a contact of an area [m2] and length [m] under a load [N] at a slip [-]: the shear limit x (1 - K/(i l) (1 -
+// exp(-i l/K))). Source: Janosi and Hanamoto, uniform pressure.
+func (s Soil) Thrust(area, length, load, slip float64) float64 {
+	x := slip * length / s.Shear
+	if x <= 0 {
+		return 0
+	}
+	return s.ShearLimit(area, load) * (1 - (1-math.Exp(-x))/x)
+}
+
+// SlipCurve is force against slip of a tyre on firm ground: D sin(C atan(B phi)), phi = (1 - E) x + (E/B) atan(B x). Source: Bakker,
+// Nyborg and Pacejka, SAE 870421.
+type SlipCurve struct {
+	B, C, D, E float64 // [1/unit of slip] [-] [N] [-]
+}
+
+// At is the force [N] at a slip in the curve's unit.
+func (c SlipCurve) At(x float64) float64 {
+	phi := x
+	if c.E != 0 {
+		phi = (1-c.E)*x + c.E/c.B*math.Atan(c.B*x)
+	}
+	return c.D * math.Sin(c.C*math.Atan(c.B*phi))
+}

@@ -1,0 +1,167 @@
+package tyre
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"shakedown/internal/outside"
+)
+
+const wong = "Wong, Theory of Ground Vehicles, table 2.3 and section 2.4"
+
+var (
+	soilComputed = []outside.Known{outside.Seen, outside.Computed}
+	byFormula    = []outside.Known{outside.Computed}
+)
+
+func soil(t testing.TB, name string) Soil {
+	t.Helper()
+	for _, s := range Soils {
+		if s.Name == name {
+			return s
+		}
+	}
+	t.Fatalf("no soil %s", name)
+	return Soil{}
+}
+
+func TestOutsideSoils(t *testing.T) {
+	// The table as printed: exponent, kc, kphi, cohesion, angle.
+	for _, row := range []struct {
+		id, name           string
+		n, kc, kphi, c, fi float64
+	}{
+		{"5.20", "dry sand", 1.1, 0.99, 1528.43, 1.04, 28}, {"5.21", "sandy loam", 0.7, 5.27, 1515.04, 1.72, 29}, {"5.22", "moist sandy loam", 0.9, 52.53, 1127.97, 4.83, 20},
+		{"5.24", "clayey soil", 0.5, 13.19, 692.15, 4.14, 13}, {"5.28", "firm sand", 0.793, 102, 5301, 1.3, 31.1}, {"5.29", "snow", 1.6, 4.37, 196.72, 1.03, 19.7},
+	} {
+		s := soil(t, row.name)
+		for _, v := range []struct {
+			what      string
+			got, want float64
+		}{{"exponent", s.N, row.n}, {"kc", s.Cohesive / 1e3, row.kc}, {"kphi", s.Friction / 1e3, row.kphi}, {"cohesion", s.Cohesion / 1e3, row.c}, {"angle", s.Angle * 180 / math.Pi, row.fi}} {
+			outside.Check{ID: "chassis " + row.id, Name: row.name + ", " + v.what, Unit: "kN, m, kPa, deg", Got: v.got, Want: v.want, Tol: 1e-9, Relative: true, Source: wong, Known: soilComputed}.Run(t)
+		}
+	}
+	lete := soil(t, "firm sand")
+	lete.N = 0.79 // as this row has it
+	for _, row := range []struct {
+		name string
+		s    Soil
+		want float64
+	}{{"dry sand", soil(t, "dry sand"), 56.822}, {"moist sandy loam", soil(t, "moist sandy loam"), 93.817}, {"clayey soil", soil(t, "clayey soil"), 169.516}, {"firm sand, exponent 0.79", lete, 545.05}} {
+		outside.Check{ID: "chassis 5.31", Name: "pressure at 50 mm, plate of 0.20 m, " + row.name, Unit: "kPa", Got: row.s.Pressure(0.2, 0.05) / 1e3, Want: row.want, Tol: 1e-4, Relative: true, Source: wong, Known: byFormula}.Run(t)
+	}
+	for _, row := range []struct {
+		id, name   string
+		sink, drag float64
+	}{{"5.32", "dry sand", 44.51, 211.98}, {"5.33", "sandy loam", 13.40, 118.67}, {"5.33", "moist sandy loam", 28.49, 169.59}, {"5.33", "clayey soil", 10.58, 109.94}} {
+		z, r, err := soil(t, row.name).Wheel(1000, 0.2, 0.56)
+		if err != nil {
+			t.Errorf("%s: %v", row.name, err)
+		}
+		outside.Check{ID: "chassis " + row.id, Name: "sinkage of a wheel of 0.56 m under 1 kN, " + row.name, Unit: "mm", Got: 1000 * z, Want: row.sink, Tol: 1e-3, Relative: true, Source: wong, Known: byFormula}.Run(t)
+		outside.Check{ID: "chassis " + row.id, Name: "its drag, " + row.name, Unit: "N", Got: r, Want: row.drag, Tol: 1e-3, Relative: true, Source: wong, Known: byFormula}.Run(t)
+	}
+	z, _, err := soil(t, "snow").Wheel(1000, 0.2, 0.56)
+	outside.Check{ID: "chassis 5.34", Name: "the same wheel in snow sinks half its diameter", Unit: "mm", Got: 1000 * z, Want: 273, Tol: 1, Source: wong, Known: byFormula}.Run(t)
+	if !errors.Is(err, ErrSinkage) {
+		t.Errorf("half a diameter deep is not flagged: %v", err)
+	}
+	for name, want := range map[string]float64{"dry sand": 577.5, "sandy loam": 630.0, "moist sandy loam": 576.5, "clayey soil": 413.0} {
+		outside.Check{ID: "chassis 5.35", Name: "shear limit of 0.044 m2 under 1 kN, " + name, Unit: "N", Got: soil(t, name).ShearLimit(0.044, 1000), Want: want, Tol: 1e-3, Relative: true, Source: "Mohr and Coulomb; " + wong, Known: byFormula}.Run(t)
+	}
+	sand := soil(t, "dry sand")
+	for slip, want := range map[float64]float64{0.05: 110.29, 0.10: 193.44, 0.20: 305.81, 0.40: 418.27} {
+		outside.Check{ID: "chassis 5.36", Name: fmt.Sprintf("thrust in dry sand at a slip of %g", slip), Unit: "N", Got: sand.Thrust(0.044, 0.22, 1000, slip), Want: want, Tol: 1e-4, Relative: true, Source: "Janosi and Hanamoto (1961), in Wong", Known: byFormula}.Run(t)
+	}
+	outside.Check{ID: "chassis 5.37", Name: "share of the shear limit at a displacement of K", Unit: "1", Got: sand.Sheared(sand.Shear), Want: 0.63212, Tol: 1e-5, Source: "Janosi and Hanamoto (1961)", Known: byFormula}.Run(t)
+	outside.Check{ID: "chassis 5.37", Name: "at 2.9957 K", Unit: "1", Got: sand.Sheared(2.9957 * sand.Shear), Want: 0.95, Tol: 1e-5, Source: "Janosi and Hanamoto (1961)", Known: byFormula}.Run(t)
+	// Two tracks of 135 kN in all, of equal area, wide and short against narrow and long.
+	snow := soil(t, "snow")
+	snow.Cohesion = 1.0e3
+	for _, row := range []struct{ wide, long, sink, drag, thrust float64 }{{1.0, 3.6, 0.2270, 3.274, 51.68}, {0.8, 4.5, 0.2262, 2.610, 52.45}} {
+		name := fmt.Sprintf("track of %g x %g m", row.wide, row.long)
+		z := snow.Sinkage(row.wide, 18.75e3)
+		for _, c := range []outside.Check{
+			{ID: "chassis 5.38", Name: name + ", sinkage", Unit: "m", Got: z, Want: row.sink, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
+			{ID: "chassis 5.38", Name: name + ", drag of the pair", Unit: "kN", Got: 2 * snow.Compaction(row.wide, z) / 1e3, Want: row.drag, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
+			{ID: "chassis 5.38", Name: name + ", thrust at a slip of 20 %", Unit: "kN", Got: snow.Thrust(7.2, row.long, 135e3, 0.2) / 1e3, Want: row.thrust, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
+			{ID: "chassis 5.38", Name: name + ", limit", Unit: "kN", Got: snow.ShearLimit(7.2, 135e3) / 1e3, Want: 55.54, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
+		} {
+			c.Run(t)
+		}
+	}
+}
+
+func TestSoilsBehave(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		s := rapid.SampledFrom(Soils).Draw(r, "soil")
+		load, wide, high := rapid.Float64Range(200, 2500).Draw(r, "load"), rapid.Float64Range(0.08, 0.3).Draw(r, "width"), rapid.Float64Range(0.45, 0.7).Draw(r, "diameter")
+		z, drag, _ := s.Wheel(load, wide, high)
+		heavier, more, _ := s.Wheel(1.1*load, wide, high)
+		if !(heavier > z && more > drag) {
+			r.Errorf("more load: sinkage %g to %g, drag %g to %g", z, heavier, drag, more)
+		}
+		if _, larger, _ := s.Wheel(load, wide, 1.1*high); larger >= drag {
+			r.Errorf("a larger wheel drags %g in place of %g", larger, drag)
+		}
+		if p := s.Pressure(wide, 0.03); math.Abs(s.Sinkage(wide, p)-0.03) > 1e-9 {
+			r.Error("pressure and sinkage do not go back and forth")
+		}
+		slip := rapid.Float64Range(0.01, 0.9).Draw(r, "slip")
+		if a, b := s.Thrust(0.04, 0.2, load, slip), s.Thrust(0.04, 0.2, load, slip*1.05); !(b > a && b < s.ShearLimit(0.04, load)) {
+			r.Errorf("thrust %g and %g of at most %g", a, b, s.ShearLimit(0.04, load))
+		}
+	})
+}
+
+// lateral and along are the tyre of the published figures: load in kN, slip angle in degrees, slip in per cent.
+func lateral(load float64) (c SlipCurve, stiffness float64) {
+	d := -22.1*load*load + 1011*load
+	stiffness = 1078 * math.Sin(1.82*math.Atan(0.208*load))
+	return SlipCurve{B: stiffness / (1.30 * d), C: 1.30, D: d, E: -0.354*load + 0.707}, stiffness
+}
+
+func along(load float64) SlipCurve {
+	d := -21.3*load*load + 1144*load
+	stiffness := (49.6*load*load + 226*load) / math.Exp(0.069*load)
+	return SlipCurve{B: stiffness / (1.65 * d), C: 1.65, D: d, E: -0.006*load*load + 0.056*load + 0.486}
+}
+
+func TestOutsideSlipCurve(t *testing.T) {
+	const bnp = "Bakker, Nyborg and Pacejka, SAE 870421"
+	check := func(id, name, unit string, got, want, tol float64, relative bool) {
+		outside.Check{ID: "chassis " + id, Name: name, Unit: unit, Got: got, Want: want, Tol: tol, Relative: relative, Source: bnp, Known: soilComputed}.Run(t)
+	}
+	c, stiffness := lateral(4)
+	check("5.50", "D at 4 kN, lateral", "N", c.D, 3690.4, 1e-4, true)
+	check("5.50", "BCD at 4 kN, lateral", "N/deg", stiffness, 1027.33, 1e-4, true)
+	check("5.50", "B at 4 kN, lateral", "1/deg", c.B, 0.214139, 1e-4, true)
+	check("5.50", "E at 4 kN, lateral", "1", c.E, -0.709, 1e-4, true)
+	for _, row := range []struct{ load, slip, want float64 }{{2, 4, 1722.54}, {4, 2, 1911.06}, {4, 4, 3096.61}, {4, 10, 3688.35}, {6, 4, 3833.10}} {
+		c, _ := lateral(row.load)
+		check("5.51", fmt.Sprintf("side force at %g kN and %g degrees", row.load, row.slip), "N", c.At(row.slip), row.want, 0.1, false)
+	}
+	for _, row := range []struct{ load, slip, want float64 }{{2, 10, 2191.82}, {4, 5, 3823.68}, {4, 10, 4234.44}, {4, 100, 2898.60}, {6, 10, 6090.57}} {
+		check("5.53", fmt.Sprintf("braking force at %g kN and %g %%", row.load, row.slip), "N", along(row.load).At(row.slip), row.want, 0.1, false)
+	}
+	peak := func(c SlipCurve) (at, most float64) {
+		for x := 1.0; x < 40; x += 0.0005 {
+			if y := c.At(x); y > most {
+				at, most = x, y
+			}
+		}
+		return at, most
+	}
+	at, most := peak(c)
+	check("5.52", "peak side force at 4 kN", "N", most, 3690.4, 0.1, false)
+	check("5.52", "its slip angle", "deg", at, 9.351, 0.01, false)
+	at, most = peak(along(4))
+	check("5.54", "peak braking force at 4 kN", "N", most, 4235.2, 0.1, false)
+	check("5.54", "its slip", "%", at, 10.348, 0.01, false)
+	outside.Check{ID: "chassis 5.55", Name: "a copy in circulation squares the load twice: D at 4 kN", Unit: "N", Got: c.D, Want: (-22.1 + 1011) * 16, Tol: 0.01, Relative: true, Trap: true, Source: bnp, Known: soilComputed}.Run(t)
+}
