@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"shakedown/lap"
 	"shakedown/machine"
 	"shakedown/quantity"
+	"shakedown/recording"
 	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/driveline"
 	"shakedown/vehicle/suspension"
@@ -65,10 +67,53 @@ type LapSection struct {
 	Entry, Exit float64 // [m/s]
 }
 
-// ComputeLap is one lap of a build with a flying start, on its torque curve. The error is ErrNoLap.
-func ComputeLap(b *machine.Build, c *TorqueCurve) (*LapResult, error) {
+// Ride is a course that somebody has ridden and logged.
+type Ride struct {
+	course *lap.Course
+	notes  []string
+}
+
+// fastestRide is a speed that no off-road machine reaches [m/s]: places that could only be reached faster are jumps of the receiver.
+const fastestRide = 60.0
+
+// ReadRide reads a recording, GPX or CSV by its name's ending, and makes a course of it. The error is recording.ErrRecording or ErrNoLap.
+func ReadRide(name string, r io.Reader) (*Ride, error) {
+	fixes, err := recording.Read(name, r)
+	if err != nil {
+		return nil, err
+	}
+	points, jumped := recording.Plane(fixes, fastestRide)
+	var x, y, z []float64
+	for _, p := range points {
+		x, y, z = append(x, p.X), append(y, p.Y), append(z, p.Z)
+	}
+	course, of, err := lap.NewRecordedCourse(x, y, z, courseStep)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	ride := &Ride{course: course}
+	if !of.Closed {
+		ride.notes = append(ride.notes, fmt.Sprintf("the ride ends %.0f m from where it begins: it is ridden as if its end led into its start", of.Gap))
+	}
+	if jumped > 0 {
+		ride.notes = append(ride.notes, fmt.Sprintf("%d places were left out: the receiver jumped", jumped))
+	}
+	return &Ride{course, append(ride.notes, fmt.Sprintf("the places scatter by %.1f m about the smooth line, so curvatures are sure to ±%.3f 1/m (95 %%): corners wider than %.0f m are hardly told from straights; banks, whoops and jumps are not in a recording", of.Noise, 2*of.Unsure, 1/math.Max(1e-4, 2*of.Unsure)))}, nil
+}
+
+// of is the ride's course; nil for the sheet's.
+func (r *Ride) of() *lap.Course {
+	if r == nil {
+		return nil
+	}
+	return r.course
+}
+
+// ComputeLap is one lap of a build with a flying start, on its torque curve, round the sheet's course or, when that is not nil, along a
+// ride. The error is ErrNoLap.
+func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error) {
 	in := &inputs{build: b}
-	m, course, err := lapOf(in, c, 1, nil)
+	m, course, err := lapOf(in, c, 1, ride.of())
 	if err != nil {
 		return nil, err
 	}
@@ -88,6 +133,10 @@ func ComputeLap(b *machine.Build, c *TorqueCurve) (*LapResult, error) {
 			way += course.Step(i)
 			r.Limit = append(r.Limit, l.Limit[i].String())
 		}
+	}
+	if ride != nil {
+		r.Notes = append(r.Notes, ride.notes...)
+		return r, nil
 	}
 	turn, climb := course.Closing()
 	if math.Abs(turn) > 5*math.Pi/180 {
@@ -375,9 +424,9 @@ const (
 	lapPrivate = 0.001 // [-] of the lap, that two builds do not share
 )
 
-// LapTime is the lap time of a build [s] with its range and its change against a baseline, as the figure track.lap_time. The torque of
+// LapTime is the lap time of a build [s], round the sheet's course or along a ride, with its range and its change against a baseline, as the figure track.lap_time. The torque of
 // both curves may be off by half a share of itself that they have in common, and by another that they have not [-].
-func LapTime(ctx context.Context, b, baseline *machine.Build, curve, before *TorqueCurve, shared, private float64) (figure.Figure, error) {
+func LapTime(ctx context.Context, b, baseline *machine.Build, curve, before *TorqueCurve, ride *Ride, shared, private float64) (figure.Figure, error) {
 	scale, own := 1.0, 1.0
 	made := map[*machine.Build]*lap.Course{} // a course is exact: once is enough, but what it was read from must be noted
 	d := definition{"track.lap_time", "Lap time", "s", "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", "docs/theory/lap.md", "docs/theory/lap.md#lap", modelError{lapShare, lapPrivate, "one line, a rider who uses all there is, no ruts: laps compare, they do not promise"},
@@ -392,6 +441,9 @@ func LapTime(ctx context.Context, b, baseline *machine.Build, curve, before *Tor
 			known := made[in.build]
 			if in.trace != nil {
 				known = nil
+			}
+			if ride != nil {
+				known = ride.course
 			}
 			m, course, err := lapOf(in, c, s, known)
 			if err != nil {

@@ -36,24 +36,24 @@ func lapped(t testing.TB, names ...string) (builds []*machine.Build, curves []*T
 
 func TestLapTimeHasARange(t *testing.T) {
 	b, c := lapped(t, "full", "as-found")
-	f, err := LapTime(context.Background(), b[0], b[1], c[0], c[1], 0.1, 0.04)
+	f, err := LapTime(context.Background(), b[0], b[1], c[0], c[1], nil, 0.1, 0.04)
 	if err != nil || f.State != figure.Ready || !(f.Low < f.Value && f.Value < f.High) || f.Change == nil || f.Change.Most == "" {
 		t.Fatalf("%+v, %v", f, err)
 	}
-	now, err := ComputeLap(b[0], c[0])
+	now, err := ComputeLap(b[0], c[0], nil)
 	if err != nil || math.Abs(now.Time-f.Value) > 1e-9 {
 		t.Errorf("the lap is %g s, the figure %g (%v)", now.Time, f.Value, err)
 	}
-	same, err := LapTime(context.Background(), b[1], b[1], c[1], c[1], 0.1, 0.04)
+	same, err := LapTime(context.Background(), b[1], b[1], c[1], c[1], nil, 0.1, 0.04)
 	if err != nil || same.Change == nil || !same.Change.None() {
 		t.Errorf("a build against itself changes by %+v (%v)", same.Change, err)
 	}
-	if _, err := ComputeLap(b[0], nil); !errors.Is(err, ErrNoLap) {
+	if _, err := ComputeLap(b[0], nil, nil); !errors.Is(err, ErrNoLap) {
 		t.Errorf("without a curve: %v", err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := LapTime(ctx, b[0], b[1], c[0], c[1], 0.1, 0.04); err == nil {
+	if _, err := LapTime(ctx, b[0], b[1], c[0], c[1], nil, 0.1, 0.04); err == nil {
 		t.Error("a cancelled question is answered")
 	}
 	lines, drag, change, err := GearLines(b[0], c[0])
@@ -77,7 +77,7 @@ func TestRangeOfALapHoldsTheTruth(t *testing.T) {
 	b, c := lapped(t, "full", "as-found", "club")
 	for _, pair := range [][2]int{{0, 1}, {2, 1}} {
 		now, before := b[pair[0]], b[pair[1]]
-		f, err := LapTime(context.Background(), now, before, c[pair[0]], c[pair[1]], 0, 0)
+		f, err := LapTime(context.Background(), now, before, c[pair[0]], c[pair[1]], nil, 0, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -125,7 +125,7 @@ func TestRangeOfALapHoldsTheTruth(t *testing.T) {
 func BenchmarkLapTimeOfInputs(b *testing.B) {
 	builds, c := lapped(b, "full")
 	for b.Loop() {
-		if _, err := ComputeLap(builds[0], c[0]); err != nil {
+		if _, err := ComputeLap(builds[0], c[0], nil); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -134,7 +134,7 @@ func BenchmarkLapTimeOfInputs(b *testing.B) {
 func BenchmarkLapTimeWithRange(b *testing.B) {
 	builds, c := lapped(b, "full")
 	for b.Loop() {
-		if _, err := LapTime(context.Background(), builds[0], nil, c[0], nil, 0.1, 0.04); err != nil {
+		if _, err := LapTime(context.Background(), builds[0], nil, c[0], nil, nil, 0.1, 0.04); err != nil {
 			b.Fatal(err)
 		}
 	}

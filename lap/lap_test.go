@@ -362,6 +362,74 @@ func TestWiderNeverTipsEarlier(t *testing.T) {
 	})
 }
 
+// A ride round a stadium, logged with noise, gives its corners back within what it says it is unsure of.
+func TestRecordedCourse(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 15))
+	for _, noise := range []float64{0, 0.15} {
+		var x, y, z []float64
+		const straight, radius = 120.0, 25.0
+		lap := 2*straight + 2*math.Pi*radius
+		for s := 0.0; s < lap-1; s += 1.5 {
+			var px, py float64
+			switch {
+			case s < straight:
+				px, py = s, 0
+			case s < straight+math.Pi*radius:
+				a := (s - straight) / radius
+				px, py = straight+radius*math.Sin(a), radius-radius*math.Cos(a)
+			case s < 2*straight+math.Pi*radius:
+				px, py = straight-(s-straight-math.Pi*radius), 2*radius
+			default:
+				a := (s - 2*straight - math.Pi*radius) / radius
+				px, py = -radius*math.Sin(a), radius+radius*math.Cos(a)
+			}
+			x, y, z = append(x, px+noise*r.NormFloat64()), append(y, py+noise*r.NormFloat64()), append(z, 100+0.02*s)
+		}
+		c, of, err := NewRecordedCourse(x, y, z, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !of.Closed || math.Abs(of.Noise-noise) > 0.05+0.1*noise {
+			t.Errorf("noise %g: closed %v, scatters by %g m", noise, of.Closed, of.Noise)
+		}
+		bad, turn := 0, 0.0
+		for i := range c.step {
+			s := c.step[i] * (float64(i) + 0.5)
+			turn += c.curvature[i] * c.step[i]
+			middle := math.Min(math.Abs(s*lap/c.length-straight-math.Pi*radius/2), math.Abs(s*lap/c.length-straight/2))
+			if middle > 20 { // away from where straight and corner meet
+				continue
+			}
+			want := 0.0
+			if math.Abs(s*lap/c.length-straight-math.Pi*radius/2) < 20 {
+				want = 1 / radius
+			}
+			if math.Abs(c.curvature[i]-want) > 3*of.Unsure+0.0015 {
+				bad++
+			}
+			if math.Abs(math.Tan(c.slope[i])-0.02) > 0.01 {
+				t.Fatalf("a slope of %g at %g m", math.Tan(c.slope[i]), s)
+			}
+		}
+		if bad > 3 {
+			t.Errorf("noise %g: %d steps have a curvature that is off by more than three times %.4f", noise, bad, of.Unsure)
+		}
+		if math.Abs(turn-2*math.Pi) > 0.35 {
+			t.Errorf("noise %g: the corners make %.2f of a turn", noise, turn/2/math.Pi)
+		}
+		l, err := Run(machine(), c)
+		if err != nil || !(l.Time > 20 && l.Time < 90) {
+			t.Errorf("noise %g: %v", noise, err)
+		}
+	}
+	if _, _, err := NewRecordedCourse([]float64{0, 1, 2}, []float64{0, 0, 0}, []float64{0, 0, 0}, 1); !errors.Is(err, ErrCourse) {
+		t.Errorf("a ride of two metres: %v", err)
+	}
+	if _, _, err := NewRecordedCourse([]float64{0, 1}, []float64{0}, nil, 1); !errors.Is(err, ErrCourse) {
+		t.Errorf("places that do not belong together: %v", err)
+	}
+}
+
 func TestRefused(t *testing.T) {
 	for name, s := range map[string][]Section{"nothing": nil, "no length": {{Length: 0}}, "a hairpin of half a metre": {{Length: 1, Turn: 2}, {Length: 5}}, "a wall": {{Length: 5, Climb: 2}}, "a jump straight up": {{Length: 5, Jump: Jump{TakeOff: 1.5, Landing: 0.2}}}, "not a number": {{Length: math.NaN()}}, "endless": {{Length: math.Inf(1)}}} {
 		if _, err := NewCourse(s, 1); !errors.Is(err, ErrCourse) {

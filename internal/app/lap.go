@@ -40,8 +40,21 @@ type LapRange struct {
 	Inputs    int
 }
 
+// LapAlong is Lap along a recording, GPX or CSV by its name's ending, in place of the sheet's course.
+func LapAlong(ctx context.Context, q Question, name string, recording io.Reader, curves *Curves) (*LapAnswer, error) {
+	ride, err := forecast.ReadRide(name, recording)
+	if err != nil {
+		return nil, InputError(fmt.Errorf("%s: %w", name, err))
+	}
+	return lapAlong(ctx, q, ride, curves)
+}
+
 // Lap computes a lap of a question's build, against the baseline.
 func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
+	return lapAlong(ctx, q, nil, curves)
+}
+
+func lapAlong(ctx context.Context, q Question, ride *forecast.Ride, curves *Curves) (*LapAnswer, error) {
 	s, err := q.read()
 	if err != nil {
 		return nil, Input{err}
@@ -50,27 +63,31 @@ func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	l, err := a.Lap(ctx, curves.compute)
+	l, err := a.lap(ctx, ride, curves.compute)
 	if err != nil {
 		return nil, err
 	}
-	l.Range, err = a.LapRange(ctx, curves.compute)
+	l.Range, err = a.lapRange(ctx, ride, curves.compute)
 	return l, err
 }
 
 // Lap computes a lap of the answer's build, and one of its baseline.
 func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error) {
+	return a.lap(ctx, nil, curve)
+}
+
+func (a *Answer) lap(ctx context.Context, ride *forecast.Ride, curve curveSource) (*LapAnswer, error) {
 	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	if l.Lap, err = forecast.ComputeLap(a.Build, now); err != nil || a.Baseline.Name == a.Build.Name {
+	if l.Lap, err = forecast.ComputeLap(a.Build, now, ride); err != nil || a.Baseline.Name == a.Build.Name {
 		return l, err
 	}
 	before, err := curve(ctx, a.Baseline)
 	if err == nil {
-		l.Before, err = forecast.ComputeLap(a.Baseline, before)
+		l.Before, err = forecast.ComputeLap(a.Baseline, before, ride)
 	}
 	if err != nil {
 		if ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve) {
@@ -83,6 +100,10 @@ func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error)
 
 // LapRange works out how sure the lap of the answer's build is, and its change.
 func (a *Answer) LapRange(ctx context.Context, curve curveSource) (*LapRange, error) {
+	return a.lapRange(ctx, nil, curve)
+}
+
+func (a *Answer) lapRange(ctx context.Context, ride *forecast.Ride, curve curveSource) (*LapRange, error) {
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -96,7 +117,7 @@ func (a *Answer) LapRange(ctx context.Context, curve curveSource) (*LapRange, er
 			return nil, err
 		}
 	}
-	f, err := forecast.LapTime(ctx, a.Build, against, now, before, trustedTorque, usualChange)
+	f, err := forecast.LapTime(ctx, a.Build, against, now, before, ride, trustedTorque, usualChange)
 	if err != nil {
 		return nil, err
 	}
@@ -450,6 +471,14 @@ func (w *Workshop) ValueKept(ctx context.Context, a *Answer, head Revision, prog
 	}
 	v.System = a.System
 	return &v
+}
+
+// Advises is what to buy next for the lap, as far as the workshop file knows what the parts are worth; "" for nothing.
+func (w *Workshop) Advises(ctx context.Context, a *Answer, head Revision, program string) string {
+	if v := w.ValueKept(ctx, a, head, program, ""); v != nil {
+		return v.Lead()
+	}
+	return ""
 }
 
 // Gains is the chart of what the parts are worth.

@@ -6,10 +6,12 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
+	"shakedown/internal/outside"
 	"shakedown/sheet"
 )
 
@@ -87,6 +89,28 @@ func TestLapRefuses(t *testing.T) {
 	} {
 		_, err := Lap(context.Background(), lapQuestion(t, c.old, c.new), &lapCurves)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// Along a recording, end to end: an open one of a bicycle round a park, by a machine that never was there.
+func TestLapAlongARecording(t *testing.T) {
+	f, err := os.Open(filepath.Join(outside.Folder(t), "data", "gpx_bicycle_central_park_1hz.gpx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	l, err := LapAlong(context.Background(), lapQuestion(t), "park.gpx", f, &lapCurves)
+	if err != nil {
+		t.Fatal(err)
+	}
+	outside.Check{ID: "planning P25", Name: "length of the course made of a ride; an independent program's distance", Unit: "m", Got: l.Lap.Length, Want: 9789.684, Tol: 0.002, Relative: true, Source: "GeographicLib; the smooth line is the tolerance", Known: []outside.Known{outside.Computed}}.Run(t)
+	if !(l.Lap.Time > 300 && l.Lap.Time < 900) || l.Range == nil || len(l.Lap.Sections) != 10 || !strings.Contains(strings.Join(l.Lap.Notes, " "), "not in a recording") {
+		t.Errorf("%g s, %d sections, %v", l.Lap.Time, len(l.Lap.Sections), l.Lap.Notes)
+	}
+	for name, text := range map[string]string{"x.gpx": "<gpx>", "x.csv": "lat,lon\n95,7\n", "x.kml": "", "short.csv": "lat,lon\n45,7\n45.00001,7\n45.00002,7\n"} {
+		if _, err := LapAlong(context.Background(), lapQuestion(t), name, strings.NewReader(text), &lapCurves); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -149,7 +149,7 @@ func (v *valuer) cost(b, over *machine.Build) money.Amount {
 
 // worth compares a build with one that it grew from.
 func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, f figure.Figure, err error) {
-	f, err = forecast.LapTime(ctx, t.build, over.build, t.curve, over.curve, trustedTorque, usualChange)
+	f, err = forecast.LapTime(ctx, t.build, over.build, t.curve, over.curve, nil, trustedTorque, usualChange)
 	if err != nil {
 		return w, f, err
 	}
@@ -171,7 +171,7 @@ func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource,
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err
 	}
-	if base, err := forecast.ComputeLap(v.base.build, v.base.curve); err != nil {
+	if base, err := forecast.ComputeLap(v.base.build, v.base.curve, nil); err != nil {
 		return err
 	} else {
 		out.Base = base.Time
@@ -300,7 +300,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, seen []*candidate)
 			t, err := v.try(ctx, append(slices.Clone(bought), h.ref))
 			var l *forecast.LapResult
 			if err == nil {
-				l, err = forecast.ComputeLap(t.build, t.curve)
+				l, err = forecast.ComputeLap(t.build, t.curve, nil)
 			}
 			if ctx.Err() != nil {
 				return ctx.Err()

@@ -603,7 +603,9 @@ func TestTrackInTheBrowser(t *testing.T) {
 	p.Type("#sum", "a lot")
 	p.Click("#budget button")
 	p.Wait("document.querySelector('#worth .wrong') && document.querySelector('#worth .wrong').innerText.includes('budget')")
-	// The report has gained the lap.
+	// The Build page says it too, and the report has gained the lap.
+	p.Go(machine + "/build")
+	p.Wait("document.querySelector('#worth') && document.querySelector('#worth').innerText.startsWith('On the track: ')")
 	if _, text := b.get(machine + "/report/page"); !strings.Contains(text, "<h2>The track") {
 		t.Error("the report has no lap")
 	}

@@ -31,7 +31,8 @@ type buildPage struct {
 	frame
 	drawing
 	Try    *trying
-	Waits  bool // for the torque curve
+	Waits  bool   // for the torque curve
+	Worth  string // what to buy next for the lap, when that is known
 	Advice string
 	Parts  []app.Switches
 	report.Findings
@@ -76,6 +77,9 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 		Findings: report.Sort(a.Findings), All: query.Get("all") != "", Why: query.Get("why"), Typical: len(a.Typical), Inputs: a.Inputs,
 		Claims: a.Verdicts, Steps: report.LongestWait(a.Plan), Wanted: report.WantedRows(a.Measure, a.Figures)}
 	p.Groups = report.Groups(a.Figures, p.All, a.System)
+	if try == nil {
+		p.Worth = s.Workshop.Advises(r.Context(), a, head, s.Program)
+	}
 	if p.Waits = a.Waits && try == nil; p.Waits {
 		p.M.more = "curve"
 	}

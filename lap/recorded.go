@@ -1,0 +1,172 @@
+package lap
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Recorded says how a course was made of a ride.
+type Recorded struct {
+	Closed   bool    // it ends where it began
+	Gap      float64 // [m] between end and start
+	Noise    float64 // [m] by which the places scatter about the smooth line
+	Unsure   float64 // [1/m] standard uncertainty of the curvature, the middle one of all steps
+	Tightest float64 // [m] least radius
+}
+
+// Of a course from a ride.
+const (
+	smooths  = 12.0 // [m] to either side over which a place is smoothed
+	closes   = 25.0 // [m] from the start at which a lap is closed
+	steepest = 0.5  // [-] slope that is believed
+	sectors  = 10   // into which it is told
+)
+
+// NewRecordedCourse makes a course of the places of a ride, metres east, north and up, in order: at each step a parabola is laid through
+// the places within 12 m to either side, along and across; slope over twice as far. The error is ErrCourse. Source: local least squares,
+// as Savitzky and Golay (1964), at unequal distances.
+func NewRecordedCourse(x, y, z []float64, about float64) (*Course, *Recorded, error) {
+	if len(x) < 3 || len(y) != len(x) || len(z) != len(x) || !(about > 0) {
+		return nil, nil, fmt.Errorf("%w: %d places in steps of %g m", ErrCourse, len(x), about)
+	}
+	way := make([]float64, len(x))
+	for i := 1; i < len(x); i++ {
+		way[i] = way[i-1] + math.Hypot(x[i]-x[i-1], y[i]-y[i-1])
+	}
+	length := way[len(way)-1]
+	r := &Recorded{Gap: math.Hypot(x[len(x)-1]-x[0], y[len(y)-1]-y[0]), Tightest: math.Inf(1)}
+	r.Closed = r.Gap <= closes && length > 4*closes
+	if !(length > 2*smooths) {
+		return nil, nil, fmt.Errorf("%w: the ride is %.3g m long", ErrCourse, length)
+	}
+	n := max(2, int(math.Ceil(length/about)))
+	if n > mostStep {
+		return nil, nil, fmt.Errorf("%w: %.0f km; %d steps at most, take one lap of it", ErrCourse, length/1000, mostStep)
+	}
+	c := &Course{length: length}
+	for i := range sectors {
+		c.Names = append(c.Names, fmt.Sprintf("%.0f to %.0f m", length*float64(i)/sectors, length*float64(i+1)/sectors))
+	}
+	ds := length / float64(n)
+	from := 0
+	scatter, scattered := 0.0, 0
+	var gains []float64
+	for i := range n {
+		s := ds * (float64(i) + 0.5)
+		fx, fy, fz := fit{}, fit{}, fit{}
+		for from < len(way)-1 && way[from] < s-2*smooths {
+			from++
+		}
+		for k := from; k < len(way) && way[k] <= s+2*smooths; k++ {
+			d := way[k] - s
+			fz.add(d/(2*smooths), z[k])
+			if math.Abs(d) <= smooths {
+				fx.add(d/smooths, x[k])
+				fy.add(d/smooths, y[k])
+			}
+		}
+		if fx.n < 4 { // few places: as far as the third nearest on either side
+			fx, fy = fit{}, fit{}
+			nearest := from
+			for nearest < len(way)-1 && way[nearest] < s {
+				nearest++
+			}
+			for k := max(0, nearest-3); k <= min(len(way)-1, nearest+2); k++ {
+				d := way[k] - s
+				fx.add(d/smooths, x[k])
+				fy.add(d/smooths, y[k])
+			}
+		}
+		x1, x2, ok1 := fx.parabola()
+		y1, y2, ok2 := fy.parabola()
+		k := 0.0
+		if speed := math.Hypot(x1, y1); ok1 && ok2 && speed > 0 {
+			k = math.Max(-1/tightest, math.Min(1/tightest, (x1*y2-y1*x2)/(speed*speed*speed)))
+		}
+		z1, _, ok := fz.parabola()
+		slope := 0.0
+		if ok {
+			slope = math.Max(-steepest, math.Min(steepest, z1/(2*smooths)))
+		}
+		scatter += fx.left() + fy.left()
+		scattered += 2 * max(0, fx.n-3)
+		gains = append(gains, fx.curveGain())
+		if k != 0 {
+			r.Tightest = math.Min(r.Tightest, 1/math.Abs(k))
+		}
+		c.step, c.curvature, c.bank, c.slope = append(c.step, ds), append(c.curvature, k), append(c.bank, 0), append(c.slope, math.Atan(slope))
+		c.section, c.pitch, c.height, c.jump = append(c.section, min(sectors-1, int(s/length*sectors))), append(c.pitch, 0), append(c.height, 0), append(c.jump, nil)
+	}
+	if scattered > 0 {
+		r.Noise = math.Sqrt(scatter / float64(scattered))
+	}
+	slices.Sort(gains)
+	r.Unsure = gains[len(gains)/2] * r.Noise / (smooths * smooths)
+	return c, r, nil
+}
+
+// fit gathers sums for a parabola through points by least squares.
+type fit struct {
+	n       int
+	s       [5]float64 // sums of the powers of u
+	v       [3]float64 // sums of value x power of u
+	squares float64    // sum of the values' squares about the first
+	first   float64
+}
+
+// add takes in a value at u.
+func (f *fit) add(u, value float64) {
+	if f.n == 0 {
+		f.first = value
+	}
+	value -= f.first
+	f.n++
+	power := 1.0
+	for i := range f.s {
+		f.s[i] += power
+		if i < len(f.v) {
+			f.v[i] += value * power
+		}
+		power *= u
+	}
+	f.squares += value * value
+}
+
+// solve gives the coefficients and the determinant; false with too few points.
+func (f *fit) solve() (a [3]float64, det float64, ok bool) {
+	s0, s1, s2, s3, s4 := f.s[0], f.s[1], f.s[2], f.s[3], f.s[4]
+	det = s0*(s2*s4-s3*s3) - s1*(s1*s4-s2*s3) + s2*(s1*s3-s2*s2)
+	if f.n < 3 || !(math.Abs(det) > 1e-12) {
+		return a, det, false
+	}
+	v0, v1, v2 := f.v[0], f.v[1], f.v[2]
+	a[0] = (v0*(s2*s4-s3*s3) - s1*(v1*s4-v2*s3) + s2*(v1*s3-v2*s2)) / det
+	a[1] = (s0*(v1*s4-v2*s3) - v0*(s1*s4-s2*s3) + s2*(s1*v2-s2*v1)) / det
+	a[2] = (s0*(s2*v2-s3*v1) - s1*(s1*v2-s2*v1) + v0*(s1*s3-s2*s2)) / det
+	return a, det, true
+}
+
+// parabola gives first and second derivative at u = 0.
+func (f *fit) parabola() (first, second float64, ok bool) {
+	a, _, ok := f.solve()
+	return a[1], 2 * a[2], ok
+}
+
+// left is the sum of squares that the parabola leaves.
+func (f *fit) left() float64 {
+	a, _, ok := f.solve()
+	if !ok {
+		return 0
+	}
+	return math.Max(0, f.squares-a[0]*f.v[0]-a[1]*f.v[1]-a[2]*f.v[2])
+}
+
+// curveGain is the standard uncertainty of the second derivative for one of the values.
+func (f *fit) curveGain() float64 {
+	_, det, ok := f.solve()
+	if !ok {
+		return 0
+	}
+	return 2 * math.Sqrt(math.Max(0, (f.s[0]*f.s[2]-f.s[1]*f.s[1])/det))
+}
