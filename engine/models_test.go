@@ -7,6 +7,8 @@ import (
 	"math/rand/v2"
 	"os"
 	"reflect"
+	"runtime"
+	"sync"
 	"testing"
 
 	"shakedown/engine/gas"
@@ -401,6 +403,9 @@ func TestRandomEnginesHeavy(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 7))
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
 	whole, causes := 0, map[string]int{}
+	var mu sync.Mutex
+	var running sync.WaitGroup
+	free := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for range n {
 		b := single(t)
 		b.Bore = between(0.045, 0.1)
@@ -443,25 +448,33 @@ func TestRandomEnginesHeavy(t *testing.T) {
 		b.Charge = charge(t, between(0.82, 1.02))
 		b.Ambient = Air{between(75e3, 103e3), between(263, 313)}
 		top := between(16, 24) * math.Pi / b.Crank.Stroke // mean piston speed [m/s] to rad/s
-		points, failed, err := Curve(context.Background(), b, []float64{0.3 * top, 0.5 * top, 0.7 * top, 0.85 * top, top}, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		good := true
-		for i, err := range failed {
+		free <- struct{}{}                                // as many at once as there are processors; each curve of five speeds is one chain
+		running.Go(func() {
+			defer func() { <-free }()
+			points, failed, err := Curve(context.Background(), b, []float64{0.3 * top, 0.5 * top, 0.7 * top, 0.85 * top, top}, nil)
 			if err != nil {
-				good = false
-				causes[fmt.Sprintf("%.90s", err.Error())]++
+				t.Error(err)
+				return
 			}
-			p := points[i]
-			if err == nil && (math.IsNaN(p.Torque) || p.Efficiency < 0.1 || p.Efficiency > 1.5 || p.Residual < 0 || p.Residual > 0.7) {
-				t.Errorf("an engine of %.0f cc at %.0f rpm has %+v", 1e6*b.Swept(), p.Speed*30/math.Pi, p)
+			mu.Lock()
+			defer mu.Unlock()
+			good := true
+			for i, err := range failed {
+				if err != nil {
+					good = false
+					causes[fmt.Sprintf("%.90s", err.Error())]++
+				}
+				p := points[i]
+				if err == nil && (math.IsNaN(p.Torque) || p.Efficiency < 0.1 || p.Efficiency > 1.5 || p.Residual < 0 || p.Residual > 0.7) {
+					t.Errorf("an engine of %.0f cc at %.0f rpm has %+v", 1e6*b.Swept(), p.Speed*30/math.Pi, p)
+				}
 			}
-		}
-		if good {
-			whole++
-		}
+			if good {
+				whole++
+			}
+		})
 	}
+	running.Wait()
 	t.Logf("%d of %d random engines run at all speeds; failures by cause: %v", whole, n, causes)
 	if whole < n*98/100 {
 		t.Errorf("%d of %d random engines run at all speeds; 98 %% wanted", whole, n)
