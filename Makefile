@@ -6,7 +6,7 @@ EXAMPLE := examples/fenmoor-t285.yaml
 export CGO_ENABLED = 0
 
 .DEFAULT_GOAL := help
-.PHONY: help build demo setup lint test test-heavy fuzz golden lists verification bench cross clean
+.PHONY: help build demo setup lint test test-heavy fuzz golden lists verification table bench cross clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | sort | while IFS="$$(printf '\t')" read -r name text; do printf '  %-14s %s\n' "$$name" "$$text"; done
@@ -35,7 +35,7 @@ lint: ## format, vet, staticcheck
 	$(GO) tool staticcheck ./...
 
 test: setup lint ## set up, format, vet, staticcheck, tests
-	SHAKEDOWN_BROWSER=must $(GO) test ./...
+	SHAKEDOWN_BROWSER=must $(GO) test $(TESTFLAGS) ./...
 
 test-heavy: ## ranges against 100,000 samples, many random machines, a while of fuzzing
 	SHAKEDOWN_HEAVY=1 $(GO) test -run 'Heavy' ./...
@@ -61,6 +61,9 @@ CHECKED = $$($(GO) list -f '{{$$p := .ImportPath}}{{range .TestImports}}{{if eq 
 verification: ## rewrite docs/verification.md from the outside checks
 	@rm -rf out/verification && mkdir -p out/verification
 	SHAKEDOWN_VERIFICATION=$(CURDIR)/out/verification $(GO) test -count=1 $(CHECKED) > out/verification.log || { cat out/verification.log; exit 1; }
+	@$(MAKE) --no-print-directory table
+
+table: ## write docs/verification.md from what the tests have left in out/verification
 	$(GO) run ./internal/outside/table out/verification > out/verification.md
 	@mv out/verification.md docs/verification.md
 
