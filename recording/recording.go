@@ -155,10 +155,10 @@ func table(r io.Reader) ([]Fix, error) {
 		if err == io.EOF {
 			return fixes, nil
 		}
-		line, _ := in.FieldPos(0)
 		if err != nil {
 			return nil, fmt.Errorf("%w: %w", ErrRecording, err)
 		}
+		line, _ := in.FieldPos(0)
 		cell := func(i int) string {
 			if i < 0 || i >= len(row) {
 				return ""

@@ -60,6 +60,7 @@ func TestBadRecordings(t *testing.T) {
 		"two places":   {"x.gpx", head + `<trkpt lat="45" lon="7"/><trkpt lat="45.1" lon="7"/></trkseg></trk></gpx>`, "2 places"},
 		"no columns":   {"x.csv", "a,b\n1,2\n", "latitude and longitude"},
 		"empty table":  {"x.csv", "", "no head"},
+		"a quote":      {"x.csv", "lat,lon\n\"45,7\n", "line 2"},
 		"not a number": {"x.csv", "lat,lon\n45,east\n", "line 2"},
 	} {
 		if _, err := Read(c.file, strings.NewReader(c.text)); !errors.Is(err, ErrRecording) || !strings.Contains(err.Error(), c.want) {
