@@ -24,7 +24,7 @@ type Fix struct {
 }
 
 // ErrRecording says what of a recording cannot be read.
-var ErrRecording = errors.New("the recording cannot be read")
+var ErrRecording = errors.New("the ride cannot be read")
 
 // most is how many fixes are read.
 const most = 500000
@@ -89,7 +89,7 @@ func gpx(r io.Reader) ([]Fix, error) {
 			continue
 		}
 		if len(fixes) >= most {
-			return nil, bad(fmt.Sprintf("more than %d points; cut the recording", most))
+			return nil, bad(fmt.Sprintf("more than %d points; cut it", most))
 		}
 		var p struct {
 			Lat   string `xml:"lat,attr"`
@@ -169,7 +169,7 @@ func table(r io.Reader) ([]Fix, error) {
 			continue
 		}
 		if len(fixes) >= most {
-			return nil, fmt.Errorf("%w: line %d: more than %d places; cut the recording", ErrRecording, line, most)
+			return nil, fmt.Errorf("%w: line %d: more than %d places; cut it", ErrRecording, line, most)
 		}
 		f, err := place(cell(lat), cell(lon))
 		if err != nil {

@@ -52,7 +52,7 @@ func (c lapCommand) ride(ctx context.Context, s *streams, question app.Question)
 	}
 	f, err := os.Open(c.Course)
 	if err != nil {
-		return nil, app.InputError(fmt.Errorf("the recording: %w", err))
+		return nil, app.InputError(fmt.Errorf("the ride: %w", err))
 	}
 	defer f.Close()
 	return app.LapAlong(ctx, question, filepath.Base(c.Course), f, s.curves)

@@ -68,12 +68,8 @@ func (c *Curves) Of(ctx context.Context) CurveOf {
 // the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against the baseline.
 // Standard is the air that torque and power are corrected to, "" for that of the sheet.
 func Curve(ctx context.Context, q Question, ranges, parts bool, standard string, done func(ready, total int)) (*CurveAnswer, error) {
-	s, err := q.read()
-	if err != nil {
-		return nil, Input{err}
-	}
 	against := q.Against != "" || parts
-	a, err := answer(s, q)
+	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}

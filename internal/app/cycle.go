@@ -28,11 +28,7 @@ type CycleAnswer struct {
 // Cycle computes one cycle of a question's build at an engine speed [rpm]; 0 takes that of the torque's peak, for which the whole
 // curve is computed first.
 func Cycle(ctx context.Context, q Question, speed float64) (*CycleAnswer, error) {
-	s, err := q.read()
-	if err != nil {
-		return nil, Input{err}
-	}
-	a, err := answer(s, q)
+	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}

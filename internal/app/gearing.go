@@ -23,11 +23,7 @@ type GearingAnswer struct {
 
 // Gearing rides a lap of a question's build with every pair of sprockets that fits.
 func Gearing(ctx context.Context, q Question, curves *Curves) (*GearingAnswer, error) {
-	s, err := q.read()
-	if err != nil {
-		return nil, Input{err}
-	}
-	a, err := answer(s, q)
+	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}

@@ -55,11 +55,7 @@ func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
 }
 
 func lapAlong(ctx context.Context, q Question, ride *forecast.Ride, curves *Curves) (*LapAnswer, error) {
-	s, err := q.read()
-	if err != nil {
-		return nil, Input{err}
-	}
-	a, err := answer(s, q)
+	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}

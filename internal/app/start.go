@@ -21,11 +21,7 @@ type StartAnswer struct {
 
 // StartTo computes the best standing start of a question's build to its first corner.
 func StartTo(ctx context.Context, q Question, curves *Curves) (*StartAnswer, error) {
-	s, err := q.read()
-	if err != nil {
-		return nil, Input{err}
-	}
-	a, err := answer(s, q)
+	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}

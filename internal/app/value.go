@@ -68,11 +68,7 @@ type Bought struct {
 // Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget above zero, in which
 // order to buy. The error is an Input, or that of a lap or a curve that cannot be computed.
 func Value(ctx context.Context, q Question, budget string, curves *Curves, done func(ready, total int)) (*ValueAnswer, error) {
-	s, err := q.read()
-	if err != nil {
-		return nil, Input{err}
-	}
-	a, err := answer(s, q)
+	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}
