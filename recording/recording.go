@@ -250,6 +250,12 @@ type Point struct {
 func Plane(fixes []Fix, fastest float64) (points []Point, jumped int) {
 	last := fixes[0]
 	x, y, height := 0.0, 0.0, 0.0
+	for _, f := range fixes { // places before the first height are taken to lie as high, not at none
+		if !math.IsNaN(f.Height) {
+			height = f.Height
+			break
+		}
+	}
 	add := func(f Fix) {
 		if !math.IsNaN(f.Height) {
 			height = f.Height

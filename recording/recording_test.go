@@ -69,6 +69,20 @@ func TestBadRecordings(t *testing.T) {
 	}
 }
 
+// A receiver that finds its height late does not make a cliff.
+func TestHeightThatComesLate(t *testing.T) {
+	fixes, err := Read("x.csv", strings.NewReader("lat,lon,altitude\n45,7,\n45.0001,7,\n45.0002,7,240\n45.0003,7,241\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	points, _ := Plane(fixes, 60)
+	for i, want := range []float64{240, 240, 240, 241} {
+		if points[i].Z != want {
+			t.Errorf("place %d lies at %g m, %g wanted", i, points[i].Z, want)
+		}
+	}
+}
+
 // Whatever is read: an error, or fixes that are on the earth.
 func FuzzRead(f *testing.F) {
 	f.Add(true, `<gpx version="1.1"><trk><trkseg><trkpt lat="45" lon="7"><ele>3</ele><time>2020-01-01T00:00:00Z</time></trkpt><trkpt lat="45.1" lon="7"/><trkpt lat="45.2" lon="7"/></trkseg></trk></gpx>`)
