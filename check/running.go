@@ -12,12 +12,11 @@ import (
 
 // Limits of the rules for driveline, wheels, chassis and suspension. Common practice.
 const (
-	wrapLeast      = 120 * math.Pi / 180 // [rad] chain on the small sprocket
-	clearanceLeast = 10e-3               // [m] around a tyre at full bump
-	solidLeast     = 3e-3                // [m] left before a spring goes solid
-	airMost        = 3e5                 // [Pa] above the air outside, in a fork
-	landing        = 2                   // weights on one wheel, a landing
-	tyreMoves      = 5e-3                // [m] of loaded radius that is worth a word
+	clearanceLeast = 10e-3 // [m] around a tyre at full bump
+	solidLeast     = 3e-3  // [m] left before a spring goes solid
+	airMost        = 3e5   // [Pa] above the air outside, in a fork
+	landing        = 2     // weights on one wheel, a landing
+	tyreMoves      = 5e-3  // [m] of loaded radius that is worth a word
 )
 
 var ends = []string{"front", "rear"}
@@ -43,9 +42,9 @@ func chainFit(c *Context, r *report) {
 		r.add(figure.Conflict, fmt.Sprintf("The middle of the adjuster asks %s pitches: try %s.", quantity.Number(wanted.Value, 1), even), []string{"driveline.chain.pitches", centres.ID},
 			"With these sprockets and %s pitches the centres are %s; the adjuster goes from %s to %s.", quantity.Number(pitches, 0), c.shown(centres), c.show(shortest, "mm"), c.show(longest, "mm"))
 	}
-	if wrap, ok := c.figure(r, "driveline.chain_wrap"); ok && less(wrap.Value, wrapLeast) {
+	if wrap, ok := c.figure(r, "driveline.chain_wrap"); ok && less(wrap.Value, forecast.WrapLeast) {
 		r.add(figure.Caution, "Use a larger front or smaller rear sprocket, or longer centres.", []string{wrap.ID},
-			"The chain wraps the small sprocket by only %s; %s is wanted.", c.shown(wrap), c.show(wrapLeast, "deg"))
+			"The chain wraps the small sprocket by only %s; %s is wanted.", c.shown(wrap), c.show(forecast.WrapLeast, "deg"))
 	}
 }
 

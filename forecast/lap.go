@@ -660,13 +660,15 @@ type SprocketPair struct {
 	Top         float64 // [km/h] at the redline in top gear
 }
 
+// WrapLeast is how much chain there must be on the small sprocket [rad]; common practice.
+const WrapLeast = 120 * math.Pi / 180
+
 // Limits of the search for sprockets.
 const (
 	frontFrom, frontTo = 10, 18
 	rearFrom, rearTo   = 28, 60
-	wrapWanted         = 120 * math.Pi / 180 // [rad] of chain on the small sprocket, as the rules have it
-	pairsSure          = 3                   // of which the range is worked out
-	topUsed            = 1.4                 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
+	pairsSure          = 3   // of which the range is worked out
+	topUsed            = 1.4 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
 )
 
 // SearchSprockets rides a lap with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
@@ -725,7 +727,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve) (lis
 			even := 2 * int(math.Round(driveline.ChainPitches(middle, p, f, r)/2))
 			fits := func(pitches int) bool {
 				centres, err := driveline.CentresForPitches(float64(pitches), p, f, r)
-				return err == nil && centres >= shortest && centres <= longest && driveline.Wrap(centres, p, f, r) >= wrapWanted
+				return err == nil && centres >= shortest && centres <= longest && driveline.Wrap(centres, p, f, r) >= WrapLeast
 			}
 			switch {
 			case fits(present.Pitches):

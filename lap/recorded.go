@@ -8,11 +8,10 @@ import (
 
 // Recorded says how a course was made of a ride.
 type Recorded struct {
-	Closed   bool    // it ends where it began
-	Gap      float64 // [m] between end and start
-	Noise    float64 // [m] by which the places scatter about the smooth line
-	Unsure   float64 // [1/m] standard uncertainty of the curvature, the middle one of all steps
-	Tightest float64 // [m] least radius
+	Closed bool    // it ends where it began
+	Gap    float64 // [m] between end and start
+	Noise  float64 // [m] by which the places scatter about the smooth line
+	Unsure float64 // [1/m] standard uncertainty of the curvature, the middle one of all steps
 }
 
 // Of a course from a ride.
@@ -35,7 +34,7 @@ func NewRecordedCourse(x, y, z []float64, about float64) (*Course, *Recorded, er
 		way[i] = way[i-1] + math.Hypot(x[i]-x[i-1], y[i]-y[i-1])
 	}
 	length := way[len(way)-1]
-	r := &Recorded{Gap: math.Hypot(x[len(x)-1]-x[0], y[len(y)-1]-y[0]), Tightest: math.Inf(1)}
+	r := &Recorded{Gap: math.Hypot(x[len(x)-1]-x[0], y[len(y)-1]-y[0])}
 	r.Closed = r.Gap <= closes && length > 4*closes
 	if !(length > 2*smooths) {
 		return nil, nil, fmt.Errorf("%w: the ride is %.3g m long", ErrCourse, length)
@@ -92,9 +91,6 @@ func NewRecordedCourse(x, y, z []float64, about float64) (*Course, *Recorded, er
 		scatter += fx.left() + fy.left()
 		scattered += 2 * max(0, fx.n-3)
 		gains = append(gains, fx.curveGain())
-		if k != 0 {
-			r.Tightest = math.Min(r.Tightest, 1/math.Abs(k))
-		}
 		c.step, c.curvature, c.bank, c.slope = append(c.step, ds), append(c.curvature, k), append(c.bank, 0), append(c.slope, math.Atan(slope))
 		c.section, c.pitch, c.height, c.jump = append(c.section, min(sectors-1, int(s/length*sectors))), append(c.pitch, 0), append(c.height, 0), append(c.jump, nil)
 	}

@@ -18,7 +18,6 @@ type CoursePlace struct {
 type CourseMap struct {
 	Title  string
 	Places []CoursePlace // the last is the end
-	Names  []string      // of the sections
 }
 
 // limitKinds are the limits as the map tells them apart: a class for colour and dash, and words for the key.

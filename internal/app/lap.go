@@ -315,9 +315,6 @@ func (l *LapAnswer) Map() report.CourseMap {
 		}
 		m.Places = append(m.Places, report.CoursePlace{X: p.X, Y: p.Y, Section: p.Section, Limit: limit})
 	}
-	for _, s := range l.Lap.Sections {
-		m.Names = append(m.Names, s.Name)
-	}
 	return m
 }
 
