@@ -61,7 +61,7 @@ func (m *Machine) Validate() error {
 		{m.Mass > 0, "a mass"}, {m.Wheelbase > 0, "a wheelbase"}, {m.Ahead > 0 && m.Ahead < m.Wheelbase, "a centre of gravity between the axles"}, {m.Height > 0, "a height of the centre of gravity"},
 		{m.TrackRear > 0 || m.Lean > 0, "a rear track, or the lean of a bike"}, {m.Grip > 0, "a grip"}, {m.Rolling >= 0 && m.DragArea >= 0 && m.Air >= 0, "drags of zero or more"},
 		{m.BrakeFront+m.BrakeRear > 0, "a brake"}, {m.Thrust.Step > 0 && len(m.Thrust.Force) > 1 && len(m.Thrust.Mass) == len(m.Thrust.Force) && len(m.Thrust.Gear) == len(m.Thrust.Force), "a thrust"},
-		{!m.SolidAxle || m.SlipPeak > 0, "the slip at the greatest grip"}, {m.Give >= 0 && m.Give < 1, "what tyres and springs take of the tip-over"},
+		{!m.SolidAxle || m.SlipPeak > 0, "the slip at the greatest grip"}, {!m.SolidAxle || m.Fall >= 0.5 && m.Fall <= 1, "a sliding grip of half to all of the greatest"}, {m.Give >= 0 && m.Give < 1, "what tyres and springs take of the tip-over"},
 	} {
 		if !c.ok {
 			return fmt.Errorf("%w: it wants %s", ErrMachine, c.what)
@@ -73,7 +73,7 @@ func (m *Machine) Validate() error {
 // shape is the share of the greatest force [-] at a slip over that of the peak: the sine of an arctangent that is 1 at 1 and goes to
 // fall for a wheel that slides. Source: Bakker, Nyborg and Pacejka, SAE 870421, E = 0.
 func shape(x, fall float64) float64 {
-	c := 2 - 2/math.Pi*math.Asin(math.Max(0.5, math.Min(0.999, fall))) // sin(C pi/2) = fall
+	c := 2 - 2/math.Pi*math.Asin(math.Min(0.999, fall)) // sin(C pi/2) = fall
 	return tyre.SlipCurve{B: math.Tan(math.Pi / (2 * c)), C: c, D: 1}.At(x)
 }
 
