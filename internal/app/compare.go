@@ -1,7 +1,6 @@
 package app
 
 import (
-	"encoding/json"
 	"io"
 
 	"shakedown/report"
@@ -89,8 +88,5 @@ func (c *Comparison) WriteJSON(w io.Writer, program string) error {
 		}
 		out.Builds = append(out.Builds, b)
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	return encoder.Encode(out)
+	return writeJSON(w, out)
 }

@@ -363,10 +363,7 @@ func (c *CurveAnswer) WriteJSON(w io.Writer, program string) error {
 	if c.Parts != nil {
 		out.Parts = c.Parts.out()
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return writeJSON(w, out)
 }
 
 // WriteCSV writes one line for each speed of each build.

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
@@ -139,8 +138,5 @@ func (g *GearingAnswer) WriteJSON(w io.Writer, program string) error {
 	for _, p := range g.Pairs {
 		out.Pairs = append(out.Pairs, one(p))
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return writeJSON(w, out)
 }

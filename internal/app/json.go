@@ -147,10 +147,7 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 	for _, m := range a.Measure {
 		out.Measure = append(out.Measure, measureJSON{m.Path, m.Known.String(), m.How, m.Figure, m.From, m.To})
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	return encoder.Encode(out)
+	return writeJSON(w, out)
 }
 
 func figureOut(f figure.Figure) figureJSON {
@@ -194,4 +191,12 @@ func (a *Answer) planOut() planJSON {
 		out.Steps = append(out.Steps, stepJSON{s.ID, s.Start.Format(time.DateOnly), s.End.Format(time.DateOnly), s.LatestStart.Format(time.DateOnly), s.Slack, s.Critical})
 	}
 	return out
+}
+
+// writeJSON writes one object as programs read it.
+func writeJSON(w io.Writer, object any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(object)
 }

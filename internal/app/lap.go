@@ -299,10 +299,7 @@ func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 	for _, s := range l.Lap.Sections {
 		out.Sections = append(out.Sections, lapSectionJSON(s))
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return writeJSON(w, out)
 }
 
 // Map is the course from above, by what limits the build.

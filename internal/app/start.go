@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
@@ -98,8 +97,5 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 	for _, o := range s.Start.Others {
 		out.Gears = append(out.Gears, try(o))
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return writeJSON(w, out)
 }

@@ -3,7 +3,6 @@ package app
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -514,8 +513,5 @@ func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
 		one.Lap = b.Lap
 		out.Order = append(out.Order, one)
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return writeJSON(w, out)
 }

@@ -1,0 +1,198 @@
+package forecast
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"shakedown/figure"
+	"shakedown/lap"
+	"shakedown/machine"
+	"shakedown/vehicle/driveline"
+)
+
+// GearLine is the force at the driven tyres against road speed in one gear, from the torque curve.
+type GearLine struct {
+	Gear  int
+	Speed []float64 // [km/h]
+	Force []float64 // [N]
+}
+
+// GearLines are the thrust of a build in each gear, the drag that it meets on the level [N] at the last speeds of all, and the road
+// speeds at which to change up [km/h]. The error is ErrNoLap.
+func GearLines(b *machine.Build, c *TorqueCurve) (lines []GearLine, drag GearLine, change []float64, err error) {
+	in := &inputs{build: b}
+	m, _, err := lapOf(in, c, 1, nil)
+	if err != nil {
+		return nil, drag, nil, err
+	}
+	g, err := gearbox(in)
+	if err != nil {
+		return nil, drag, nil, err
+	}
+	speeds, torques, err := crankTorque(in, c, 1)
+	if err != nil {
+		return nil, drag, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	top := 0.0
+	for k := range g.Gears {
+		l := GearLine{Gear: k + 1}
+		for i, omega := range speeds {
+			force, v := g.InGear(k, omega, torques[i])
+			l.Speed, l.Force = append(l.Speed, v*3.6), append(l.Force, force)
+			top = math.Max(top, v)
+		}
+		lines = append(lines, l)
+	}
+	for i := range 41 {
+		v := top * float64(i) / 40
+		drag.Speed, drag.Force = append(drag.Speed, v*3.6), append(drag.Force, m.LevelDrag(v))
+	}
+	for _, v := range g.ShiftSpeeds(speeds, torques, m.Mass) {
+		change = append(change, v*3.6)
+	}
+	return lines, drag, change, nil
+}
+
+// SprocketPair is a choice of sprockets on this course.
+type SprocketPair struct {
+	Front, Rear int
+	Final       float64 // [-]
+	Lap         float64 // [s]
+	Gain        float64 // [s] over the pair that is on
+	Low, High   float64 // [s] of the gain; both 0 where it was not worked out
+	Pitches     int     // of the chain, even, that puts the axle inside its adjuster
+	Same        bool    // the chain that is on would do
+	Top         float64 // [km/h] at the redline in top gear
+}
+
+// WrapLeast is how much chain there must be on the small sprocket [rad]; common practice.
+const WrapLeast = 120 * math.Pi / 180
+
+// Limits of the search for sprockets.
+const (
+	frontFrom, frontTo = 10, 18
+	rearFrom, rearTo   = 28, 60
+	pairsSure          = 3   // of which the range is worked out
+	topUsed            = 1.4 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
+)
+
+// SearchSprockets rides a lap with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
+// is. Counts of the present pair stand beside. The error is ErrNoLap or the context's.
+func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve) (list []SprocketPair, present SprocketPair, err error) {
+	in := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
+	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"
+	present = SprocketPair{Front: in.count(front), Rear: in.count(rear), Pitches: in.count("driveline.chain.pitches")}
+	shortest, longest, p := in.num("driveline.sprocket_centres.shortest"), in.num("driveline.sprocket_centres.longest"), pitch(in)
+	if _, _, err := lapOf(in, c, 1, nil); err != nil {
+		return nil, present, err
+	}
+	if len(in.missing) > 0 {
+		return nil, present, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	set := func(delta []float64, path string, teeth int) {
+		v := b.Values[path]
+		delta[v.Terms[0]] = float64(teeth) - b.Project.Number(v)
+	}
+	radius, err := loadedRadius(in, rearWheel)
+	if err != nil {
+		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	fastest := 0.0 // [km/h] of the last lap
+	ride := func(in *inputs, f, r int) (float64, error) {
+		set(in.delta, front, f)
+		set(in.delta, rear, r)
+		m, course, err := lapOf(in, c, 1, nil)
+		if err != nil {
+			return 0, err
+		}
+		l, err := lap.Run(m, course)
+		if err != nil {
+			return 0, err
+		}
+		fastest = 3.6 * slices.Max(l.Speed)
+		return l.Time, nil
+	}
+	if present.Lap, err = ride(in, present.Front, present.Rear); err != nil {
+		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	top := func(f, r int) float64 {
+		return 3.6 * driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), in.num(gearPath(in.build.Len("driveline.gears")-1)), float64(r)/float64(f), radius)
+	}
+	present.Final, present.Top, present.Same = float64(present.Rear)/float64(present.Front), top(present.Front, present.Rear), true
+	for f := frontFrom; f <= frontTo; f++ {
+		for r := rearFrom; r <= rearTo; r++ {
+			if ctx.Err() != nil {
+				return nil, present, ctx.Err()
+			}
+			if f == present.Front && r == present.Rear {
+				continue
+			}
+			pair := SprocketPair{Front: f, Rear: r, Final: float64(r) / float64(f)}
+			middle := (shortest + longest) / 2
+			even := 2 * int(math.Round(driveline.ChainPitches(middle, p, f, r)/2))
+			fits := func(pitches int) bool {
+				centres, err := driveline.CentresForPitches(float64(pitches), p, f, r)
+				return err == nil && centres >= shortest && centres <= longest && driveline.Wrap(centres, p, f, r) >= WrapLeast
+			}
+			switch {
+			case fits(present.Pitches):
+				pair.Pitches, pair.Same = present.Pitches, true
+			case fits(even):
+				pair.Pitches = even
+			default:
+				continue
+			}
+			if room := "driveline.sprockets.rear_room"; in.has(room) && driveline.TipRadius(p, r) > in.num(room) {
+				continue
+			}
+			if room := "driveline.sprockets.front_room"; in.has(room) && driveline.TipRadius(p, f) > in.num(room) {
+				continue
+			}
+			if pair.Lap, err = ride(in, f, r); err != nil {
+				continue // a ratio on which it does not come round is no choice
+			}
+			pair.Gain, pair.Top = present.Lap-pair.Lap, top(f, r)
+			if pair.Top > topUsed*fastest {
+				continue
+			}
+			list = append(list, pair)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b SprocketPair) int { // what no watch tells apart: first what needs no other chain
+		if d := cmp.Compare(math.Round(100*a.Lap), math.Round(100*b.Lap)); d != 0 {
+			return d
+		}
+		if a.Same != b.Same {
+			if a.Same {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(a.Lap, b.Lap)
+	})
+	for i := range min(pairsSure, len(list)) {
+		pair := &list[i]
+		d := definition{"track.sprocket_gain", "Gain of a pair of sprockets", "s", "lap with the present pair less that with the other", "docs/theory/lap.md", "docs/theory/lap.md#lap", modelError{lapShare, 0, "as the lap"},
+			func(in *inputs) (float64, error) {
+				if ctx.Err() != nil {
+					return 0, ctx.Err()
+				}
+				moved := &inputs{build: in.build, delta: slices.Clone(in.delta), trace: in.trace}
+				if moved.delta == nil {
+					moved.delta = make([]float64, len(b.Project.Atoms))
+				}
+				before, err1 := ride(moved, present.Front, present.Rear)
+				after, err2 := ride(moved, pair.Front, pair.Rear)
+				return before - after, errors.Join(err1, err2)
+			}}
+		e := &evaluator{build: b, delta: make([]float64, len(b.Project.Atoms))}
+		if f := e.figure(d); f.State == figure.Ready {
+			pair.Low, pair.High = f.Low-lapPrivate*present.Lap, f.High+lapPrivate*present.Lap
+		}
+	}
+	return list, present, ctx.Err()
+}
