@@ -1,12 +1,16 @@
 package forecast
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
 	"shakedown/machine"
 	"shakedown/vehicle/chassis"
 )
+
+// ErrLeans says that a bike does not tip.
+var ErrLeans = errors.New("a bike leans and does not tip: look at chassis.lean_at_half_g")
 
 // Envelope is how much lateral acceleration a build stands [g0] against how much it brakes, below zero drives [g0]: until it slides,
 // and until it tips, centred and hung off; compliance taken off.
@@ -15,11 +19,11 @@ type Envelope struct {
 	Slides, Tips, HungOff []float64 // [g0]
 }
 
-// EnvelopeOf is the envelope of a build on its ground. The error is ErrNoLap.
+// EnvelopeOf is the envelope of a build on its ground. The error is ErrLeans or ErrNoLap.
 func EnvelopeOf(b *machine.Build) (*Envelope, error) {
 	in := &inputs{build: b}
 	if in.layout() == bike {
-		return nil, fmt.Errorf("%w: a bike leans and does not tip", ErrNoLap)
+		return nil, ErrLeans
 	}
 	s, grip := stance(in), in.num("track.peak_grip")
 	shift := riderMass(in) * in.num("rider.hangs_off") / math.Max(1, laden(in).Mass)
@@ -43,4 +47,74 @@ func EnvelopeOf(b *machine.Build) (*Envelope, error) {
 		e.Tips, e.HungOff = append(e.Tips, (1-Compliance)*tips), append(e.HungOff, (1-Compliance)*hung)
 	}
 	return e, nil
+}
+
+// leaning is how a machine is ridden when it may tip: rider in the middle, rider hung off, and in the middle on the brakes.
+type leaning struct {
+	Words   string
+	braking float64 // [g0]
+	hung    bool
+}
+
+// Leanings are the ways in which grounds are looked at, in the order of GroundMargin.Margin.
+var Leanings = []leaning{{"centred", 0, false}, {"hung off", 0, true}, {"centred, braking at 0.2 g", 0.2, false}}
+
+// GroundMargin is by how much a build slides before it tips on a ground.
+type GroundMargin struct {
+	Ground string
+	Here   bool      // the sheet's own, with its own grip
+	Grip   float64   // [-]
+	Half   float64   // [-] of its range
+	Margin []float64 // [g0] tip-over less sliding, by Leanings; below zero it tips first; not a number where it cannot brake so hard
+	Low    []float64 // [g0] by the range of the grip
+	High   []float64 // [g0]
+}
+
+// GroundMargins are the margins of a build on its own ground and on all that are known. The error is ErrLeans or ErrNoLap.
+func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
+	in := &inputs{build: b}
+	if in.layout() == bike {
+		return nil, ErrLeans
+	}
+	s, own := stance(in), in.num("track.peak_grip")
+	shift := riderMass(in) * in.num("rider.hangs_off") / math.Max(1, laden(in).Mass)
+	if len(in.missing) > 0 {
+		return nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	half := 0.0
+	for _, atom := range b.Values["track.peak_grip"].Terms {
+		half = math.Hypot(half, b.Project.Atoms[atom].Q.Half)
+	}
+	here := GroundMargin{Ground: "as the sheet has it", Here: true, Grip: own, Half: half}
+	if in.has("track.surface") {
+		here.Ground = in.text("track.surface")
+	}
+	list := []GroundMargin{here}
+	for i := range machine.Grounds {
+		g := &machine.Grounds[i]
+		grip, half := g.GripRange()
+		list = append(list, GroundMargin{Ground: g.Name(), Grip: grip, Half: half})
+	}
+	for i := range list {
+		g := &list[i]
+		for _, l := range Leanings {
+			moved := 0.0
+			if l.hung {
+				moved = shift
+			}
+			tips, err := s.TipLateral(moved, l.braking)
+			if err != nil {
+				return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+			}
+			margin := func(grip float64) float64 {
+				return (1-Compliance)*tips - math.Sqrt(math.Max(0, grip*grip-l.braking*l.braking))
+			}
+			at, low, high := margin(g.Grip), margin(g.Grip+g.Half), margin(g.Grip-g.Half)
+			if g.Grip < l.braking {
+				at, low, high = math.NaN(), math.NaN(), math.NaN()
+			}
+			g.Margin, g.Low, g.High = append(g.Margin, at), append(g.Low, low), append(g.High, high)
+		}
+	}
+	return list, nil
 }

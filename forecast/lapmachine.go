@@ -3,10 +3,11 @@ package forecast
 import (
 	"errors"
 	"math"
-	"strings"
+	"slices"
 
 	"shakedown/engine/gas"
 	"shakedown/lap"
+	"shakedown/machine"
 	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/driveline"
 	"shakedown/vehicle/suspension"
@@ -77,11 +78,12 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 	if layout == quad {
 		m.TrackFront = in.num("geometry.track_front")
 	}
-	other, err := rollsLike(in)
+	rolling, grip, err := againstFormer(in)
 	if err != nil || len(in.missing) > 0 {
 		return nil, err
 	}
-	m.Rolling *= other
+	m.Rolling *= rolling
+	m.Grip *= grip
 	g, err := gearbox(in)
 	if err != nil || len(in.missing) > 0 {
 		return nil, err
@@ -103,53 +105,72 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 	return m, springy(in, m)
 }
 
-// soilUnder is the soil that a sheet's word for the ground comes nearest to; nil for ground that does not give way, or none that is known.
-func soilUnder(surface string) *tyre.Soil {
-	for _, known := range []struct{ word, soil string }{{"snow", "snow"}, {"clay", "clayey soil"}, {"firm sand", "firm sand"}, {"sand", "dry sand"}, {"loam", "sandy loam"}, {"soil", "sandy loam"}, {"dirt", "sandy loam"}, {"earth", "sandy loam"}} {
-		if !strings.Contains(strings.ToLower(surface), known.word) {
-			continue
-		}
-		for i := range tyre.Soils {
-			if tyre.Soils[i].Name == known.soil {
-				return &tyre.Soils[i]
-			}
-		}
+// carcass is what the carcass of a light off-road tyre presses on the ground beside its air [Pa]; by judgement.
+const carcass = 10e3
+
+// soilUnder is the soil of the ground that the sheet names; nil for ground that does not give way, or of which nothing is published.
+func soilUnder(in *inputs) *tyre.Soil {
+	if !in.has("track.surface") {
+		return nil
 	}
-	return nil
+	ground := machine.GroundFor(in.text("track.surface"))
+	if ground == nil {
+		return nil
+	}
+	i := slices.IndexFunc(tyre.Soils, func(s tyre.Soil) bool { return s.Name == ground.Soil })
+	if i < 0 {
+		return nil
+	}
+	return &tyre.Soils[i]
 }
 
-// rollsLike is by how much other tyres than those that the machine had change its rolling drag on soil [-]: the drag of the ruts, by
-// load, width and diameter. 1 on ground without a soil, or where a wheel would sink too deep.
-func rollsLike(in *inputs) (float64, error) {
-	if !in.has("track.surface") {
-		return 1, nil
-	}
-	soil := soilUnder(in.text("track.surface"))
+// againstFormer is by how much other tyres, loads and pressures than those that the machine had change its rolling drag and its grip on
+// soil [-]: the drag of the ruts, and what the soil under the tyres can be sheared by. 1 on ground without a soil, or where a wheel would
+// sink too deep.
+func againstFormer(in *inputs) (rolling, grip float64, err error) {
+	soil := soilUnder(in)
 	if soil == nil {
-		return 1, nil
+		return 1, 1, nil
 	}
-	var now, before float64
+	var drag, hold [2]float64 // now and before
 	for _, w := range []wheel{frontWheel, rearWheel} {
 		size, err := tyreSize(in, w)
 		if err != nil || len(in.missing) > 0 {
-			return 1, err
+			return 1, 1, err
 		}
 		was, err := tyre.ParseSize(in.build.Project.Base[w.path("wheels.%s.tyre")].Text)
 		if err != nil {
-			return 1, nil // nobody said what it had
+			return 1, 1, nil // nobody said what it had
 		}
 		load := w.wheelLoad(in) * chassis.Gravity
-		_, a, err1 := soil.Wheel(load, size.Width, size.Outside)
-		_, b, err2 := soil.Wheel(load, was.Width, was.Outside)
-		if err1 != nil || err2 != nil {
-			return 1, nil
+		pressed := w.pressures(in)
+		for i, size := range []tyre.Size{size, was} {
+			c, err := soil.Tyre(load, size.Width, size.Outside, pressed[i])
+			if err != nil {
+				return 1, 1, nil
+			}
+			drag[i], hold[i] = drag[i]+w.count(in)*c.Drag, hold[i]+w.count(in)*soil.ShearLimit(c.Area, load)
 		}
-		now, before = now+w.count(in)*a, before+w.count(in)*b
 	}
-	if !(before > 0) {
-		return 1, nil
+	if !(drag[1] > 0 && hold[1] > 0) {
+		return 1, 1, nil
 	}
-	return now / before, nil
+	return drag[0] / drag[1], hold[0] / hold[1], nil
+}
+
+// pressures are what the tyres of one end press on the ground with when they flatten [Pa], now and as the machine was; 0 for both when
+// one is not known.
+func (w wheel) pressures(in *inputs) [2]float64 {
+	path := w.path("wheels.%s.pressure")
+	was, known := in.build.Project.Base[path]
+	if !known || !in.has(path) {
+		return [2]float64{}
+	}
+	before := 0.0
+	for _, atom := range was.Terms {
+		before += in.atom(atom)
+	}
+	return [2]float64{in.num(path) + carcass, before + carcass}
 }
 
 // brakeForce is what a force at the lever holds at the ground [N].

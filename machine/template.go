@@ -127,7 +127,8 @@ func differing(other map[string]string) map[string]string {
 // Typical is the template's text for an input of a layout, or "" when the template leaves it out too.
 func Typical(layout, path string) string { return templates[layout][path] }
 
-// FillTypical adds the template's value for every input that the sheet leaves out and the template knows. Lists are
+// FillTypical adds the template's value for every input that the sheet leaves out and the template knows; what ground usually is goes by the
+// ground that the sheet names. Lists are
 // filled only when the sheet gives no entry of them, optional groups (rider.cg, loaded radii, weakest section) never.
 func (p *Project) FillTypical() {
 	template := typicalThreeWheeler
@@ -140,13 +141,18 @@ func (p *Project) FillTypical() {
 			lists[list] = true
 		}
 	}
+	ground := GroundFor(p.Base["track.surface"].Text)
 	for _, path := range slices.Sorted(maps.Keys(template)) {
 		list, _, isList := strings.Cut(path, "[")
 		_, given := p.Base[path]
 		if given || (isList && lists[list]) || p.replaced(path, lists) {
 			continue
 		}
-		p.Base[path] = p.typicalValue(path, template[path])
+		text := template[path]
+		if better := ground.typical(path); better != "" {
+			text = better
+		}
+		p.Base[path] = p.typicalValue(path, text)
 		p.Typical++
 	}
 }

@@ -42,6 +42,7 @@ type Contents struct {
 	Free            []Line  // text of the sheet that is shown, not judged
 	Engine          *Engine // nil without a torque curve
 	Course          *Course // nil without a lap
+	Tips            *Tips   // nil for a bike
 }
 
 // Engine is the part of a report about the torque curve.
@@ -66,6 +67,13 @@ type Course struct {
 	Gains    template.HTML
 	Parts    Table
 	Beside   []string
+}
+
+// Tips is the part of a report about sliding and tipping.
+type Tips struct {
+	Lead    string
+	Chart   template.HTML
+	Grounds Table
 }
 
 // Table is heads and rows of text; no rows for none.

@@ -123,7 +123,7 @@ func TestReportWithCurve(t *testing.T) {
 		if bytes.Contains(text, []byte(c.not)) || bytes.Contains(text, []byte("ZgotmplZ")) {
 			t.Errorf("with %v it has %q", c.flags, c.not)
 		}
-		if n := bytes.Count(text, []byte(`class="chart"`)); n != 3*len(c.flags) {
+		if n := bytes.Count(text, []byte(`class="chart"`)); n != 1+3*len(c.flags) {
 			t.Errorf("with %v it has %d charts", c.flags, n)
 		}
 	}

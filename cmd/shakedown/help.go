@@ -11,7 +11,7 @@ import (
 )
 
 type helpCommand struct {
-	Topic string `arg:"" optional:"" help:"tolerances, units, figures, rules, inputs or measuring."`
+	Topic string `arg:"" optional:"" help:"tolerances, units, figures, rules, inputs, measuring or grounds."`
 }
 
 // Run prints one of the tables that the program goes by.

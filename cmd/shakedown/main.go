@@ -32,6 +32,7 @@ type program struct {
 	Lap        lapCommand        `cmd:"" help:"Ride a lap of the course: time, sections and what limits in each."`
 	Value      valueCommand      `cmd:"" help:"Say what each part gives for its money on the course, and what to buy next."`
 	Start      startCommand      `cmd:"" help:"Say how to start: gear, engine speed, clutch, and the time to the first corner."`
+	Tips       tipsCommand       `cmd:"" help:"Say whether it slides before it tips, on each ground."`
 	Gearing    gearingCommand    `cmd:"" help:"Ride a lap with every pair of sprockets that fits."`
 	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
 	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
@@ -41,7 +42,7 @@ type program struct {
 	Backup     backupCommand     `cmd:"" help:"Copy a workshop file while it is in use."`
 	AddParts   addPartsCommand   `cmd:"" name:"add-parts" help:"Add the parts of a spreadsheet's list to a sheet."`
 	Schema     schemaCommand     `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
-	Help       helpCommand       `cmd:"" help:"Print the tolerances, units, figures, rules, inputs, or how to measure."`
+	Help       helpCommand       `cmd:"" help:"Print the tolerances, units, figures, rules, inputs, grounds, or how to measure."`
 	Man        manCommand        `cmd:"" help:"Print the manual page."`
 	Completion completionCommand `cmd:"" help:"Print what a shell completes."`
 	Version    versionCommand    `cmd:"" help:"Print version, commit and Go."`

@@ -18,7 +18,7 @@ type Topic struct {
 }
 
 // TopicNames are the tables that help knows.
-var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs", "measuring"}
+var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs", "measuring", "grounds"}
 
 // HelpTopic is the table of that name.
 func HelpTopic(name string) (Topic, error) {
@@ -35,6 +35,8 @@ func HelpTopic(name string) (Topic, error) {
 		return inputs(), nil
 	case "measuring":
 		return measuring(), nil
+	case "grounds":
+		return grounds(), nil
 	}
 	return Topic{}, InputError(fmt.Errorf("there is no help on %q; there is on %s", name, quantity.AnyOf(TopicNames)))
 }
@@ -89,6 +91,19 @@ func inputs() Topic {
 			words += "; " + f.How
 		}
 		t.Rows = append(t.Rows, []string{f.Path, words})
+	}
+	return t
+}
+
+func grounds() Topic {
+	t := Topic{Words: "What ground usually is, where the sheet names it (track.surface) and gives no reading. Road and farm tyres were measured, not yours: pull the machine with a spring scale.", Heads: []string{"ground", "grip", "rolling drag", "words for it, and source"}}
+	for i := range machine.Grounds {
+		g := &machine.Grounds[i]
+		words := g.Source
+		if len(g.Names) > 1 {
+			words = strings.Join(g.Names[1:], ", ") + "; " + words
+		}
+		t.Rows = append(t.Rows, []string{g.Name(), g.Grip, g.Rolling, words})
 	}
 	return t
 }

@@ -172,6 +172,8 @@ func exampleOf(f *machine.Field) string {
 		return f.Words[0]
 	case f.Shape == machine.Bolts:
 		return "4 x 110 mm"
+	case f.Path == "track.surface":
+		return machine.Grounds[0].Name()
 	case f.Shape != machine.Number:
 		return ""
 	case f.Spec.Kind == quantity.Ratio:

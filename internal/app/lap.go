@@ -365,13 +365,7 @@ func (a *Answer) TrackCharts(k *forecast.TorqueCurve) (charts []report.Chart, no
 	if start, err := forecast.ComputeStart(a.Build, k); err == nil {
 		notes = append(notes, strings.TrimSuffix((&StartAnswer{a.Build.Name, start, a.System}).Lead(), "."))
 	}
-	e, err := forecast.EnvelopeOf(a.Build)
-	if err != nil {
-		return charts, notes
-	}
-	return append(charts, report.Chart{Title: "Does it slide before it tips", XLabel: "braking, g (below zero it drives)", YLabel: "lateral acceleration, g", Lines: []report.ChartLine{
-		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips", X: e.Braking, Y: e.Tips}, {Name: "hung off", X: e.Braking, Y: e.HungOff},
-	}}), append(notes, "Where the line of tipping lies below that of sliding it tips before it slides; no figure here is a promise of safety")
+	return charts, notes
 }
 
 // TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.

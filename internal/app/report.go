@@ -69,8 +69,17 @@ func (a *Answer) WriteReport(w io.Writer, program string, c Computed) error {
 	return report.WritePage(w, report.Contents{
 		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice, System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
-		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: c.Curve.forReport(), Course: c.course(),
+		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: c.Curve.forReport(), Course: c.course(), Tips: a.tips(),
 	})
+}
+
+// tips is the report's part about sliding and tipping; nil for a bike.
+func (a *Answer) tips() *report.Tips {
+	t, err := a.Tips()
+	if err != nil {
+		return nil
+	}
+	return &report.Tips{Lead: t.Lead(), Chart: t.Chart().SVG(), Grounds: report.Table{Heads: t.Heads(), Rows: t.Rows()}}
 }
 
 // course is the report's part about the lap; nil without one.

@@ -19,13 +19,24 @@ type trackPage struct {
 	Ranging   bool   // how sure the lap is is being worked out
 	Ranking   bool   // what the parts are worth is being worked out
 	Charts    []template.HTML
-	Heads     []string
-	Cells     [][]string
+	Sections  grid
 	Notes     []string
 	Budget    string // as typed
 	BadBudget string
 	Value     *app.ValueAnswer
 	Gains     template.HTML
+	Parts     grid
+	Order     grid
+	Tips      *app.TipsAnswer // nil for a bike
+	Bounds    template.HTML   // its drawing
+	Grounds   grid
+}
+
+// grid is a table of text; the first column names the row.
+type grid struct {
+	ID    string
+	Heads []string
+	Rows  [][]string
 }
 
 // track shows a lap of two builds and what the parts are worth: what is kept at once, what is not worked out in the background.
@@ -42,6 +53,9 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) error {
 			p.BadBudget, p.Budget, p.M.budget = err.Error(), "", ""
 		}
 	}
+	if t, err := a.Tips(); err == nil {
+		p.Tips, p.Bounds, p.Grounds = t, t.Chart().SVG(), grid{"grounds", t.Heads(), t.Rows()}
+	}
 	l, err := s.Workshop.LapKept(r.Context(), a, head, s.Program)
 	switch {
 	case err != nil:
@@ -54,7 +68,7 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) error {
 		p.Running, p.M.more = true, "curve"
 		p.Lead = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
 	default:
-		p.Lead, p.Before, p.Heads, p.Cells = l.Lead(), l.BeforeWhy, l.Heads(), l.Rows()
+		p.Lead, p.Before, p.Sections = l.Lead(), l.BeforeWhy, grid{"sections", l.Heads(), l.Rows()}
 		charts, notes := s.Workshop.TrackCharts(r.Context(), a, s.Program)
 		p.Charts = []template.HTML{l.Map().SVG(), l.Speeds().SVG()}
 		for _, c := range charts {
@@ -70,6 +84,7 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) error {
 		default:
 			p.Lead = p.Value.Lead()
 			p.Gains = p.Value.Gains().SVG()
+			p.Parts, p.Order = grid{"parts", p.Value.Heads(), p.Value.Rows()}, grid{"order", p.Value.OrderHeads(), p.Value.OrderRows()}
 		}
 	}
 	return s.show(w, r, http.StatusOK, "track.html", &p)

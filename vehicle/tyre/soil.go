@@ -59,6 +59,27 @@ func (s Soil) Wheel(load, width, diameter float64) (sinkage, drag float64, err e
 	return sinkage, drag, err
 }
 
+// Contact is what a tyre does to a soil that it rolls over.
+type Contact struct {
+	Sinkage float64 // [m]
+	Drag    float64 // [N] of pressing the rut
+	Area    float64 // [m2] that carries
+	Flexes  bool    // the tyre is softer than the ground and flattens
+}
+
+// Tyre is the contact of a tyre under a load [N], of a width and diameter [m], with a pressure on the ground [Pa] when it flattens: that of
+// its air and of its carcass; 0 for one that is not known, which stays round. A tyre flattens where the ground would press more against
+// the round one than the tyre itself can. The error is ErrSinkage, as that of Wheel. Source: Bekker; Wong, Theory of Ground Vehicles,
+// section 2.5.
+func (s Soil) Tyre(load, width, diameter, pressure float64) (Contact, error) {
+	z, drag, err := s.Wheel(load, width, diameter)
+	if pressure > 0 && pressure < s.Pressure(width, z) {
+		z = s.Sinkage(width, pressure)
+		return Contact{z, s.Compaction(width, z), load / pressure, true}, nil
+	}
+	return Contact{z, drag, width * math.Sqrt(z*math.Max(0, diameter-z)), false}, err
+}
+
 // ShearLimit is the greatest thrust [N] of a contact area [m2] under a load [N]: A c + W tan(phi). Source: Mohr and Coulomb.
 func (s Soil) ShearLimit(area, load float64) float64 {
 	return area*s.Cohesion + load*math.Tan(s.Angle)

@@ -112,6 +112,19 @@ func TestSoilsBehave(t *testing.T) {
 		if p := s.Pressure(wide, 0.03); math.Abs(s.Sinkage(wide, p)-0.03) > 1e-9 {
 			r.Error("pressure and sinkage do not go back and forth")
 		}
+		round, _ := s.Tyre(load, wide, high, 0)
+		edge := s.Pressure(wide, z) // at which the tyre just flattens
+		if hard, _ := s.Tyre(load, wide, high, 1.001*edge); hard != round {
+			r.Errorf("a hard tyre, %+v, is not a round one, %+v", hard, round)
+		}
+		soft, _ := s.Tyre(load, wide, high, 0.999*edge)
+		softer, _ := s.Tyre(load, wide, high, 0.5*edge)
+		if !soft.Flexes || math.Abs(soft.Sinkage/z-1) > 0.01 || math.Abs(soft.Drag/drag-1) > 0.01 {
+			r.Errorf("flattening jumps from %g m and %g N to %+v", z, drag, soft)
+		}
+		if !(softer.Sinkage < soft.Sinkage && softer.Drag < soft.Drag && softer.Area > soft.Area) {
+			r.Errorf("less air does not make it swim: %+v, then %+v", soft, softer)
+		}
 		slip := rapid.Float64Range(0.01, 0.9).Draw(r, "slip")
 		if a, b := s.Thrust(0.04, 0.2, load, slip), s.Thrust(0.04, 0.2, load, slip*1.05); !(b > a && b < s.ShearLimit(0.04, load)) {
 			r.Errorf("thrust %g and %g of at most %g", a, b, s.ShearLimit(0.04, load))

@@ -1,0 +1,172 @@
+package app
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"shakedown/forecast"
+	"shakedown/quantity"
+	"shakedown/report"
+)
+
+// TipsAnswer is whether a build slides before it tips, on its own ground and on others.
+type TipsAnswer struct {
+	Build   string
+	Grounds []forecast.GroundMargin // the sheet's own first
+	Bounds  *forecast.Envelope
+}
+
+// Tips looks whether a question's build slides before it tips.
+func Tips(q Question) (*TipsAnswer, error) {
+	a, err := Ask(q)
+	if err != nil {
+		return nil, err
+	}
+	return a.Tips()
+}
+
+// Tips looks whether the answer's build slides before it tips. The error is forecast.ErrLeans or forecast.ErrNoLap.
+func (a *Answer) Tips() (*TipsAnswer, error) {
+	t := &TipsAnswer{Build: a.Build.Name}
+	var err error
+	if t.Grounds, err = forecast.GroundMargins(a.Build); err != nil {
+		return nil, err
+	}
+	t.Bounds, err = forecast.EnvelopeOf(a.Build)
+	return t, err
+}
+
+// Exit is the exit code.
+func (t *TipsAnswer) Exit() int { return Fine }
+
+// surely words what comes first with a margin [g] and its range.
+func surely(margin, low, high float64) string {
+	switch {
+	case math.IsNaN(margin):
+		return "cannot brake so hard"
+	case low > 0:
+		return "slides first"
+	case high < 0:
+		return "tips first"
+	}
+	return "either"
+}
+
+// Lead says what to expect on the sheet's own ground, and where it is the other way.
+func (t *TipsAnswer) Lead() string {
+	here := t.Grounds[0]
+	words := map[string]string{
+		"slides first": "%s slides before it tips on %s, by %s g with the rider centred: keep to such ground",
+		"tips first":   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
+		"either":       "%s may slide or tip first on %s (%s g with the rider centred, inside the range of the grip): measure the grip and hang off",
+	}[surely(here.Margin[0], here.Low[0], here.High[0])]
+	text := fmt.Sprintf(words, t.Build, here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
+	var rolls []string
+	for _, g := range t.Grounds[1:] {
+		if surely(g.Margin[0], g.Low[0], g.High[0]) == "tips first" {
+			rolls = append(rolls, g.Ground)
+		}
+	}
+	if len(rolls) > 0 {
+		text += "; on " + strings.Join(rolls, ", ") + " it surely tips first"
+	}
+	return text + fmt.Sprintf(". How sure: the grip is %s ± %s; 12 %% of the tip-over is taken off for tyres and springs. A rut, a kerb or a bank tips any of them; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
+}
+
+// Heads are the columns of the grounds.
+func (t *TipsAnswer) Heads() []string {
+	heads := []string{"ground", "grip"}
+	for _, l := range forecast.Leanings {
+		heads = append(heads, l.Words)
+	}
+	return heads
+}
+
+// Rows are the grounds as people read them.
+func (t *TipsAnswer) Rows() [][]string {
+	var rows [][]string
+	for _, g := range t.Grounds {
+		row := []string{g.Ground, quantity.Number(g.Grip, 2) + " ± " + quantity.Number(g.Half, 2)}
+		if g.Here {
+			row[0] += " (the sheet's)"
+		}
+		for i := range g.Margin {
+			cell := surely(g.Margin[i], g.Low[i], g.High[i])
+			if !math.IsNaN(g.Margin[i]) {
+				cell += " (" + signedNumber(g.Margin[i], 2) + ")"
+			}
+			row = append(row, cell)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// WriteText prints the lead and the grounds.
+func (t *TipsAnswer) WriteText(w io.Writer) error {
+	if err := report.WriteParagraph(w, t.Lead()); err != nil {
+		return err
+	}
+	if err := report.WriteColumns(w, append([][]string{t.Heads()}, t.Rows()...)); err != nil {
+		return err
+	}
+	return report.WriteParagraph(w, "In brackets: lateral g at which it tips less that at which it slides.")
+}
+
+// WriteJSON writes it as one JSON object.
+func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
+	type way struct {
+		Ridden string   `json:"ridden"`
+		Margin *float64 `json:"margin_g0"` // [g0] null where it cannot brake so hard
+		Low    *float64 `json:"low"`       // [g0]
+		High   *float64 `json:"high"`      // [g0]
+		First  string   `json:"first"`
+	}
+	type ground struct {
+		Ground string  `json:"ground"`
+		Here   bool    `json:"of_the_sheet,omitempty"`
+		Grip   float64 `json:"grip"`      // [-]
+		Half   float64 `json:"grip_half"` // [-]
+		Ways   []way   `json:"ways"`
+	}
+	type bound struct {
+		Braking float64 `json:"braking_g0"`       // [g0] below zero it drives
+		Slides  float64 `json:"slides_g0"`        // [g0]
+		Tips    float64 `json:"tips_g0"`          // [g0]
+		HungOff float64 `json:"tips_hung_off_g0"` // [g0]
+	}
+	out := struct {
+		Program string   `json:"program"`
+		Build   string   `json:"build"`
+		Advice  string   `json:"advice"`
+		Grounds []ground `json:"grounds"`
+		Bounds  []bound  `json:"envelope"`
+	}{Program: program, Build: t.Build, Advice: t.Lead()}
+	number := func(v float64) *float64 {
+		if math.IsNaN(v) {
+			return nil
+		}
+		return &v
+	}
+	for _, g := range t.Grounds {
+		one := ground{Ground: g.Ground, Here: g.Here, Grip: g.Grip, Half: g.Half}
+		for i, l := range forecast.Leanings {
+			one.Ways = append(one.Ways, way{l.Words, number(g.Margin[i]), number(g.Low[i]), number(g.High[i]), surely(g.Margin[i], g.Low[i], g.High[i])})
+		}
+		out.Grounds = append(out.Grounds, one)
+	}
+	for i := range t.Bounds.Braking {
+		out.Bounds = append(out.Bounds, bound{t.Bounds.Braking[i], t.Bounds.Slides[i], t.Bounds.Tips[i], t.Bounds.HungOff[i]})
+	}
+	return writeJSON(w, out)
+}
+
+// Chart is the drawing of what it stands.
+func (t *TipsAnswer) Chart() report.Chart {
+	e := t.Bounds
+	return report.Chart{Title: "Does it slide before it tips", XLabel: "braking, g (below zero it drives)", YLabel: "lateral acceleration, g", Lines: []report.ChartLine{
+		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips", X: e.Braking, Y: e.Tips}, {Name: "hung off", X: e.Braking, Y: e.HungOff},
+	}}
+}
