@@ -18,6 +18,8 @@ type Context struct {
 	Figures  map[string]figure.Figure // of the build, with changes against the baseline
 	Curve    *forecast.TorqueCurve    // of the build; nil when there is none, or none yet: rough rules stand in
 	Before   *forecast.TorqueCurve    // of the baseline
+	Loads    *forecast.Loads          // of a race at the pace of the lap; nil when there is no lap, or none yet
+	LoadsWhy string                   // why there is no lap; "" when there is one, or none yet
 	System   quantity.System          // in which the sentences speak
 	Read     map[string]bool          // inputs that rules have looked at
 }

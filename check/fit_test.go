@@ -256,7 +256,7 @@ func TestRulesKeepToTheLayout(t *testing.T) {
 					t.Errorf("%s: %s: %s", name, f.Rule, f.Text)
 				}
 			}
-			if name != "bike" && f.Severity == figure.NotComputed && f.Rule != "fuel-range" {
+			if name != "bike" && f.Severity == figure.NotComputed && !strings.Contains(f.Text, "until a lap is") {
 				t.Errorf("%s: %s: %s", name, f.Rule, f.Text)
 			}
 		}

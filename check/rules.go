@@ -32,7 +32,9 @@ var rules = []Rule{
 	{"sag", "Rider sag 25 to 35 %, free sag 5 to 20 % of travel; bikes 28 to 35 % and 5 to 15 %", practice, sag},
 	{"spring-solid", "Free length - solid length - preload - stroke at least 3 mm", practice, springSolid},
 	{"oil-air-gap", "Air in the fork at full travel above 3 bar", "polytropic gas; limit common practice, from memory", oilAirGap},
-	{"fuel-range", "Fuel for the race and a fifth more in the tank", practice, fuelRange},
+	{"fuel-range", "Fuel for the race at the pace of the lap, and a fifth more, in the tank", "Willans' line over the lap, within a quarter; the fifth common practice", fuelRange},
+	{"brake-fluid", "Fluid at the front calliper below the boiling point of fluid with water in it, over the race", "Limpert, Brake Design and Safety; FMVSS 116; the fluid's share of the disc's heat by judgement", brakeFluid},
+	{"drum-heat", "A drum that takes more than 0.5 kW over a lap", "common practice; limit by judgement", drumHeat},
 	{"order-of-work", "Weld before coating, piston in hand before boring, balance after the piston's weight is known", practice, orderOfWork},
 	{"pin-fit", "Gudgeon pin in the rod's small end: smaller, by 0.05 mm at most", practice, pinFit},
 	{"deck-height", "Deck given against cylinder, rod and compression height, within 0.2 mm", "geometry; common practice", deckHeight},
@@ -77,7 +79,7 @@ var rules = []Rule{
 // stakes are what may be lost; rules that are not here cost money and time.
 var stakes = map[string]figure.Stake{
 	"wheel-pattern": figure.Rider, "axle-load": figure.Rider, "tips-before-slides": figure.Rider, "tyre-clearance": figure.Rider, "tyre-rim": figure.Rider, "tyre-load": figure.Rider, "beadlock": figure.Rider,
-	"fluid-class": figure.Rider, "fork-overlap": figure.Rider, "fork-bends": figure.Rider, "pad-on-disc": figure.Rider, "moved-controls": figure.Rider, "gaps": figure.Rider, "bearing-fit": figure.Rider,
+	"fluid-class": figure.Rider, "brake-fluid": figure.Rider, "drum-heat": figure.Rider, "fork-overlap": figure.Rider, "fork-bends": figure.Rider, "pad-on-disc": figure.Rider, "moved-controls": figure.Rider, "gaps": figure.Rider, "bearing-fit": figure.Rider,
 	"spring-solid": figure.Rider, "wheel-offset": figure.Rider, "chain-slack": figure.Rider, "class-eligible": figure.Rider,
 	"gasket-over-bore": figure.Machine, "liner-left": figure.Machine, "ring-gap": figure.Machine, "piston-speed": figure.Machine, "rod-load": figure.Machine, "balance": figure.Machine, "piston-to-valve": figure.Machine,
 	"coil-bind": figure.Machine, "retainer": figure.Machine, "compression-fuel": figure.Machine, "valve-float": figure.Machine, "spring-follower": figure.Machine, "chain-fit": figure.Machine, "oil-air-gap": figure.Machine,

@@ -289,8 +289,89 @@ func oilAirGap(c *Context, r *report) {
 		"With the oil %s below the upper edge of the tube the air reaches %s at full travel; above %s seals weep and the last of the travel goes hard.", c.show(gap, "mm"), c.shown(pressure), c.show(airMost, "bar"))
 }
 
-func fuelRange(_ *Context, r *report) {
-	r.cannot("not computed until a lap is; take a can", nil, "tank.capacity", "class_rules.race_time")
+// raced gives what a race asks of the machine; without a lap the rule is reported as not computed.
+func (c *Context) raced(r *report, where ...string) (*forecast.Loads, bool) {
+	switch {
+	case c.Loads != nil:
+		return c.Loads, true
+	case c.LoadsWhy != "":
+		r.cannot("not computed, for want of a lap: "+c.LoadsWhy, nil, where...)
+	default:
+		r.cannot("not computed until a lap is", nil, where...)
+	}
+	return nil, false
+}
+
+// fuelMore is how much more fuel than the race burns is wanted [-].
+const fuelMore = 0.2
+
+func fuelRange(c *Context, r *report) {
+	where := []string{"tank.capacity", "class_rules.race_time"}
+	loads, ok := c.raced(r, where...)
+	if !ok {
+		return
+	}
+	time, ok1 := c.input(r, "class_rules.race_time")
+	tank, ok2 := c.input(r, "tank.capacity")
+	if !ok1 || !ok2 {
+		return
+	}
+	burnt := loads.RaceFuel / 1000
+	race := fmt.Sprintf("A race of %s at the pace of the computed lap burns %s, within a quarter", c.show(time, "min"), c.show(burnt, "l"))
+	switch {
+	case less(tank, burnt):
+		r.add(figure.Conflict, fmt.Sprintf("Fit a tank of %s or more, or plan a stop after %.0f laps.", c.show(burnt*(1+fuelMore), "l"), math.Floor(tank/burnt*loads.Laps)), where, "%s; the tank holds %s.", race, c.show(tank, "l"))
+	case less(tank, burnt*(1+fuelMore)):
+		r.add(figure.Caution, fmt.Sprintf("Measure what a practice of ten minutes burns; %s would do surely.", c.show(burnt*(1+fuelMore), "l")), where, "%s; the tank holds %s, less than a fifth more.", race, c.show(tank, "l"))
+	}
+}
+
+// drumWarm is the braking power over a lap from which on a drum's heat is told [W]; by judgement.
+const drumWarm = 500.0
+
+func brakeFluid(c *Context, r *report) {
+	where := []string{"brakes.front.fluid", "brakes.front.disc_mass"}
+	if c.Build.Text("brakes.front.kind") != "disc" || c.Build.Text("brakes.front.fluid") == "" {
+		return
+	}
+	loads, ok := c.raced(r, where...)
+	if !ok {
+		return
+	}
+	d := loads.Disc
+	if d == nil {
+		r.cannot(loads.DiscWhy, nil, where...)
+		return
+	}
+	warm := func(celsius float64) string { return c.show(celsius+273.15, "C") }
+	text := fmt.Sprintf("Braked as hard as in the computed lap all through the race, the front disc runs at about %s and the fluid at the calliper at %s (%s to %s, rough); %s that has taken up water boils from %s.", warm(d.Mean), warm(d.Reaches), warm(d.Least), warm(d.Most), d.Fluid, warm(d.Wet))
+	remedy := "Change the fluid before the race and once a season, use a fresh tin, and stop when the lever grows long."
+	switch {
+	case less(d.Wet, d.Reaches):
+		r.add(figure.Caution, remedy+" A heavier or larger disc, or fluid of a higher class that suits the seals, gives margin.", where, "%s", text)
+	case less(d.Wet, d.Most):
+		r.add(figure.Note, remedy, where, "%s", text)
+	}
+}
+
+func drumHeat(c *Context, r *report) {
+	if c.Build.Text("brakes.front.kind") != "drum" && c.Build.Text("brakes.rear.kind") != "drum" {
+		return
+	}
+	loads, ok := c.raced(r, "brakes.front.kind", "brakes.rear.kind")
+	if !ok {
+		return
+	}
+	for _, drum := range []struct {
+		end    string
+		is     bool
+		energy float64 // [kJ]
+	}{{"front", loads.FrontDrum, loads.Front}, {"rear", loads.RearDrum, loads.Rear}} {
+		if power := 1000 * drum.energy / loads.Pace; drum.is && less(drumWarm, power) {
+			r.add(figure.Note, "Try it hot, with room, before you trust it; look at shoes and drum, and brake with the other end too.", []string{"brakes." + drum.end + ".kind"},
+				"In the computed lap the %s drum takes %.1f kW on average. Drums lose bite when hot, and how much is not computed.", drum.end, power/1000)
+		}
+	}
 }
 
 // rideHeight says what the figures leave out when tyres of another size go on.

@@ -47,6 +47,8 @@ type TorqueCurve struct {
 	Points        []CurvePoint
 	Torque, Power CurvePeak
 	From, To      float64 // [rpm] between which torque is above nine tenths of its peak
+	Template      bool    // not computed: what an engine of its kind usually has
+	Half          float64 // [-] half-width that holds a template's torque, as a share of it
 }
 
 // ErrNoCurve says that a curve cannot be computed, and why.

@@ -3,12 +3,10 @@ package forecast
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
 
-	"shakedown/figure"
 	"shakedown/lap"
 	"shakedown/machine"
 	"shakedown/vehicle/driveline"
@@ -25,7 +23,7 @@ type GearLine struct {
 // speeds at which to change up [km/h]. The error is ErrNoLap.
 func GearLines(b *machine.Build, c *TorqueCurve) (lines []GearLine, drag GearLine, change []float64, err error) {
 	in := &inputs{build: b}
-	m, _, err := lapOf(in, c, 1, nil)
+	m, err := ridable(in, c, 1)
 	if err != nil {
 		return nil, drag, nil, err
 	}
@@ -80,14 +78,14 @@ const (
 	topUsed            = 1.4 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
 )
 
-// SearchSprockets rides a lap with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
+// SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
 // is. Counts of the present pair stand beside. The error is ErrNoLap or the context's.
-func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve) (list []SprocketPair, present SprocketPair, err error) {
+func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, along *Ride, done func(ready, total int)) (list []SprocketPair, present SprocketPair, err error) {
 	in := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
 	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"
 	present = SprocketPair{Front: in.count(front), Rear: in.count(rear), Pitches: in.count("driveline.chain.pitches")}
 	shortest, longest, p := in.num("driveline.sprocket_centres.shortest"), in.num("driveline.sprocket_centres.longest"), pitch(in)
-	if _, _, err := lapOf(in, c, 1, nil); err != nil {
+	if _, _, err := lapOf(in, c, 1, along.of()); err != nil {
 		return nil, present, err
 	}
 	if len(in.missing) > 0 {
@@ -105,7 +103,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve) (lis
 	ride := func(in *inputs, f, r int) (float64, error) {
 		set(in.delta, front, f)
 		set(in.delta, rear, r)
-		m, course, err := lapOf(in, c, 1, nil)
+		m, course, err := lapOf(in, c, 1, along.of())
 		if err != nil {
 			return 0, err
 		}
@@ -124,6 +122,9 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve) (lis
 	}
 	present.Final, present.Top, present.Same = float64(present.Rear)/float64(present.Front), top(present.Front, present.Rear), true
 	for f := frontFrom; f <= frontTo; f++ {
+		if done != nil {
+			done(f-frontFrom, frontTo-frontFrom+1)
+		}
 		for r := rearFrom; r <= rearTo; r++ {
 			if ctx.Err() != nil {
 				return nil, present, ctx.Err()
@@ -174,25 +175,42 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve) (lis
 		}
 		return cmp.Compare(a.Lap, b.Lap)
 	})
+	if len(list) == 0 {
+		return list, present, ctx.Err()
+	}
+	var read side
+	traced := &inputs{build: b, trace: &read.trace}
+	if _, _, err := lapOf(traced, c, 1, along.of()); err != nil {
+		return nil, present, err
+	}
+	course := along.of()
+	if course == nil { // it is exact: once made, it serves all
+		if course, err = courseOf(&inputs{build: b}); err != nil {
+			return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+		}
+	}
+	laps := func(p *SprocketPair) ([]float64, error) {
+		return drawn(ctx, b.Project, uncertain(b.Project, []*side{&read}), func(delta []float64) (float64, error) {
+			set(delta, front, p.Front)
+			set(delta, rear, p.Rear)
+			return Racer{b, c}.seconds(delta, nil, 1, course)
+		})
+	}
+	now, err := laps(&present)
+	if err != nil {
+		return nil, present, err
+	}
 	for i := range min(pairsSure, len(list)) {
 		pair := &list[i]
-		d := definition{"track.sprocket_gain", "Gain of a pair of sprockets", "s", "lap with the present pair less that with the other", "docs/theory/lap.md", "docs/theory/lap.md#lap", modelError{lapShare, 0, "as the lap"},
-			func(in *inputs) (float64, error) {
-				if ctx.Err() != nil {
-					return 0, ctx.Err()
-				}
-				moved := &inputs{build: in.build, delta: slices.Clone(in.delta), trace: in.trace}
-				if moved.delta == nil {
-					moved.delta = make([]float64, len(b.Project.Atoms))
-				}
-				before, err1 := ride(moved, present.Front, present.Rear)
-				after, err2 := ride(moved, pair.Front, pair.Rear)
-				return before - after, errors.Join(err1, err2)
-			}}
-		e := &evaluator{build: b, delta: make([]float64, len(b.Project.Atoms))}
-		if f := e.figure(d); f.State == figure.Ready {
-			pair.Low, pair.High = f.Low-lapPrivate*present.Lap, f.High+lapPrivate*present.Lap
+		other, err := laps(pair)
+		if err != nil {
+			return nil, present, err
 		}
+		for n := range other {
+			other[n] = now[n] - other[n]
+		}
+		span, own := sampledReach(pair.Gain, other), lapPrivate*present.Lap
+		pair.Low, pair.High = pair.Gain-math.Hypot(span.below, own), pair.Gain+math.Hypot(span.above, own)
 	}
 	return list, present, ctx.Err()
 }

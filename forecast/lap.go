@@ -44,6 +44,8 @@ type LapResult struct {
 	Notes    []string // what of the course does not close, what is not flown
 	Work     float64  // [kJ] at the tyres
 	Braked   float64  // [kJ]
+	Loads    *Loads
+	Ridden   *Ride // whose course it is; nil for the sheet's
 }
 
 // LapSection is a section of a lap.
@@ -66,7 +68,7 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
-	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000}
+	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000, Loads: loadsOf(in, c, l)}
 	for _, s := range l.Sections {
 		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, s.Limit.String(), s.Entry, s.Exit})
 	}
@@ -80,7 +82,7 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 		}
 	}
 	if ride != nil {
-		r.Notes = append(r.Notes, ride.notes...)
+		r.Notes, r.Ridden = append(r.Notes, ride.notes...), ride
 		return r, nil
 	}
 	turn, climb := course.Closing()
@@ -96,20 +98,11 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 	return r, nil
 }
 
-// lapOf is a build as the lap room wants it, its torque scaled, on the sheet's course, or on one that was made of it before.
+// lapOf is a build as the lap room wants it, its torque scaled, on the sheet's course, or on one that was made before.
 func lapOf(in *inputs, c *TorqueCurve, scale float64, made *lap.Course) (*lap.Machine, *lap.Course, error) {
-	if c == nil {
-		return nil, nil, fmt.Errorf("%w without a torque curve", ErrNoLap)
-	}
-	m, err := lapMachine(in, c, scale)
-	if len(in.missing) > 0 {
-		return nil, nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
-	}
-	if err != nil {
-		return nil, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
-	}
-	if made != nil {
-		return m, made, nil
+	m, err := ridable(in, c, scale)
+	if err != nil || made != nil {
+		return m, made, err
 	}
 	course, err := courseOf(in)
 	if len(in.missing) > 0 {
@@ -119,4 +112,19 @@ func lapOf(in *inputs, c *TorqueCurve, scale float64, made *lap.Course) (*lap.Ma
 		return nil, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	return m, course, nil
+}
+
+// ridable is a build as the lap room wants it, its torque scaled. The error is ErrNoLap.
+func ridable(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error) {
+	if c == nil {
+		return nil, fmt.Errorf("%w without a torque curve", ErrNoLap)
+	}
+	m, err := lapMachine(in, c, scale)
+	if len(in.missing) > 0 {
+		return nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	return m, nil
 }

@@ -36,7 +36,7 @@ func lapped(t testing.TB, names ...string) (builds []*machine.Build, curves []*T
 
 func TestLapTimeHasARange(t *testing.T) {
 	b, c := lapped(t, "full", "as-found")
-	f, err := LapTime(context.Background(), b[0], b[1], c[0], c[1], nil, 0.1, 0.04)
+	f, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{b[0], c[0]}, Racer{b[1], c[1]})
 	if err != nil || f.State != figure.Ready || !(f.Low < f.Value && f.Value < f.High) || f.Change == nil || f.Change.Most == "" {
 		t.Fatalf("%+v, %v", f, err)
 	}
@@ -44,7 +44,7 @@ func TestLapTimeHasARange(t *testing.T) {
 	if err != nil || math.Abs(now.Time-f.Value) > 1e-9 {
 		t.Errorf("the lap is %g s, the figure %g (%v)", now.Time, f.Value, err)
 	}
-	same, err := LapTime(context.Background(), b[1], b[1], c[1], c[1], nil, 0.1, 0.04)
+	same, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{b[1], c[1]}, Racer{b[1], c[1]})
 	if err != nil || same.Change == nil || !same.Change.None() {
 		t.Errorf("a build against itself changes by %+v (%v)", same.Change, err)
 	}
@@ -53,7 +53,7 @@ func TestLapTimeHasARange(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := LapTime(ctx, b[0], b[1], c[0], c[1], nil, 0.1, 0.04); err == nil {
+	if _, err := NewLapTimes(nil, 0.1, 0.04).Of(ctx, Racer{b[0], c[0]}, Racer{b[1], c[1]}); err == nil {
 		t.Error("a cancelled question is answered")
 	}
 	lines, drag, change, err := GearLines(b[0], c[0])
@@ -77,7 +77,7 @@ func TestRangeOfALapHoldsTheTruth(t *testing.T) {
 	b, c := lapped(t, "full", "as-found", "club")
 	for _, pair := range [][2]int{{0, 1}, {2, 1}} {
 		now, before := b[pair[0]], b[pair[1]]
-		f, err := LapTime(context.Background(), now, before, c[pair[0]], c[pair[1]], nil, 0, 0)
+		f, err := NewLapTimes(nil, 0, 0).Of(context.Background(), Racer{now, c[pair[0]]}, Racer{before, c[pair[1]]})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -134,7 +134,7 @@ func BenchmarkLapTimeOfInputs(b *testing.B) {
 func BenchmarkLapTimeWithRange(b *testing.B) {
 	builds, c := lapped(b, "full")
 	for b.Loop() {
-		if _, err := LapTime(context.Background(), builds[0], nil, c[0], nil, nil, 0.1, 0.04); err != nil {
+		if _, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{builds[0], c[0]}, Racer{}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -2,7 +2,16 @@ package forecast
 
 import (
 	"context"
+	"fmt"
+	"hash/fnv"
 	"math"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+	"gonum.org/v1/gonum/stat"
 
 	"shakedown/figure"
 	"shakedown/lap"
@@ -16,71 +25,247 @@ const (
 	lapPrivate = 0.001 // [-] of the lap, that two builds do not share
 )
 
-// LapTime is the lap time of a build [s], round the sheet's course or along a ride, with its range and its change against a baseline, as the figure track.lap_time. The torque of
-// both curves may be off by half a share of itself that they have in common, and by another that they have not [-].
-func LapTime(ctx context.Context, b, baseline *machine.Build, curve, before *TorqueCurve, ride *Ride, shared, private float64) (figure.Figure, error) {
-	scale, own := 1.0, 1.0
-	made := map[*machine.Build]*lap.Course{} // a course is exact: once is enough, but what it was read from must be noted
-	d := definition{"track.lap_time", "Lap time", "s", "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", "docs/theory/lap.md", "docs/theory/lap.md#lap", modelError{lapShare, lapPrivate, "one line, a rider who uses all there is, no ruts: laps compare, they do not promise"},
-		func(in *inputs) (float64, error) {
-			if err := ctx.Err(); err != nil {
-				return 0, err
+// Racer is a build with the torque curve that it laps on.
+type Racer struct {
+	Build *machine.Build
+	Curve *TorqueCurve
+}
+
+// LapTimes works out laps with their ranges and changes, on one course. What was drawn for a build is drawn once, however many others it is
+// compared with. It may be used from several goroutines.
+type LapTimes struct {
+	ride            *Ride   // nil for the sheet's course
+	shared, private float64 // [-] by which the torque of all may be off alike, and by which each may be off on its own
+	mu              sync.Mutex
+	drawn           map[*machine.Build]func() ([]float64, error)
+}
+
+// NewLapTimes is for the sheet's course or, when that is not nil, for a ride. The torque of all builds may be off by a share of itself that they have in common,
+// and by another that they have not [-].
+func NewLapTimes(ride *Ride, shared, private float64) *LapTimes {
+	return &LapTimes{ride: ride, shared: shared, private: private, drawn: map[*machine.Build]func() ([]float64, error){}}
+}
+
+var lapTime = definition{id: "track.lap_time", title: "Lap time", unit: "s", formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", source: "docs/theory/lap.md", theory: "docs/theory/lap.md#lap",
+	model: modelError{lapShare, lapPrivate, "one line, a rider who uses all there is, no ruts: laps compare, they do not promise"}}
+
+// seconds is a racer's lap [s] with its inputs moved and its torque scaled, on a course or, when that is nil, on the sheet's.
+func (r Racer) seconds(delta []float64, t *trace, scale float64, course *lap.Course) (float64, error) {
+	in := &inputs{build: r.Build, delta: delta, trace: t}
+	m, course, err := lapOf(in, r.Curve, scale, course)
+	if err != nil {
+		return 0, err
+	}
+	l, err := lap.Run(m, course)
+	if err != nil {
+		return 0, err
+	}
+	return l.Time, nil
+}
+
+// draw is a racer's lap at each of the points at which ranges are sampled; not a number where there is none. Every atom is moved by numbers
+// of its own, the same for all racers: what two builds share moves both.
+func (t *LapTimes) draw(ctx context.Context, r Racer, atoms []int, course *lap.Course) ([]float64, error) {
+	t.mu.Lock()
+	get, ok := t.drawn[r.Build]
+	if !ok {
+		get = sync.OnceValues(func() ([]float64, error) {
+			return drawn(ctx, r.Build.Project, atoms, func(delta []float64) (float64, error) { return r.seconds(delta, nil, 1, course) })
+		})
+		t.drawn[r.Build] = get
+	}
+	t.mu.Unlock()
+	out, err := get()
+	if err != nil { // somebody else's context may have ended it
+		t.mu.Lock()
+		delete(t.drawn, r.Build)
+		t.mu.Unlock()
+		if ctx.Err() == nil {
+			return t.draw(ctx, r, atoms, course)
+		}
+	}
+	return out, err
+}
+
+// drawn is what comes out at each of the points at which ranges are sampled, over all processors; not a number where nothing does. At is called with
+// the atoms moved, from several goroutines, each with a delta of its own.
+func drawn(ctx context.Context, p *machine.Project, atoms []int, at func(delta []float64) (float64, error)) ([]float64, error) {
+	columns := drawOrders(p, atoms)
+	out := make([]float64, samples)
+	work, each := errgroup.WithContext(ctx)
+	parts := runtime.GOMAXPROCS(0)
+	for part := range parts {
+		work.Go(func() error {
+			delta := make([]float64, len(p.Atoms))
+			for n := part; n < samples; n += parts {
+				if each.Err() != nil {
+					return each.Err()
+				}
+				for i, atom := range atoms {
+					delta[atom] = scores[columns[i][n]] * p.Atoms[atom].Q.Half / coverage
+				}
+				var err error
+				if out[n], err = at(delta); err != nil {
+					out[n] = math.NaN()
+				}
 			}
-			c, s := curve, scale*own
-			if in.build == baseline && b != baseline {
-				c, s = before, scale
-			}
-			known := made[in.build]
-			if in.trace != nil {
-				known = nil
-			}
-			if ride != nil {
-				known = ride.course
-			}
-			m, course, err := lapOf(in, c, s, known)
-			if err != nil {
-				return 0, err
-			}
-			made[in.build] = course
-			l, err := lap.Run(m, course)
-			if err != nil {
-				return 0, err
-			}
-			return l.Time, nil
-		}}
-	e := &evaluator{build: b, baseline: baseline, delta: make([]float64, len(b.Project.Atoms)), differ: baseline != nil && b != baseline && CurveKey(b) != CurveKey(baseline)}
-	f := e.figure(d)
-	if f.State != figure.Ready {
+			return nil
+		})
+	}
+	return out, work.Wait()
+}
+
+// drawOrders are the orders in which the equally likely values of atoms are drawn. They go by what an atom says, not by where it stands: a part
+// more in the sheet leaves the laps of others as they were, and two parts that are alike are worth the same.
+func drawOrders(p *machine.Project, atoms []int) [][]int {
+	orders := make([][]int, len(atoms))
+	again := map[string]int{}
+	for i, atom := range atoms {
+		a := &p.Atoms[atom]
+		says := fmt.Sprint(a.Path, " ", a.Q.Value, " ", a.Q.Half)
+		h := fnv.New64a()
+		fmt.Fprint(h, says, " ", again[says])
+		again[says]++
+		orders[i] = rand.New(rand.NewPCG(1, h.Sum64())).Perm(samples)
+	}
+	return orders
+}
+
+// Of is the lap time of a build [s] with its range and its change against another, as the figure track.lap_time; without a build in
+// before there is no change. The error is the context's.
+func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, error) {
+	b := now.Build
+	f := figure.Figure{ID: lapTime.id, Title: lapTime.title, Unit: quantity.MustUnit(lapTime.unit), State: figure.Ready,
+		Basis: figure.Basis{Formula: lapTime.formula, Source: lapTime.source, Theory: lapTime.theory, ModelError: lapTime.model.share, ModelNote: lapTime.model.note, Sampled: true}}
+	a := side{build: b}
+	var err error
+	if a.value, err = now.seconds(nil, &a.trace, 1, t.ride.of()); err != nil {
+		f.State, f.Why = figure.Cannot, err.Error()
 		return f, ctx.Err()
 	}
-	// The torque's own doubts, beside those of the inputs.
-	at := func(set *float64, by float64, b *machine.Build) float64 {
-		*set = 1 + by
-		v, _, err := e.at(d, b, nil)
-		*set = 1
-		if err != nil {
-			return math.NaN()
+	f.Value = a.value
+	course := func(b *machine.Build) *lap.Course { // a course is exact: it is made once for all draws
+		if t.ride != nil {
+			return t.ride.course
 		}
-		return v
+		c, _ := courseOf(&inputs{build: b}) // it was ridden just now
+		return c
 	}
-	half := func(up, down float64) float64 {
-		if math.IsNaN(up) || math.IsNaN(down) {
-			return 0
+	here := course(b)
+	atoms := uncertain(b.Project, []*side{&a})
+	draws, err := t.draw(ctx, now, atoms, here)
+	if err != nil {
+		return f, err
+	}
+	e := &evaluator{build: b}
+	span := sampledReach(a.value, draws)
+	own := lapTime.model.share * a.value
+	torque := halfOf(now.torqued(1+t.shared, here), now.torqued(1-t.shared, here))
+	smooth := t.smoothing(now.torqued)
+	f.Low, f.High = a.value-norm([]float64{span.below, own, torque, smooth}), a.value+norm([]float64{span.above, own, torque, smooth})
+	f.Basis.Inputs = e.used(&a, drawnShares(b.Project, atoms, draws))
+	if before.Build == nil {
+		return f, ctx.Err()
+	}
+	old := side{build: before.Build}
+	if old.value, err = before.seconds(nil, &old.trace, 1, t.ride.of()); err != nil {
+		return f, ctx.Err()
+	}
+	differ := !now.Curve.same(before.Curve)
+	if !differ && same(&a, &old) {
+		f.Change = &figure.Change{} // both read the very same values: the difference is nothing, exactly
+		return f, ctx.Err()
+	}
+	there := course(before.Build)
+	others, err := t.draw(ctx, before, uncertain(b.Project, []*side{&old}), there)
+	if err != nil {
+		return f, err
+	}
+	gains := make([]float64, samples)
+	for i := range gains {
+		gains[i] = draws[i] - others[i]
+	}
+	change := a.value - old.value
+	span = sampledReach(change, gains)
+	own = math.Hypot(lapTime.model.share*change, lapTime.model.private*math.Max(a.value, old.value))
+	torque = halfOf(now.torqued(1+t.shared, here)-before.torqued(1+t.shared, there), now.torqued(1-t.shared, here)-before.torqued(1-t.shared, there))
+	apart := 0.0
+	if differ {
+		apart = halfOf(now.torqued(1+t.private, here), now.torqued(1-t.private, here))
+	}
+	smooth = t.smoothing(func(scale float64, c *lap.Course) float64 { return now.torqued(scale, c) - before.torqued(scale, c) })
+	f.Change = &figure.Change{Value: change, Low: change - norm([]float64{span.below, own, torque, apart, smooth}), High: change + norm([]float64{span.above, own, torque, apart, smooth})}
+	most := 0.0
+	both := uncertain(b.Project, []*side{&a, &old})
+	for atom, share := range drawnShares(b.Project, both, gains) {
+		if share > most || share == most && f.Change.Most > b.Project.Atoms[atom].Path {
+			most, f.Change.Most = share, b.Project.Atoms[atom].Path
 		}
-		return math.Abs(up-down) / 2
 	}
-	up, down := at(&scale, shared, b), at(&scale, -shared, b)
-	wide := half(up, down)
-	f.Low, f.High = f.Value-math.Hypot(f.Value-f.Low, wide), f.Value+math.Hypot(f.High-f.Value, wide)
-	if f.Change != nil && baseline != nil && (e.differ || f.Change.Value != 0) {
-		common := half(up-at(&scale, shared, baseline), down-at(&scale, -shared, baseline))
-		apart := 0.0
-		if e.differ {
-			apart = half(at(&own, private, b), at(&own, -private, b))
-		}
-		c := f.Change
-		c.Low, c.High = c.Value-math.Hypot(math.Hypot(c.Value-c.Low, common), apart), c.Value+math.Hypot(math.Hypot(c.High-c.Value, common), apart)
-	}
-	f.Unit = quantity.MustUnit("s")
 	return f, ctx.Err()
+}
+
+// torqued is a racer's lap [s] with its torque scaled; not a number where there is none.
+func (r Racer) torqued(scale float64, course *lap.Course) float64 {
+	v, err := r.seconds(nil, nil, scale, course)
+	if err != nil {
+		return math.NaN()
+	}
+	return v
+}
+
+// smoothing is what it matters over how much of the way a ride was smoothed [s]; 0 for the sheet's course.
+func (t *LapTimes) smoothing(at func(scale float64, course *lap.Course) float64) float64 {
+	if t.ride == nil || len(t.ride.doubt) != 2 {
+		return 0
+	}
+	return halfOf(at(1, t.ride.doubt[0]), at(1, t.ride.doubt[1]))
+}
+
+// halfOf is half of how far two numbers lie apart; 0 when one is not a number.
+func halfOf(a, b float64) float64 {
+	if math.IsNaN(a) || math.IsNaN(b) {
+		return 0
+	}
+	return math.Abs(a-b) / 2
+}
+
+// sampledReach is how far a sample goes below and above a value with 95 %. Where fewer than half could be computed nothing is sure.
+func sampledReach(value float64, draws []float64) reach {
+	got := slices.DeleteFunc(slices.Clone(draws), math.IsNaN)
+	if len(got) < samples/2 {
+		return reach{math.Abs(value), math.Abs(value)}
+	}
+	slices.Sort(got)
+	return reach{math.Max(0, value-quantile(got, tail)), math.Max(0, quantile(got, 1-tail)-value)}
+}
+
+// leastShare is a share of the variance that a sample of this size cannot tell from nothing [-].
+const leastShare = 0.01
+
+// drawnShares is each atom's share of the variance of what was drawn [-]: the square of its correlation.
+func drawnShares(p *machine.Project, atoms []int, draws []float64) map[int]float64 {
+	list := make(map[int]float64, len(atoms))
+	columns := drawOrders(p, atoms)
+	for i, atom := range atoms {
+		column := columns[i]
+		var x, y []float64
+		for n, d := range draws {
+			if !math.IsNaN(d) {
+				x, y = append(x, scores[column[n]]), append(y, d)
+			}
+		}
+		if c := stat.Correlation(x, y, nil); c*c > leastShare {
+			list[atom] = c * c
+		}
+	}
+	return list
+}
+
+// same says that two curves are the same at every speed.
+func (c *TorqueCurve) same(other *TorqueCurve) bool {
+	if c == nil || other == nil {
+		return c == other
+	}
+	return slices.EqualFunc(c.Points, other.Points, func(a, b CurvePoint) bool { return a.Speed == b.Speed && a.Torque == b.Torque })
 }

@@ -50,7 +50,6 @@ func Forecast(b, baseline *machine.Build) []figure.Figure {
 type evaluator struct {
 	build, baseline *machine.Build
 	delta           []float64 // [SI] of each atom; all zero between evaluations
-	differ          bool      // the two builds differ in what no input tells, such as their torque curves
 }
 
 // errMissing says that inputs are missing; the trace names them.
@@ -105,7 +104,7 @@ func (e *evaluator) figure(d definition) figure.Figure {
 
 	f.Value = value
 	all := []wanting{{now.slope, value, e.try(d, e.build)}}
-	changed := len(sides) == 2 && (e.differ || !same(sides[0], sides[1]))
+	changed := len(sides) == 2 && !same(sides[0], sides[1])
 	if changed {
 		before := sides[1]
 		difference := make([]float64, len(atoms))

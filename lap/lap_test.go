@@ -385,7 +385,7 @@ func TestRecordedCourse(t *testing.T) {
 			}
 			x, y, z = append(x, px+noise*r.NormFloat64()), append(y, py+noise*r.NormFloat64()), append(z, 100+0.02*s)
 		}
-		c, of, err := NewRecordedCourse(x, y, z, 1)
+		c, of, err := NewRecordedCourse(x, y, z, 1, Smooths)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -422,10 +422,10 @@ func TestRecordedCourse(t *testing.T) {
 			t.Errorf("noise %g: %v", noise, err)
 		}
 	}
-	if _, _, err := NewRecordedCourse([]float64{0, 1, 2}, []float64{0, 0, 0}, []float64{0, 0, 0}, 1); !errors.Is(err, ErrCourse) {
+	if _, _, err := NewRecordedCourse([]float64{0, 1, 2}, []float64{0, 0, 0}, []float64{0, 0, 0}, 1, Smooths); !errors.Is(err, ErrCourse) {
 		t.Errorf("a ride of two metres: %v", err)
 	}
-	if _, _, err := NewRecordedCourse([]float64{0, 1}, []float64{0}, nil, 1); !errors.Is(err, ErrCourse) {
+	if _, _, err := NewRecordedCourse([]float64{0, 1}, []float64{0}, nil, 1, Smooths); !errors.Is(err, ErrCourse) {
 		t.Errorf("places that do not belong together: %v", err)
 	}
 }

@@ -14,19 +14,21 @@ type Recorded struct {
 	Unsure float64 // [1/m] standard uncertainty of the curvature, the middle one of all steps
 }
 
+// Smooths is how far to either side a place of a ride is smoothed unless said [m].
+const Smooths = 12.0
+
 // Of a course from a ride.
 const (
-	smooths  = 12.0 // [m] to either side over which a place is smoothed
 	closes   = 25.0 // [m] from the start at which a lap is closed
 	steepest = 0.5  // [-] slope that is believed
 	sectors  = 10   // into which it is told
 )
 
 // NewRecordedCourse makes a course of the places of a ride, metres east, north and up, in order: at each step a parabola is laid through
-// the places within 12 m to either side, along and across; slope over twice as far. The error is ErrCourse. Source: local least squares,
-// as Savitzky and Golay (1964), at unequal distances.
-func NewRecordedCourse(x, y, z []float64, about float64) (*Course, *Recorded, error) {
-	if len(x) < 3 || len(y) != len(x) || len(z) != len(x) || !(about > 0) {
+// the places within so much to either side [m], along and across; slope over twice as far. Where the ride ends as it began, the smoothing goes
+// on through the line. The error is ErrCourse. Source: local least squares, as Savitzky and Golay (1964), at unequal distances.
+func NewRecordedCourse(x, y, z []float64, about, smooths float64) (*Course, *Recorded, error) {
+	if len(x) < 3 || len(y) != len(x) || len(z) != len(x) || !(about > 0 && smooths > 0) {
 		return nil, nil, fmt.Errorf("%w: %d places in steps of %g m", ErrCourse, len(x), about)
 	}
 	way := make([]float64, len(x))
@@ -42,6 +44,9 @@ func NewRecordedCourse(x, y, z []float64, about float64) (*Course, *Recorded, er
 	n := max(2, int(math.Ceil(length/about)))
 	if n > mostStep {
 		return nil, nil, fmt.Errorf("%w: %.0f km; %d steps at most, take one lap of it", ErrCourse, length/1000, mostStep)
+	}
+	if r.Closed {
+		x, y, z, way = wrapped(x, y, z, way, 2*smooths)
 	}
 	c := &Course{length: length}
 	for i := range sectors {
@@ -100,6 +105,24 @@ func NewRecordedCourse(x, y, z []float64, about float64) (*Course, *Recorded, er
 	slices.Sort(gains)
 	r.Unsure = gains[len(gains)/2] * r.Noise / (smooths * smooths)
 	return c, r, nil
+}
+
+// wrapped puts the last places of a lap before its first and the first after its last, as far as so much of the way [m], moved so that
+// end and start meet.
+func wrapped(x, y, z, way []float64, far float64) (x2, y2, z2, way2 []float64) {
+	n := len(x) - 1
+	length := way[n]
+	dx, dy, dz := x[0]-x[n], y[0]-y[n], z[0]-z[n]
+	for k := range n {
+		if way[k] >= length-far {
+			x2, y2, z2, way2 = append(x2, x[k]+dx), append(y2, y[k]+dy), append(z2, z[k]+dz), append(way2, way[k]-length)
+		}
+	}
+	x2, y2, z2, way2 = append(x2, x...), append(y2, y...), append(z2, z...), append(way2, way...)
+	for k := 1; k <= n && way[k] <= far; k++ {
+		x2, y2, z2, way2 = append(x2, x[k]-dx), append(y2, y[k]-dy), append(z2, z[k]-dz), append(way2, way[k]+length)
+	}
+	return x2, y2, z2, way2
 }
 
 // fit gathers sums for a parabola through points by least squares.

@@ -36,9 +36,13 @@ type Lap struct {
 	Limit    []Limit   // of each step
 	Gear     []int     // of each step
 	Sections []SectionTime
-	Work     float64 // [J] that the tyres push with
-	Braked   float64 // [J] that the brakes take
-	Rolled   []int   // sections of jumps that are not flown
+	Took     []float64 // [s] for each step
+	Push     []float64 // [N] of the driven tyres on the ground, of each step
+	Front    []float64 // [N] that the front brake holds back, of each step
+	Rear     []float64 // [N] that the rear brake does
+	Work     float64   // [J] that the tyres push with
+	Braked   float64   // [J] that the brakes take
+	Rolled   []int     // sections of jumps that are not flown
 }
 
 // SectionTime is a section of a lap.
@@ -281,16 +285,8 @@ func (s *solver) drives(i int, v float64) (float64, Limit, int) {
 func (s *solver) brakes(i int, v float64) (float64, Limit) {
 	m := s.m
 	normal, lateral := s.load(i, v)
-	grip := m.Grip * s.left(i, lateral)
-	b, by := grip*normal, ByBrakeGrip
-	for range 4 {
-		front, rear := grip*(normal*s.shares.front+b*s.shares.lever), grip*math.Max(0, normal*s.shares.rear-b*s.shares.lever)
-		by = ByBrakeGrip
-		if hand := m.BrakeFront / m.Mass; hand < front {
-			front, by = hand, ByHand
-		}
-		b = front + math.Min(rear, m.BrakeRear/m.Mass)
-	}
+	front, rear, by := s.holds(normal, m.Grip*s.left(i, lateral))
+	b := front + rear
 	if lifts := normal * (m.Wheelbase - m.Ahead) / m.Height; lifts < b {
 		b, by = lifts, ByStoppie
 	}
@@ -298,6 +294,23 @@ func (s *solver) brakes(i int, v float64) (float64, Limit) {
 		b, by = tips, ByTippingBraked
 	}
 	return b + s.drag(i, v, normal)/m.Mass, by
+}
+
+// holds is what the front and the rear brake can do over the mass [m/s2] with a normal load over the mass and a grip [-], and what limits
+// the front.
+func (s *solver) holds(normal, grip float64) (front, rear float64, by Limit) {
+	m := s.m
+	b := grip * normal
+	for range 4 {
+		front, rear = grip*(normal*s.shares.front+b*s.shares.lever), grip*math.Max(0, normal*s.shares.rear-b*s.shares.lever)
+		by = ByBrakeGrip
+		if hand := m.BrakeFront / m.Mass; hand < front {
+			front, by = hand, ByHand
+		}
+		rear = math.Min(rear, m.BrakeRear/m.Mass)
+		b = front + rear
+	}
+	return front, rear, by
 }
 
 // forward drives once round from a step at a speed, and gives the speed on coming round.
@@ -390,7 +403,7 @@ func (s *solver) tooSlow() bool {
 // lap adds up what the passes found.
 func (s *solver) lap() *Lap {
 	c, n := s.c, s.c.Steps()
-	l := &Lap{Speed: s.speed, Limit: s.limit, Gear: s.gear, Sections: make([]SectionTime, len(c.Names))}
+	l := &Lap{Speed: s.speed, Limit: s.limit, Gear: s.gear, Sections: make([]SectionTime, len(c.Names)), Took: make([]float64, n), Push: make([]float64, n), Front: make([]float64, n), Rear: make([]float64, n)}
 	var spent [limits]float64
 	section := -1
 	for i := range n {
@@ -405,6 +418,7 @@ func (s *solver) lap() *Lap {
 			dt = c.step[i] / (v * math.Cos(j.TakeOff))
 		}
 		l.Time += dt
+		l.Took[i] = dt
 		t := &l.Sections[section]
 		t.Time += dt
 		t.Exit = u
@@ -412,11 +426,20 @@ func (s *solver) lap() *Lap {
 			t.Limit = s.limit[i]
 		}
 		if c.jump[i] == nil || s.rolled[section] {
-			normal, _ := s.load(i, (v+u)/2)
+			normal, lateral := s.load(i, (v+u)/2)
 			_, mass, _ := s.m.Thrust.at(v)
 			change := 0.5*mass*(u*u-v*v) + s.drag(i, (v+u)/2, normal)*c.step[i]
 			l.Work += math.Max(0, change)
 			l.Braked += math.Max(0, -change)
+			l.Push[i] = math.Max(0, change) / c.step[i]
+			if change < 0 {
+				front, rear, _ := s.holds(normal, s.m.Grip*s.left(i, lateral))
+				if front+rear > 0 {
+					l.Front[i], l.Rear[i] = -change/c.step[i]*front/(front+rear), -change/c.step[i]*rear/(front+rear)
+				} else {
+					l.Front[i] = -change / c.step[i] // no grip is left in the turn: what little there is counts as the front's
+				}
+			}
 		}
 	}
 	for k, rolled := range s.rolled {

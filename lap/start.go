@@ -14,18 +14,23 @@ type Launch struct {
 
 // Start is a standing start to the first corner.
 type Start struct {
-	Time     float64 // [s] to the corner
-	Distance float64 // [m] to it
-	Speed    float64 // [m/s] there
-	Fastest  float64 // [m/s] on the way
-	Slips    float64 // [s] for which the clutch slips
-	Heat     float64 // [J] that it takes
-	Limit    Limit   // for the longest time while it slips
-	ByTime   map[Limit]float64
+	Time     float64           // [s] to the corner
+	Distance float64           // [m] to it
+	Speed    float64           // [m/s] there
+	Fastest  float64           // [m/s] on the way
+	Slips    float64           // [s] for which the clutch slips
+	Heat     float64           // [J] that it takes
+	Limit    Limit             // for the longest time while it slips
+	ByTime   map[Limit]float64 // [s] that each holds it back
+	Way      []float64         // [m] every metre
+	Speeds   []float64         // [m/s] there
 }
 
 // launchStep is the step of a start [m]: the first metres want finer ones than a lap.
 const launchStep = 0.1
+
+// told is of how many steps one is told.
+const told = 10
 
 // StandingStart is the way of a machine from rest to the first corner or jump of a course, braked for it. The error is ErrMachine, with
 // what is wrong.
@@ -89,6 +94,9 @@ func StandingStart(m *Machine, sections []Section, l Launch) (*Start, error) {
 		out.Time += dt
 		out.ByTime[s.limit[i]] += dt
 		out.Fastest = math.Max(out.Fastest, u)
+		if i%told == 0 {
+			out.Way, out.Speeds = append(out.Way, float64(i)*c.step[i]), append(out.Speeds, v)
+		}
 		if v < l.Until {
 			out.Slips += dt
 			// What the tyres are given is less where grip or balance hold it back: the rider slips the clutch less hard.

@@ -243,6 +243,7 @@ func Fastest(fixes []Fix) float64 {
 // Point is a place on the plane.
 type Point struct {
 	X, Y, Z float64 // [m] east, north of the first fix, and its height, 0 where none was logged
+	Time    float64 // [s] since the first fix; not a number when it was not logged
 }
 
 // Plane lays the fixes on a plane through the first. Fixes that could only be reached faster than a speed [m/s] from the last good one
@@ -260,7 +261,7 @@ func Plane(fixes []Fix, fastest float64) (points []Point, jumped int) {
 		if !math.IsNaN(f.Height) {
 			height = f.Height
 		}
-		points = append(points, Point{x, y, height})
+		points = append(points, Point{x, y, height, f.Time})
 	}
 	add(last)
 	for _, f := range fixes[1:] {

@@ -35,7 +35,7 @@ type Group struct {
 
 // groupNames are the headings by the first word of the figure's id.
 var groupNames = []struct{ prefix, name string }{
-	{"engine", "Engine"}, {"driveline", "Driveline"}, {"chassis", "Chassis"}, {"suspension", "Suspension"},
+	{"track", "Track"}, {"engine", "Engine"}, {"driveline", "Driveline"}, {"chassis", "Chassis"}, {"suspension", "Suspension"},
 	{"rider", "Rider"}, {"fit", "Fit"}, {"brakes", "Brakes"}, {"axle", "Axle"}, {"tyres", "Tyres"}, {"money", "Money"}, {"plan", "Plan"},
 }
 

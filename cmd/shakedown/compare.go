@@ -50,6 +50,14 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
+	if !c.Quick {
+		progress, end := s.progress()
+		err := compared.RideAll(ctx, s.curves, progress)
+		end()
+		if err != nil {
+			return err
+		}
+	}
 	*code = compared.Exit()
 	switch {
 	case c.JSON:
@@ -57,6 +65,10 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	case c.CSV:
 		return report.WriteComparisonCSV(s.out, compared.Columns(), c.All)
 	}
+	if err := report.WriteParagraph(s.out, compared.Lead()); err != nil {
+		return err
+	}
+	fmt.Fprintln(s.out)
 	if err := report.WriteComparison(s.out, compared.Columns(), c.All, question.System); err != nil {
 		return err
 	}

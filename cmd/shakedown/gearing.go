@@ -8,7 +8,10 @@ import (
 	"shakedown/internal/app"
 )
 
-type gearingCommand struct{ asking }
+type gearingCommand struct {
+	asking
+	riding
+}
 
 // Help is the example shown by shakedown gearing --help.
 func (gearingCommand) Help() string {
@@ -27,7 +30,10 @@ func (c gearingCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	answer, err := app.Gearing(ctx, question, s.curves)
+	question.Course = c.Course
+	progress, end := s.progress()
+	answer, err := app.Gearing(ctx, question, s.curves, progress)
+	end()
 	if err != nil {
 		return err
 	}

@@ -2,18 +2,20 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"os/signal"
-	"path/filepath"
 
 	"shakedown/internal/app"
 )
 
+// riding is where laps go.
+type riding struct {
+	Course string `help:"Ride along this recording, GPX or CSV, in place of the sheet's course." placeholder:"FILE" type:"path"`
+}
+
 type lapCommand struct {
 	asking
-	Course string `help:"Ride along this recording, GPX or CSV, in place of the sheet's course." placeholder:"FILE" type:"path"`
-
+	riding
 	CSV bool `name:"csv" help:"Print one line for each step of the course, comma-separated."`
 }
 
@@ -37,23 +39,11 @@ func (c lapCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	answer, err := c.ride(ctx, s, question)
+	question.Course = c.Course
+	answer, err := app.Lap(ctx, question, s.curves)
 	if err != nil {
 		return err
 	}
 	*code = answer.Exit()
 	return s.print(answer, c.JSON, c.CSV)
-}
-
-// ride is a lap of the sheet's course, or along a recording.
-func (c lapCommand) ride(ctx context.Context, s *streams, question app.Question) (*app.LapAnswer, error) {
-	if c.Course == "" {
-		return app.Lap(ctx, question, s.curves)
-	}
-	f, err := os.Open(c.Course)
-	if err != nil {
-		return nil, app.InputError(fmt.Errorf("the ride: %w", err))
-	}
-	defer f.Close()
-	return app.LapAlong(ctx, question, filepath.Base(c.Course), f, s.curves)
 }

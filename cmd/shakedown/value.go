@@ -10,6 +10,8 @@ import (
 
 type valueCommand struct {
 	asking
+	riding
+	CSV    bool   `name:"csv" help:"Print one line for each part, comma-separated."`
 	Budget string `help:"Say in which order to buy under this sum, such as 500." placeholder:"SUM"`
 }
 
@@ -32,6 +34,7 @@ func (c valueCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
+	question.Course = c.Course
 	progress, end := s.progress()
 	answer, err := app.Value(ctx, question, c.Budget, s.curves, progress)
 	end()
@@ -39,8 +42,5 @@ func (c valueCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	*code = answer.Exit()
-	if c.JSON {
-		return answer.WriteJSON(s.out, version)
-	}
-	return answer.WriteText(s.out)
+	return s.print(answer, c.JSON, c.CSV)
 }

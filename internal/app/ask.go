@@ -29,6 +29,8 @@ type Question struct {
 	Today   time.Time // zero: the sheet's, else Now
 	Now     time.Time // the clock
 	Curve   CurveOf   // nil: rules that want a torque curve do without
+	Course  string    // recording to ride along; "" for the sheet's own course
+	Rides   RideOf    // nil: recordings are files
 	first   bool      // an empty Build means the first in the sheet
 }
 
@@ -51,7 +53,9 @@ type Answer struct {
 	Inputs          int             // that some figure or rule uses
 	Measure         []figure.Wanted // best first, five at most
 	Advice          string
-	Waits           bool // a torque curve could be computed and was not yet: some rules are rough until then
+	Waits           bool   // a torque curve could be computed and was not yet: some rules are rough until then
+	Course          string // recording that laps go along; "" for the sheet's sections
+	along           func() along
 }
 
 // Input is the error for a question that cannot be asked of this sheet: exit code 2.
@@ -101,6 +105,7 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	if a.Baseline, err = s.Project.Resolve(pick(q.Against, s.Project, false)); err != nil {
 		return nil, Input{err}
 	}
+	a.Course, a.along = courseOf(q, s)
 	a.Figures = forecast.Forecast(a.Build, a.Baseline)
 	if bad := a.forbidden(); bad != nil {
 		return nil, Input{bad}
@@ -112,6 +117,9 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	if q.Curve != nil {
 		c.Curve, c.Before = q.Curve(a.Build), q.Curve(a.Baseline)
 		a.Waits = c.Curve == nil && forecast.CanCurve(a.Build) == nil || c.Before == nil && forecast.CanCurve(a.Baseline) == nil
+	}
+	if q.Curve != nil {
+		c.Loads, c.LoadsWhy = a.loads(c.Curve)
 	}
 	a.Findings = check.Run(c)
 	a.Verdicts = check.Claims(c)

@@ -231,7 +231,7 @@ func (w *Workshop) Compare(ctx context.Context, id string, q Question, builds []
 	if err != nil {
 		return nil, InputError(err)
 	}
-	q.Now, q.Build = w.now(), ""
+	q.Now, q.Build, q.Rides = w.now(), "", w.rideOf(ctx, id)
 	return compare(s, q, builds)
 }
 

@@ -1,8 +1,13 @@
 package app
 
 import (
+	"context"
+	"fmt"
 	"io"
+	"math"
 
+	"shakedown/figure"
+	"shakedown/quantity"
 	"shakedown/report"
 	"shakedown/sheet"
 )
@@ -10,7 +15,122 @@ import (
 // Comparison is several builds of one sheet side by side, each against the same baseline.
 type Comparison struct {
 	Baseline string
-	Answers  []*Answer // in the order asked for; the baseline first
+	Answers  []*Answer    // in the order asked for; the baseline first
+	Laps     []*LapAnswer // of each; nil where there is none, or none yet
+}
+
+// Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes without; what ends the
+// context ends the work.
+func (c *Comparison) Ride(ctx context.Context, curve curveSource, done func(ready, total int)) error {
+	c.Laps = make([]*LapAnswer, len(c.Answers))
+	for i, a := range c.Answers {
+		l, err := a.Lap(ctx, curve)
+		if err == nil {
+			l.Range, err = a.LapRange(ctx, curve)
+		}
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err == nil {
+			c.Laps[i] = l
+		}
+		if done != nil {
+			done(i+1, len(c.Answers))
+		}
+	}
+	return nil
+}
+
+// RideAll is Ride with curves that are computed as they are wanted.
+func (c *Comparison) RideAll(ctx context.Context, curves *Curves, done func(ready, total int)) error {
+	return c.Ride(ctx, curves.compute, done)
+}
+
+// gains are what a build takes off the baseline's lap [s]; false when that is not known.
+func (c *Comparison) gains(i int) (change *figure.Change, ok bool) {
+	if i == 0 || i >= len(c.Laps) || c.Laps[i] == nil || c.Laps[i].Range == nil || c.Laps[i].Range.Change == nil {
+		return nil, false
+	}
+	return c.Laps[i].Range.Change, true
+}
+
+// Lead says which build to go for by the lap, what it costs and how sure that is; without laps it is the last build's own advice.
+func (c *Comparison) Lead() string {
+	last := c.Answers[len(c.Answers)-1]
+	quickest, thriftiest := -1, -1 // by the lap, and for the money
+	perMoney := func(i int) float64 {
+		change, _ := c.gains(i)
+		cost := c.Answers[i].Cost.Minor - c.Answers[0].Cost.Minor
+		if cost <= 0 {
+			return math.Copysign(math.Inf(1), -change.Value)
+		}
+		return -change.Value / float64(cost)
+	}
+	for i := range c.Answers {
+		change, ok := c.gains(i)
+		if !ok {
+			continue
+		}
+		if quickest < 0 || change.Value < c.Laps[quickest].Range.Change.Value {
+			quickest = i
+		}
+		if !change.Inside() && change.Value < 0 && (thriftiest < 0 || perMoney(i) > perMoney(thriftiest)) {
+			thriftiest = i
+		}
+	}
+	if quickest < 0 {
+		return last.Advice
+	}
+	words := func(i int) string {
+		change, _ := c.gains(i)
+		text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(change.Value), c.Baseline, signedSeconds(change.Low), signedSeconds(change.High))
+		if change.Inside() {
+			text += ", inside its range"
+		}
+		return text + ") for " + c.Answers[i].CostText()
+	}
+	best := c.Laps[quickest]
+	change := best.Range.Change
+	if change.Value >= 0 {
+		return fmt.Sprintf("Stay with %s for the lap: no other build here is quicker; %s comes nearest, %s. %s", c.Baseline, best.Build, words(quickest), last.Advice)
+	}
+	text := fmt.Sprintf("Go for %s: it laps in %s s, %s", best.Build, quantity.Number(best.Lap.Time, 1), words(quickest))
+	if thriftiest >= 0 && thriftiest != quickest {
+		text = fmt.Sprintf("Go for %s first: it gains most for its money, %s; %s is quicker still, %s", c.Answers[thriftiest].Build.Name, words(thriftiest), best.Build, words(quickest))
+	}
+	text += "."
+	chosen := quickest
+	if thriftiest >= 0 {
+		chosen = thriftiest
+	}
+	if n := c.Answers[chosen].Conflicts(); n > 0 {
+		text += fmt.Sprintf(" But %d %s against %s: settle %s first.", n, plural(n, "conflict stands", "conflicts stand"), c.Answers[chosen].Build.Name, plural(n, "it", "them"))
+	}
+	if most := c.Laps[chosen].Range.Change.Most; most != "" {
+		text += fmt.Sprintf(" Measure %s first: it would change this most.", most)
+	}
+	if note := onTemplate(best.Template); note != "" {
+		text += " " + note
+	}
+	return text
+}
+
+// lapFigure is a lap as a line beside the figures.
+func lapFigure(l *LapAnswer) figure.Figure {
+	f := figure.Figure{ID: "track.lap_time", Title: "Lap time", Unit: quantity.MustUnit("s"), State: figure.Ready, Value: l.Lap.Time, Low: l.Lap.Time, High: l.Lap.Time,
+		Basis: figure.Basis{Formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", Source: "docs/theory/lap.md", Theory: "docs/theory/lap.md#lap"}}
+	if r := l.Range; r != nil {
+		f.Low, f.High, f.Change = r.Low, r.High, r.Change
+	}
+	return f
+}
+
+// figures are those of one build, with its lap.
+func (c *Comparison) figures(i int) []figure.Figure {
+	if i < len(c.Laps) && c.Laps[i] != nil {
+		return append([]figure.Figure{lapFigure(c.Laps[i])}, c.Answers[i].Figures...)
+	}
+	return c.Answers[i].Figures
 }
 
 // Compare answers for each build; none named means all of the sheet. The baseline is Against, or the sheet's first.
@@ -58,8 +178,8 @@ func (c *Comparison) Exit() int {
 // Columns are the builds as the report prints them side by side.
 func (c *Comparison) Columns() []report.Column {
 	columns := make([]report.Column, 0, len(c.Answers))
-	for _, a := range c.Answers {
-		columns = append(columns, report.Column{Build: a.Build.Name, Figures: a.Figures, Conflicts: a.Conflicts(), Cost: a.CostText(), Ready: a.Plan.Ready})
+	for i, a := range c.Answers {
+		columns = append(columns, report.Column{Build: a.Build.Name, Figures: c.figures(i), Conflicts: a.Conflicts(), Cost: a.CostText(), Ready: a.Plan.Ready})
 	}
 	return columns
 }
@@ -68,6 +188,7 @@ type comparedJSON struct {
 	Program  string            `json:"program"`
 	Sheet    string            `json:"sheet"`
 	Baseline string            `json:"baseline"`
+	Advice   string            `json:"advice"`
 	Builds   []comparedBuildJS `json:"builds"`
 }
 
@@ -80,10 +201,10 @@ type comparedBuildJS struct {
 
 // WriteJSON writes the builds as one JSON object; figures are as in WriteJSON of an answer.
 func (c *Comparison) WriteJSON(w io.Writer, program string) error {
-	out := comparedJSON{Program: program, Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline}
-	for _, a := range c.Answers {
+	out := comparedJSON{Program: program, Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline, Advice: c.Lead()}
+	for i, a := range c.Answers {
 		b := comparedBuildJS{Build: a.Build.Name, Conflicts: a.Conflicts(), Advice: a.Advice}
-		for _, f := range a.Figures {
+		for _, f := range c.figures(i) {
 			b.Figures = append(b.Figures, figureOut(f))
 		}
 		out.Builds = append(out.Builds, b)

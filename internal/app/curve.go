@@ -502,7 +502,7 @@ func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, head Revision, p
 		}
 		return c, err
 	}
-	c.Charts, _ = a.TrackCharts(k.Curve)
+	c.Charts, _ = a.TrackCharts(ctx, w.kept(program))
 	c.Value = w.ValueKept(ctx, a, head, program, "")
 	return c, nil
 }

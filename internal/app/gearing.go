@@ -1,9 +1,11 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 
 	"shakedown/forecast"
@@ -13,25 +15,36 @@ import (
 
 // GearingAnswer is the search for sprockets on the course.
 type GearingAnswer struct {
-	Build   string
-	Present forecast.SprocketPair
-	Pairs   []forecast.SprocketPair // best first
-	Change  []float64               // [km/h] at which to change up
-	System  quantity.System
+	Build    string
+	Present  forecast.SprocketPair
+	Pairs    []forecast.SprocketPair // best first
+	Change   []float64               // [km/h] at which to change up
+	Template string                  // why the torque is that of a usual engine; "" for a computed one
+	System   quantity.System
 }
 
 // Gearing rides a lap of a question's build with every pair of sprockets that fits.
-func Gearing(ctx context.Context, q Question, curves *Curves) (*GearingAnswer, error) {
+func Gearing(ctx context.Context, q Question, curves *Curves, done func(ready, total int)) (*GearingAnswer, error) {
 	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}
-	k, err := curves.compute(ctx, a.Build)
+	return a.Gearing(ctx, curves.compute, done)
+}
+
+// Gearing rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
+func (a *Answer) Gearing(ctx context.Context, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
+	g := &GearingAnswer{Build: a.Build.Name, System: a.System}
+	course := a.along()
+	if course.err != nil {
+		return nil, course.err
+	}
+	curve, g.Template = a.onCourse(curve)
+	k, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	g := &GearingAnswer{Build: a.Build.Name, System: a.System}
-	if g.Pairs, g.Present, err = forecast.SearchSprockets(ctx, a.Build, k); err != nil {
+	if g.Pairs, g.Present, err = forecast.SearchSprockets(ctx, a.Build, k, course.ride, done); err != nil {
 		return nil, err
 	}
 	_, _, g.Change, err = forecast.GearLines(a.Build, k)
@@ -43,6 +56,13 @@ func (g *GearingAnswer) Exit() int { return Fine }
 
 // Lead says which sprockets to put on.
 func (g *GearingAnswer) Lead() string {
+	if note := onTemplate(g.Template); note != "" {
+		return g.lead() + " " + note
+	}
+	return g.lead()
+}
+
+func (g *GearingAnswer) lead() string {
 	now := fmt.Sprintf("%d and %d teeth lap %s in %s s", g.Present.Front, g.Present.Rear, g.Build, quantity.Number(g.Present.Lap, 2))
 	if len(g.Pairs) == 0 || g.Pairs[0].Gain <= 0 {
 		return "Leave the sprockets as they are: " + now + ", and no pair that fits is quicker on this course. A lap is that of one line and a rider who uses all there is."
@@ -67,30 +87,51 @@ func (g *GearingAnswer) WriteText(w io.Writer) error {
 	if err := report.WriteParagraph(w, g.Lead()); err != nil {
 		return err
 	}
+	if err := report.WriteColumns(w, append([][]string{g.Heads()}, g.Rows()...)); err != nil {
+		return err
+	}
+	return report.WriteParagraph(w, g.Notes())
+}
+
+// Heads are the columns of the pairs.
+func (g *GearingAnswer) Heads() []string {
+	return []string{"front and rear", "ratio", "lap, s", "gains", "range", "chain", "redline in top, " + quantity.MustUnit("km/h").In(g.System).Label()}
+}
+
+// Rows are the present pair and the best others.
+func (g *GearingAnswer) Rows() [][]string {
 	v := quantity.MustUnit("km/h").In(g.System)
-	rows := [][]string{{"front", "rear", "ratio", "lap, s", "gains", "range", "chain", "redline in top, " + v.Label()}}
-	row := func(p forecast.SprocketPair, now bool) {
+	row := func(p forecast.SprocketPair, gains, between string) []string {
 		chain := strconv.Itoa(p.Pitches)
 		if p.Same {
 			chain += ", as it is"
 		}
-		between, gains := "", signedSeconds(p.Gain)
+		return []string{fmt.Sprintf("%d and %d", p.Front, p.Rear), quantity.Number(p.Final, 2), quantity.Number(p.Lap, 2), gains, between, chain, quantity.Number(v.FromSI(p.Top/3.6), 0)}
+	}
+	rows := [][]string{row(g.Present, "", "now")}
+	for _, p := range g.Pairs[:min(mostPairs, len(g.Pairs))] {
+		between := ""
 		if p.Low != 0 || p.High != 0 {
 			between = signedSeconds(p.Low) + " to " + signedSeconds(p.High)
 		}
-		if now {
-			gains, between = "", "now"
-		}
-		rows = append(rows, []string{strconv.Itoa(p.Front), strconv.Itoa(p.Rear), quantity.Number(p.Final, 2), quantity.Number(p.Lap, 2), gains, between, chain, quantity.Number(v.FromSI(p.Top/3.6), 0)})
+		rows = append(rows, row(p, signedSeconds(p.Gain), between))
 	}
-	row(g.Present, true)
-	for _, p := range g.Pairs[:min(mostPairs, len(g.Pairs))] {
-		row(p, false)
+	return rows
+}
+
+// Chart is what each ratio loses against the quickest, the present one marked.
+func (g *GearingAnswer) Chart() report.Chart {
+	all := append(slices.Clone(g.Pairs), g.Present)
+	slices.SortFunc(all, func(a, b forecast.SprocketPair) int { return cmp.Compare(a.Final, b.Final) })
+	least := all[0].Lap
+	for _, p := range all {
+		least = min(least, p.Lap)
 	}
-	if err := report.WriteColumns(w, rows); err != nil {
-		return err
+	line := report.ChartLine{Name: "lost"}
+	for _, p := range all {
+		line.X, line.Y = append(line.X, p.Final), append(line.Y, p.Lap-least)
 	}
-	return report.WriteParagraph(w, g.Notes())
+	return report.Chart{Title: "What each ratio loses on this course", XLabel: "teeth of the rear over those of the front sprocket", YLabel: "s a lap behind the quickest pair", Lines: []report.ChartLine{line}, Mark: g.Present.Final, MarkText: "now"}
 }
 
 // Notes say what was tried, and when to change up.

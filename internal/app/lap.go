@@ -2,10 +2,7 @@ package app
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/csv"
-	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -27,7 +24,9 @@ type LapAnswer struct {
 	Lap            *forecast.LapResult
 	Before         *forecast.LapResult
 	BeforeWhy      string    // why the baseline has none
+	Template       string    // why its torque is that of a usual engine; "" for a computed one
 	Range          *LapRange // how sure it is; nil when that was not worked out
+	Course         string    // recording that it goes along; "" for the sheet's sections
 	System         quantity.System
 }
 
@@ -40,50 +39,38 @@ type LapRange struct {
 	Inputs    int
 }
 
-// LapAlong is Lap along a recording, GPX or CSV by its name's ending, in place of the sheet's course.
-func LapAlong(ctx context.Context, q Question, name string, recording io.Reader, curves *Curves) (*LapAnswer, error) {
-	ride, err := forecast.ReadRide(name, recording)
-	if err != nil {
-		return nil, InputError(fmt.Errorf("%s: %w", name, err))
-	}
-	return lapAlong(ctx, q, ride, curves)
-}
-
-// Lap computes a lap of a question's build, against the baseline.
+// Lap computes a lap of a question's build, against the baseline, with its range.
 func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
-	return lapAlong(ctx, q, nil, curves)
-}
-
-func lapAlong(ctx context.Context, q Question, ride *forecast.Ride, curves *Curves) (*LapAnswer, error) {
 	a, err := Ask(q)
 	if err != nil {
 		return nil, err
 	}
-	l, err := a.lap(ctx, ride, curves.compute)
+	l, err := a.Lap(ctx, curves.compute)
 	if err != nil {
 		return nil, err
 	}
-	l.Range, err = a.lapRange(ctx, ride, curves.compute)
+	l.Range, err = a.LapRange(ctx, curves.compute)
 	return l, err
 }
 
 // Lap computes a lap of the answer's build, and one of its baseline.
 func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error) {
-	return a.lap(ctx, nil, curve)
-}
-
-func (a *Answer) lap(ctx context.Context, ride *forecast.Ride, curve curveSource) (*LapAnswer, error) {
-	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
+	course := a.along()
+	if course.err != nil {
+		return nil, course.err
+	}
+	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: courseName(a.Course)}
+	curve, l.Template = a.onCourse(curve)
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	if l.Lap, err = forecast.ComputeLap(a.Build, now, ride); err != nil || a.Baseline.Name == a.Build.Name {
+	if l.Lap, err = forecast.ComputeLap(a.Build, now, course.ride); err != nil || a.Baseline.Name == a.Build.Name {
 		return l, err
 	}
 	before, err := curve(ctx, a.Baseline)
 	if err == nil {
-		l.Before, err = forecast.ComputeLap(a.Baseline, before, ride)
+		l.Before, err = forecast.ComputeLap(a.Baseline, before, course.ride)
 	}
 	if err != nil {
 		if ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve) {
@@ -96,10 +83,11 @@ func (a *Answer) lap(ctx context.Context, ride *forecast.Ride, curve curveSource
 
 // LapRange works out how sure the lap of the answer's build is, and its change.
 func (a *Answer) LapRange(ctx context.Context, curve curveSource) (*LapRange, error) {
-	return a.lapRange(ctx, nil, curve)
-}
-
-func (a *Answer) lapRange(ctx context.Context, ride *forecast.Ride, curve curveSource) (*LapRange, error) {
+	course := a.along()
+	if course.err != nil {
+		return nil, course.err
+	}
+	curve, _ = a.onCourse(curve)
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -113,7 +101,7 @@ func (a *Answer) lapRange(ctx context.Context, ride *forecast.Ride, curve curveS
 			return nil, err
 		}
 	}
-	f, err := forecast.LapTime(ctx, a.Build, against, now, before, ride, trustedTorque, usualChange)
+	f, err := forecast.NewLapTimes(course.ride, torqueDoubt(now), usualChange).Of(ctx, forecast.Racer{Build: a.Build, Curve: now}, forecast.Racer{Build: against, Curve: before})
 	if err != nil {
 		return nil, err
 	}
@@ -175,6 +163,9 @@ func (l *LapAnswer) Lead() string {
 		}
 		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
 	}
+	if l.Template != "" {
+		text += onTemplate(l.Template) + " "
+	}
 	return text + "One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
 
@@ -202,12 +193,56 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 	if err := report.WriteColumns(w, append([][]string{l.Heads()}, l.Rows()...)); err != nil {
 		return err
 	}
-	for _, note := range l.Lap.Notes {
+	for _, note := range l.Notes() {
 		if err := report.WriteParagraph(w, "Note: "+note+"."); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// Notes are what stands beside the sections: the course, what was ridden on it, fuel and brakes.
+func (l *LapAnswer) Notes() []string {
+	notes := slices.Clone(l.Lap.Notes)
+	if r := l.Lap.Ridden; r != nil && r.Taken > 0 {
+		text := fmt.Sprintf("on the recording the lap took %s s, %s s against the computed one", quantity.Number(r.Taken, 2), signedSeconds(r.Taken-l.Lap.Time))
+		if len(r.Laps) > 1 {
+			var each []string
+			for _, t := range r.Laps {
+				each = append(each, quantity.Number(t, 2))
+			}
+			text += "; all laps: " + strings.Join(each, ", ") + " s"
+		}
+		notes = append(notes, text)
+	}
+	o := l.Lap.Loads
+	if o == nil {
+		return notes
+	}
+	show := func(si float64, unit string, decimals int) string {
+		u := quantity.MustUnit(unit).In(l.System)
+		return quantity.WithUnit(quantity.Number(u.FromSI(si), decimals), u)
+	}
+	if o.Fuel > 0 {
+		text := fmt.Sprintf("a lap burns %s, within a quarter", show(o.Fuel/1000, "l", 3))
+		if o.Race > 0 {
+			text += fmt.Sprintf("; a race of %s, %.0f laps, %s of the %s in the tank", show(o.Race, "min", 0), o.Laps, show(o.RaceFuel/1000, "l", 1), show(o.Tank/1000, "l", 1))
+		}
+		notes = append(notes, text)
+	}
+	text := fmt.Sprintf("in a lap the front brake takes %.0f kJ and the rear %.0f kJ", o.Front, o.Rear)
+	if d := o.Disc; d != nil {
+		text += fmt.Sprintf("; braked so all through, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", show(d.Mean+273.15, "C", 0), show(d.Hottest+273.15, "C", 0), show(d.Face+273.15, "C", 0))
+		if d.Fluid != "" {
+			text += fmt.Sprintf("; the fluid at the calliper at some %s, and %s with water in it boils from %s", show(d.Reaches+273.15, "C", 0), d.Fluid, show(d.Wet+273.15, "C", 0))
+		}
+	} else if o.DiscWhy != "" {
+		text += "; how hot that makes it cannot be said: " + o.DiscWhy
+	}
+	if o.RearDrum || o.FrontDrum {
+		text += "; a drum fades when hot, which is not computed"
+	}
+	return append(notes, text)
 }
 
 // Heads are the columns of the sections.
@@ -269,14 +304,31 @@ type lapJSON struct {
 	Build    string           `json:"build"`
 	Against  string           `json:"against,omitempty"`
 	Advice   string           `json:"advice,omitempty"`
-	Time     float64          `json:"lap_time_s"`       // [s]
-	Low      float64          `json:"low"`              // [s]
-	High     float64          `json:"high"`             // [s]
-	Change   *changeJSON      `json:"change,omitempty"` // [s]
-	Length   float64          `json:"length_m"`         // [m]
-	Top      float64          `json:"fastest_km_h"`     // [km/h]
+	Time     float64          `json:"lap_time_s"`            // [s]
+	Low      float64          `json:"low"`                   // [s]
+	High     float64          `json:"high"`                  // [s]
+	Change   *changeJSON      `json:"change,omitempty"`      // [s]
+	Length   float64          `json:"length_m"`              // [m]
+	Top      float64          `json:"fastest_km_h"`          // [km/h]
+	Course   string           `json:"course,omitempty"`      // recording that it goes along
+	Ridden   float64          `json:"ridden_s,omitempty"`    // [s] on the recording
+	Fuel     float64          `json:"fuel_l"`                // [l] a lap
+	RaceFuel float64          `json:"race_fuel_l,omitempty"` // [l] for class_rules.race_time
+	Front    float64          `json:"front_brake_kj"`        // [kJ] a lap
+	Rear     float64          `json:"rear_brake_kj"`         // [kJ] a lap
+	Disc     *discJSON        `json:"front_disc,omitempty"`
 	Sections []lapSectionJSON `json:"sections"`
 	Notes    []string         `json:"notes,omitempty"`
+}
+
+type discJSON struct {
+	Mean    float64 `json:"mean_c"`                      // [C]
+	Hottest float64 `json:"hottest_c"`                   // [C]
+	Face    float64 `json:"face_c"`                      // [C]
+	Reaches float64 `json:"fluid_c"`                     // [C]
+	Low     float64 `json:"fluid_low"`                   // [C]
+	High    float64 `json:"fluid_high"`                  // [C]
+	Wet     float64 `json:"fluid_boils_wet_c,omitempty"` // [C]
 }
 
 type lapSectionJSON struct {
@@ -289,7 +341,16 @@ type lapSectionJSON struct {
 
 // WriteJSON writes the lap as one JSON object.
 func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
-	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Lap.Notes}
+	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes()}
+	if o := l.Lap.Loads; o != nil {
+		out.Fuel, out.RaceFuel, out.Front, out.Rear = o.Fuel, o.RaceFuel, o.Front, o.Rear
+		if d := o.Disc; d != nil {
+			out.Disc = &discJSON{d.Mean, d.Hottest, d.Face, d.Reaches, d.Least, d.Most, d.Wet}
+		}
+	}
+	if r := l.Lap.Ridden; r != nil {
+		out.Course, out.Ridden = l.Course, r.Taken
+	}
 	if r := l.Range; r != nil {
 		out.Low, out.High = r.Low, r.High
 		if c := r.Change; c != nil && l.Before != nil {
@@ -330,12 +391,20 @@ func (l *LapAnswer) Speeds() report.Chart {
 		line(l.Against, l.Before)
 	}
 	line(l.Build, l.Lap)
+	if r := l.Lap.Ridden; r != nil && len(r.Speed) > 1 {
+		line("as ridden", &forecast.LapResult{Way: r.Way, Speed: r.Speed})
+	}
 	return c
 }
 
 // TrackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the
 // notes say what cannot be drawn, and when to change up.
-func (a *Answer) TrackCharts(k *forecast.TorqueCurve) (charts []report.Chart, notes []string) {
+func (a *Answer) TrackCharts(ctx context.Context, curve curveSource) (charts []report.Chart, notes []string) {
+	curve, _ = a.onCourse(curve)
+	k, err := curve(ctx, a.Build)
+	if err != nil {
+		return nil, nil
+	}
 	v := quantity.MustUnit("km/h").In(a.System)
 	kmh := func(list []float64) []float64 {
 		var out []float64
@@ -362,116 +431,5 @@ func (a *Answer) TrackCharts(k *forecast.TorqueCurve) (charts []report.Chart, no
 			notes = append(notes, fmt.Sprintf("Change up at %s %s: there the next gear pushes as well, or the redline is reached", strings.Join(at, ", "), v.Label()))
 		}
 	}
-	if start, err := forecast.ComputeStart(a.Build, k); err == nil {
-		notes = append(notes, strings.TrimSuffix((&StartAnswer{a.Build.Name, start, a.System}).Lead(), "."))
-	}
 	return charts, notes
-}
-
-// TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.
-func (w *Workshop) TrackCharts(ctx context.Context, a *Answer, program string) (charts []report.Chart, notes []string) {
-	k, err := w.curveKept(ctx, a.Build, program)
-	if err != nil {
-		return nil, nil
-	}
-	return a.TrackCharts(k)
-}
-
-// lapKey names what a lap's range or the worth of parts follow from, for the workshop file.
-func lapKey(what, program string, head Revision, a *Answer, more string) string {
-	sum := sha256.New()
-	fmt.Fprintf(sum, "%s 1 %s %s %s %s\n%s", what, program, a.Build.Name, a.Baseline.Name, more, head.Text)
-	return hex.EncodeToString(sum.Sum(nil))
-}
-
-// LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
-// error says that none can be computed, and why.
-func (w *Workshop) LapKept(ctx context.Context, a *Answer, head Revision, program string) (*LapAnswer, error) {
-	if err := forecast.CanCurve(a.Build); err != nil {
-		return nil, err
-	}
-	l, err := a.Lap(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-		if err := forecast.CanCurve(b); err != nil {
-			return nil, err
-		}
-		return w.curveKept(ctx, b, program)
-	})
-	if errors.Is(err, errNotKept) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	kept, err := w.file.Result(ctx, lapKey("lap", program, head, a, ""))
-	var r LapRange
-	if err == nil && json.Unmarshal(kept, &r) == nil {
-		l.Range = &r
-	}
-	return l, nil
-}
-
-// KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
-func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, head Revision, program string) error {
-	r, err := a.LapRange(ctx, w.source(program))
-	if err != nil {
-		return err
-	}
-	kept, err := json.Marshal(r)
-	if err != nil {
-		return err
-	}
-	return w.file.KeepResult(ctx, lapKey("lap", program, head, a, ""), kept)
-}
-
-// source finds curves in the workshop file, or computes and keeps them there.
-func (w *Workshop) source(program string) curveSource {
-	return func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-		if k, err := w.curveKept(ctx, b, program); err == nil {
-			return k, nil
-		}
-		return w.computeCurve(ctx, b, program, nil)
-	}
-}
-
-// KeepValue finds what the parts are worth, and keeps it in the workshop file.
-func (w *Workshop) KeepValue(ctx context.Context, a *Answer, head Revision, program, budget string, done func(ready, total int)) error {
-	v, err := a.Value(ctx, budget, w.source(program), done)
-	if err != nil {
-		return err
-	}
-	kept, err := json.Marshal(v)
-	if err != nil {
-		return err
-	}
-	return w.file.KeepResult(ctx, lapKey("value", program, head, a, budget), kept)
-}
-
-// ValueKept is what the workshop file has of the worth of the parts; nil for nothing.
-func (w *Workshop) ValueKept(ctx context.Context, a *Answer, head Revision, program, budget string) *ValueAnswer {
-	kept, err := w.file.Result(ctx, lapKey("value", program, head, a, budget))
-	var v ValueAnswer
-	if err != nil || json.Unmarshal(kept, &v) != nil {
-		return nil
-	}
-	v.System = a.System
-	return &v
-}
-
-// Advises is what to buy next for the lap, as far as the workshop file knows what the parts are worth; "" for nothing.
-func (w *Workshop) Advises(ctx context.Context, a *Answer, head Revision, program string) string {
-	if v := w.ValueKept(ctx, a, head, program, ""); v != nil {
-		return v.Lead()
-	}
-	return ""
-}
-
-// Gains is the chart of what the parts are worth.
-func (v *ValueAnswer) Gains() report.Gains {
-	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
-	for _, w := range v.Parts {
-		if w.Why == "" {
-			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High})
-		}
-	}
-	return g
 }

@@ -51,11 +51,7 @@ func (a *Answer) Compute(ctx context.Context, curves *Curves, curve, ranges, par
 	if c.Lap.Range, err = a.LapRange(ctx, curves.compute); err != nil {
 		return c, err
 	}
-	k, err := curves.compute(ctx, a.Build)
-	if err != nil {
-		return c, err
-	}
-	c.Charts, _ = a.TrackCharts(k)
+	c.Charts, _ = a.TrackCharts(ctx, curves.compute)
 	c.Value, err = a.Value(ctx, "", curves.compute, done)
 	return c, err
 }
@@ -88,7 +84,7 @@ func (c Computed) course() *report.Course {
 	if l == nil {
 		return nil
 	}
-	out := &report.Course{Lead: l.Lead(), Notes: l.Lap.Notes, Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: []template.HTML{l.Map().SVG(), l.Speeds().SVG()}}
+	out := &report.Course{Lead: l.Lead(), Notes: l.Notes(), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: []template.HTML{l.Map().SVG(), l.Speeds().SVG()}}
 	for _, chart := range c.Charts {
 		out.Charts = append(out.Charts, chart.SVG())
 	}

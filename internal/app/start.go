@@ -13,9 +13,10 @@ import (
 
 // StartAnswer is a standing start to the first corner.
 type StartAnswer struct {
-	Build  string
-	Start  *forecast.StartResult
-	System quantity.System
+	Build    string
+	Start    *forecast.StartResult
+	Template string // why the torque is that of a usual engine; "" for a computed one
+	System   quantity.System
 }
 
 // StartTo computes the best standing start of a question's build to its first corner.
@@ -24,12 +25,22 @@ func StartTo(ctx context.Context, q Question, curves *Curves) (*StartAnswer, err
 	if err != nil {
 		return nil, err
 	}
-	k, err := curves.compute(ctx, a.Build)
+	return a.Start(ctx, curves.compute)
+}
+
+// Start computes the best standing start of the answer's build to its first corner.
+func (a *Answer) Start(ctx context.Context, curve curveSource) (*StartAnswer, error) {
+	s := &StartAnswer{Build: a.Build.Name, System: a.System}
+	if a.Course != "" {
+		return nil, fmt.Errorf("%w from a recording: it has no starting line; give the sheet's sections", forecast.ErrNoLap)
+	}
+	curve, s.Template = a.onCourse(curve)
+	k, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	r, err := forecast.ComputeStart(a.Build, k)
-	return &StartAnswer{a.Build.Name, r, a.System}, err
+	s.Start, err = forecast.ComputeStart(ctx, a.Build, k, torqueDoubt(k))
+	return s, err
 }
 
 // Exit is the exit code.
@@ -56,7 +67,17 @@ func (s *StartAnswer) Lead() string {
 	if held != "" {
 		text += ". While it slips " + held
 	}
-	return text + ". How sure: about 10 %, by the grip of the ground and the rider's hand."
+	if r.High > r.Low {
+		text += fmt.Sprintf(". How sure: between %s and %s s with 95 %%", quantity.Number(r.Low, 2), quantity.Number(r.High, 2))
+		if r.First != "" {
+			text += ", most of it by " + r.First
+		}
+	}
+	text += "."
+	if note := onTemplate(s.Template); note != "" {
+		text += " " + note
+	}
+	return text
 }
 
 // WriteText prints the lead and the other gears.
@@ -64,20 +85,46 @@ func (s *StartAnswer) WriteText(w io.Writer) error {
 	if err := report.WriteParagraph(w, s.Lead()); err != nil {
 		return err
 	}
-	rows := [][]string{{"gear", "held at, rpm", "time, s", "clutch heat, kJ"}}
-	for _, o := range s.Start.Others {
-		rows = append(rows, []string{strconv.Itoa(o.Gear), quantity.Number(o.Held, 0), quantity.Number(o.Time, 2), quantity.Number(o.Heat, 1)})
+	return report.WriteColumns(w, append([][]string{s.Heads()}, s.Rows()...))
+}
+
+// Heads are the columns of the gears tried.
+func (s *StartAnswer) Heads() []string {
+	return []string{"gear", "held at, rpm", "time, s", "front wheel lifts, s", "tyres spin, s", "clutch heat, kJ"}
+}
+
+// Rows are the gears tried.
+func (s *StartAnswer) Rows() [][]string {
+	var rows [][]string
+	for _, t := range s.Start.Tries {
+		rows = append(rows, []string{strconv.Itoa(t.Gear), quantity.Number(t.Held, 0), quantity.Number(t.Time, 2), quantity.Number(t.Lifts, 1), quantity.Number(t.Spins, 1), quantity.Number(t.Heat, 1)})
 	}
-	return report.WriteColumns(w, rows)
+	return rows
+}
+
+// Chart is road speed over the way from rest, in each gear tried.
+func (s *StartAnswer) Chart() report.Chart {
+	v := quantity.MustUnit("km/h").In(s.System)
+	c := report.Chart{Title: "Road speed from rest to the first corner", XLabel: "m from the line", YLabel: "road speed, " + v.Label()}
+	for _, t := range s.Start.Tries {
+		l := report.ChartLine{Name: "gear " + strconv.Itoa(t.Gear), X: t.Way}
+		for _, kmh := range t.Speeds {
+			l.Y = append(l.Y, v.FromSI(kmh/3.6))
+		}
+		c.Lines = append(c.Lines, l)
+	}
+	return c
 }
 
 // WriteJSON writes it as one JSON object.
 func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 	type try struct {
-		Gear int     `json:"gear"`
-		Held float64 `json:"held_rpm"`       // [rpm]
-		Time float64 `json:"time_s"`         // [s]
-		Heat float64 `json:"clutch_heat_kj"` // [kJ]
+		Gear  int     `json:"gear"`
+		Held  float64 `json:"held_rpm"`       // [rpm]
+		Time  float64 `json:"time_s"`         // [s]
+		Heat  float64 `json:"clutch_heat_kj"` // [kJ]
+		Lifts float64 `json:"front_lifts_s"`  // [s]
+		Spins float64 `json:"tyres_spin_s"`   // [s]
 	}
 	out := struct {
 		Program  string  `json:"program"`
@@ -86,6 +133,8 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 		Gear     int     `json:"gear"`
 		Held     float64 `json:"held_rpm"`              // [rpm]
 		Time     float64 `json:"time_s"`                // [s]
+		Low      float64 `json:"low"`                   // [s]
+		High     float64 `json:"high"`                  // [s]
 		Distance float64 `json:"distance_m"`            // [m]
 		Fastest  float64 `json:"fastest_km_h"`          // [km/h]
 		Slips    float64 `json:"clutch_slips_s"`        // [s]
@@ -93,9 +142,9 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 		PerFace  float64 `json:"clutch_heat_j_per_cm2"` // [J/cm2]
 		Limit    string  `json:"limit"`
 		Gears    []try   `json:"gears"`
-	}{Program: program, Build: s.Build, Advice: s.Lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Limit: s.Start.Limit}
-	for _, o := range s.Start.Others {
-		out.Gears = append(out.Gears, try(o))
+	}{Program: program, Build: s.Build, Advice: s.Lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Limit: s.Start.Limit}
+	for _, o := range s.Start.Tries {
+		out.Gears = append(out.Gears, try{o.Gear, o.Held, o.Time, o.Heat, o.Lifts, o.Spins})
 	}
 	return writeJSON(w, out)
 }

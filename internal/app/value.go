@@ -3,12 +3,14 @@ package app
 import (
 	"cmp"
 	"context"
+	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
 	"math"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
@@ -46,15 +48,16 @@ func (w Worth) PerHundred() float64 {
 
 // ValueAnswer is what the parts of a sheet are worth on its course.
 type ValueAnswer struct {
-	Against string
-	Base    float64 // [s] the baseline's lap
-	Parts   []Worth // those that the lap sees, the best for its money first
-	Apart   []string
-	Order   []Bought // what to buy under the budget, first to last; empty without one
-	Budget  money.Amount
-	Whole   *Worth // the question's build against the baseline
-	Measure string // the input that makes most of the best part's range
-	System  quantity.System
+	Against  string
+	Base     float64 // [s] the baseline's lap
+	Parts    []Worth // those that the lap sees, the best for its money first
+	Apart    []string
+	Order    []Bought // what to buy under the budget, first to last; empty without one
+	Budget   money.Amount
+	Whole    *Worth // the question's build against the baseline
+	Measure  string // the input that makes most of the best part's range
+	Template string // why the torque is that of a usual engine; "" for a computed one
+	System   quantity.System
 }
 
 // Bought is a part in the order of buying.
@@ -109,6 +112,7 @@ type valuer struct {
 	a     *Answer
 	base  tried
 	refs  []machine.Reference // of the baseline
+	laps  *forecast.LapTimes
 	curve curveSource
 }
 
@@ -144,7 +148,7 @@ func (v *valuer) cost(b, over *machine.Build) money.Amount {
 
 // worth compares a build with one that it grew from.
 func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, f figure.Figure, err error) {
-	f, err = forecast.LapTime(ctx, t.build, over.build, t.curve, over.curve, nil, trustedTorque, usualChange)
+	f, err = v.laps.Of(ctx, forecast.Racer{Build: t.build, Curve: t.curve}, forecast.Racer{Build: over.build, Curve: over.curve})
 	if err != nil {
 		return w, f, err
 	}
@@ -160,13 +164,18 @@ func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, f figure.Fi
 }
 
 func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
+	if err := a.along().err; err != nil {
+		return err
+	}
+	curve, out.Template = a.onCourse(curve)
 	v := &valuer{a: a, refs: listNamed(a.Sheet.Project, a.Baseline.Name).Parts, curve: curve}
 	out.Against, out.System = a.Baseline.Name, a.System
 	var err error
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err
 	}
-	if base, err := forecast.ComputeLap(v.base.build, v.base.curve, nil); err != nil {
+	v.laps = forecast.NewLapTimes(a.along().ride, torqueDoubt(v.base.curve), usualChange)
+	if base, err := forecast.ComputeLap(v.base.build, v.base.curve, a.along().ride); err != nil {
 		return err
 	} else {
 		out.Base = base.Time
@@ -295,7 +304,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, seen []*candidate)
 			t, err := v.try(ctx, append(slices.Clone(bought), h.ref))
 			var l *forecast.LapResult
 			if err == nil {
-				l, err = forecast.ComputeLap(t.build, t.curve, nil)
+				l, err = forecast.ComputeLap(t.build, t.curve, v.a.along().ride)
 			}
 			if ctx.Err() != nil {
 				return ctx.Err()
@@ -347,7 +356,11 @@ func (v *ValueAnswer) Exit() int { return Fine }
 
 // Lead says what to buy next.
 func (v *ValueAnswer) Lead() string {
-	tail := " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
+	tail := onTemplate(v.Template)
+	if tail != "" {
+		tail = " " + tail
+	}
+	tail += " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
 	if v.Measure != "" {
 		tail = fmt.Sprintf(" Measure %s before you pay: it would change this most.", v.Measure) + tail
 	}
@@ -470,6 +483,23 @@ func (v *ValueAnswer) Notes() []string {
 	return list
 }
 
+// WriteCSV writes a line for each part that the lap sees, then one for each that is bought, in order.
+func (v *ValueAnswer) WriteCSV(w io.Writer) error {
+	out := csv.NewWriter(w)
+	rows := [][]string{{"bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "why"}}
+	number := func(s float64) string { return strconv.FormatFloat(s, 'f', 4, 64) }
+	row := func(bought string, p Worth) {
+		rows = append(rows, []string{bought, p.Part, number(p.Seconds), number(p.Low), number(p.High), strconv.FormatInt(p.Cost.Minor, 10), p.Cost.Currency, number(p.PerHundred()), strings.Join(p.With, " "), p.Why})
+	}
+	for _, p := range v.Parts {
+		row("", p)
+	}
+	for i, b := range v.Order {
+		row(strconv.Itoa(i+1), b.Worth)
+	}
+	return out.WriteAll(rows)
+}
+
 type valueJSON struct {
 	Program string      `json:"program"`
 	Against string      `json:"against"`
@@ -514,4 +544,15 @@ func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
 		out.Order = append(out.Order, one)
 	}
 	return writeJSON(w, out)
+}
+
+// Gains is the chart of what the parts are worth.
+func (v *ValueAnswer) Gains() report.Gains {
+	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
+	for _, w := range v.Parts {
+		if w.Why == "" {
+			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High})
+		}
+	}
+	return g
 }

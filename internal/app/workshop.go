@@ -33,6 +33,7 @@ type Workshop struct {
 	mu       sync.Mutex
 	watchers map[string]map[chan struct{}]bool // by machine
 	texts    map[string]*sheet.Sheet           // the last few texts that were read without an error
+	rides    map[string]along                  // the last few recorded courses that were read, by machine and name
 }
 
 // textsKept is how many read sheets are kept: a save reads the text that the next page shows.
@@ -65,7 +66,7 @@ func OpenWorkshop(ctx context.Context, path string, now func() time.Time) (*Work
 	if err != nil {
 		return nil, InputError(err)
 	}
-	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}}, nil
+	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}, rides: map[string]along{}}, nil
 }
 
 // Close lets the file go; everything acknowledged is in it.
@@ -192,6 +193,7 @@ func (w *Workshop) Ask(ctx context.Context, id string, q Question) (*Answer, Rev
 		q.Text = &sheet.File{Name: "sheet", Text: head.Text}
 	}
 	q.Now = w.now()
+	q.Rides = w.rideOf(ctx, id)
 	s, err := w.read(q.Text.Text)
 	if err != nil {
 		return nil, head, InputError(err)

@@ -55,6 +55,9 @@ func keepVersion() error {
 	if err := w.Keep(ctx, r.Machine, 4, []byte("sheet: 1 # thi")); err != nil {
 		return err
 	}
+	if err := w.KeepRide(ctx, r.Machine, "saturday.gpx", []byte("<gpx/>")); err != nil {
+		return err
+	}
 	if err := w.Close(); err != nil {
 		return err
 	}

@@ -39,4 +39,12 @@ var migrations = []string{
 		found TEXT NOT NULL,                   -- RFC 3339, UTC
 		value BLOB NOT NULL
 	) STRICT;`,
+	// 3: recordings of courses, byte for byte as they came.
+	`CREATE TABLE rides (
+		machine TEXT NOT NULL REFERENCES machines(id) ON DELETE CASCADE,
+		name    TEXT NOT NULL,                 -- of the file
+		saved   TEXT NOT NULL,                 -- RFC 3339, UTC
+		data    BLOB NOT NULL,
+		PRIMARY KEY (machine, name)
+	) STRICT;`,
 }

@@ -46,8 +46,10 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 			switch what {
 			case "curve", "range", "parts":
 				s.workOutCurve(ctx, r, q, send)
-			case "lap", "value":
+			case "lap", "value", "line", laterValue:
 				s.workOutTrack(ctx, r, q, send)
+			case "laps":
+				s.workOutLaps(ctx, r, q, send)
 			default:
 				s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send)
 			}

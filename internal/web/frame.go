@@ -38,6 +38,7 @@ type bar struct {
 	Pages             []pageLink
 	more              string // of the query, kept from page to page
 	budget            string // of the query, for the stream of a page's work
+	course            string // recording that the Track page goes along
 }
 
 type pageLink struct {
@@ -59,6 +60,9 @@ func (b *bar) At(what string) string {
 		query.Set("against", b.Against)
 	}
 	address := b.Path(what)
+	if b.course != "" && (what == "events" || what == "track" || strings.HasPrefix(what, "ride")) {
+		query.Set("course", b.course)
+	}
 	if what == "events" && b.more != "" {
 		query.Set("work", b.more)
 		if b.budget != "" {
@@ -107,6 +111,9 @@ func (b *bar) Effects() string { return b.with("parts", "effects", "yes") }
 // Line is the address of a line of the sheet.
 func (b *bar) Line(n int) string { return b.with("sheet", "line", strconv.Itoa(n)) }
 
+// RideFile is the address of a recording as it came.
+func (b *bar) RideFile(name string) string { return b.with("ride/file", "name", name) }
+
 // Path is the address of a page without its query, as forms that fill it in want it.
 func (b *bar) Path(what string) string { return "/m/" + url.PathEscape(b.ID) + "/" + what }
 
@@ -133,7 +140,7 @@ type asked struct {
 
 func askedOf(r *http.Request) asked {
 	q := r.URL.Query()
-	return asked{r.PathValue("id"), app.Question{Build: q.Get("build"), Against: q.Get("against"), System: systemOf(r)}}
+	return asked{r.PathValue("id"), app.Question{Build: q.Get("build"), Against: q.Get("against"), Course: q.Get("course"), System: systemOf(r)}}
 }
 
 const unitsCookie = "units"

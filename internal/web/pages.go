@@ -1,6 +1,8 @@
 package web
 
 import (
+	"context"
+	"fmt"
 	"net/http"
 	"slices"
 	"strings"
@@ -80,8 +82,11 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 	if try == nil {
 		p.Worth = s.Workshop.Advises(r.Context(), a, head, s.Program)
 	}
-	if p.Waits = a.Waits && try == nil; p.Waits {
+	switch p.Waits = a.Waits && try == nil; {
+	case p.Waits:
 		p.M.more = "curve"
+	case try == nil && p.Worth == "":
+		p.M.more = laterValue
 	}
 	if f, err := a.Figure(p.Why); p.Why != "" && err == nil {
 		basis := report.BasisOf(f, a.System)
@@ -298,6 +303,13 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if len(p.M.Builds) > 1 {
+		if s.Workshop.RideKept(r.Context(), c, head, s.Program) {
+			p.Lead = c.Lead()
+		} else {
+			p.M.more = "laps"
+		}
+	}
 	columns := c.Columns()
 	for _, name := range p.M.Builds {
 		p.Choices = append(p.Choices, choice{name, slices.Contains(with, name)})
@@ -312,6 +324,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 type reportFrame struct {
 	frame
 	Advice, File string
+	Worth        string // what to buy next for the lap; "" until that is known
 }
 
 func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
@@ -319,7 +332,7 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := reportFrame{frame: s.frameOf(r, "report", a, head), Advice: a.Advice, File: a.ReportName()}
+	p := reportFrame{frame: s.frameOf(r, "report", a, head), Advice: a.Advice, File: a.ReportName(), Worth: s.Workshop.Advises(r.Context(), a, head, s.Program)}
 	return s.show(w, r, http.StatusOK, "report.html", &p)
 }
 
@@ -416,4 +429,21 @@ func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, stat
 		p.Clash, p.Base = &theirs, head.Number
 	}
 	return s.show(w, r, status, "sheet.html", &p)
+}
+
+// workOutLaps waits for the laps of the builds that stand side by side.
+func (s *Server) workOutLaps(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
+	_, head, err := s.answer(r, q)
+	if err != nil {
+		return
+	}
+	c, err := s.Workshop.Compare(ctx, q.id, q.question, nil)
+	if err != nil {
+		return
+	}
+	job := s.desk.Join(fmt.Sprint("laps ", head.Machine, " ", head.Number, " ", c.Baseline), func(ctx context.Context, progress func(done, total int)) error {
+		return s.Workshop.KeepRides(ctx, c, head, s.Program, progress)
+	})
+	defer job.Leave()
+	s.follow(ctx, job, send)
 }

@@ -2,10 +2,14 @@ package web
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"html/template"
+	"io"
+	"mime"
 	"net/http"
 	"strings"
+	"time"
 
 	"shakedown/internal/app"
 )
@@ -15,9 +19,10 @@ type trackPage struct {
 	Lead      string
 	Cannot    string // why there is no lap
 	Before    string // why the baseline has none
-	Running   bool   // curves are being worked out
-	Ranging   bool   // how sure the lap is is being worked out
-	Ranking   bool   // what the parts are worth is being worked out
+	Work      string // what is being worked out; "" for nothing
+	Courses   []courseChoice
+	Course    string // recording that is ridden; "" for the sheet's sections
+	BadRide   string // why a recording was not kept
 	Charts    []template.HTML
 	Sections  grid
 	Notes     []string
@@ -27,9 +32,20 @@ type trackPage struct {
 	Gains     template.HTML
 	Parts     grid
 	Order     grid
+	Line      *app.Line
+	Ratios    template.HTML
+	Pairs     grid
+	Launch    template.HTML
+	Gears     grid
 	Tips      *app.TipsAnswer // nil for a bike
 	Bounds    template.HTML   // its drawing
 	Grounds   grid
+}
+
+// courseChoice is a course that may be ridden.
+type courseChoice struct {
+	Name, Words string // "" for the sheet's own
+	Here        bool
 }
 
 // grid is a table of text; the first column names the row.
@@ -41,68 +57,167 @@ type grid struct {
 
 // track shows a lap of two builds and what the parts are worth: what is kept at once, what is not worked out in the background.
 func (s *Server) track(w http.ResponseWriter, r *http.Request) error {
+	return s.showTrack(w, r, http.StatusOK, "")
+}
+
+func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, badRide string) error {
 	q := askedOf(r)
 	a, head, err := s.answer(r, q)
 	if err != nil {
 		return err
 	}
-	p := trackPage{frame: s.frameOf(r, "track", a, head), Budget: strings.TrimSpace(r.URL.Query().Get("budget"))}
-	p.M.budget = p.Budget
+	p := trackPage{frame: s.frameOf(r, "track", a, head), Budget: strings.TrimSpace(r.URL.Query().Get("budget")), BadRide: badRide, Course: q.question.Course}
+	p.M.budget, p.M.course = p.Budget, p.Course
 	if p.Budget != "" {
 		if err := a.ReadBudget(p.Budget); err != nil {
 			p.BadBudget, p.Budget, p.M.budget = err.Error(), "", ""
 		}
 	}
+	if p.Courses, err = s.courses(r, q); err != nil {
+		return err
+	}
 	if t, err := a.Tips(); err == nil {
 		p.Tips, p.Bounds, p.Grounds = t, t.Chart().SVG(), grid{"grounds", t.Heads(), t.Rows()}
 	}
-	l, err := s.Workshop.LapKept(r.Context(), a, head, s.Program)
-	switch {
-	case err != nil:
-		if r.Context().Err() != nil {
-			return err
-		}
-		p.Cannot = err.Error()
-		p.Lead = "There is no lap yet: enter on the Machine page what is named below, and it is ridden."
-	case l == nil:
-		p.Running, p.M.more = true, "curve"
-		p.Lead = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
-	default:
-		p.Lead, p.Before, p.Sections = l.Lead(), l.BeforeWhy, grid{"sections", l.Heads(), l.Rows()}
-		charts, notes := s.Workshop.TrackCharts(r.Context(), a, s.Program)
-		p.Charts = []template.HTML{l.Map().SVG(), l.Speeds().SVG()}
-		for _, c := range charts {
-			p.Charts = append(p.Charts, c.SVG())
-		}
-		p.Notes = append(l.Lap.Notes, notes...)
-		p.Value = s.Workshop.ValueKept(r.Context(), a, head, s.Program, p.Budget)
-		switch {
-		case l.Range == nil:
-			p.Ranging, p.M.more = true, "lap"
-		case p.Value == nil:
-			p.Ranking, p.M.more = true, "value"
-		default:
-			p.Lead = p.Value.Lead()
-			p.Gains = p.Value.Gains().SVG()
-			p.Parts, p.Order = grid{"parts", p.Value.Heads(), p.Value.Rows()}, grid{"order", p.Value.OrderHeads(), p.Value.OrderRows()}
-		}
+	if err := s.fillTrack(r, a, head, &p); err != nil {
+		return err
 	}
-	return s.show(w, r, http.StatusOK, "track.html", &p)
+	return s.show(w, r, status, "track.html", &p)
 }
 
-// workOutTrack waits for how sure the lap is, or for what the parts are worth.
+// courses are what may be ridden: the sheet's course and the recordings that were brought in.
+func (s *Server) courses(r *http.Request, q asked) ([]courseChoice, error) {
+	list := []courseChoice{{"", "the sheet's own", q.question.Course == ""}}
+	kept, err := s.Workshop.Recordings(r.Context(), q.id)
+	for _, k := range kept {
+		list = append(list, courseChoice{k.Name, k.Name, k.Name == q.question.Course})
+	}
+	return list, err
+}
+
+// fillTrack puts the lap into the page and what follows from it, as far as it is known, and says what is to be worked out next.
+func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p *trackPage) error {
+	ctx := r.Context()
+	l, err := s.Workshop.LapKept(ctx, a, head, s.Program)
+	if err != nil {
+		p.Cannot = err.Error()
+		p.Lead = "There is no lap yet: mend what is named below, and it is ridden."
+		return ctx.Err()
+	}
+	if l == nil {
+		p.M.more, p.Work = "curve", "The torque curves"
+		p.Lead = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
+		return nil
+	}
+	p.Lead, p.Before, p.Sections = l.Lead(), l.BeforeWhy, grid{"sections", l.Heads(), l.Rows()}
+	charts, notes := s.Workshop.TrackCharts(ctx, a, s.Program)
+	p.Charts = []template.HTML{l.Map().SVG(), l.Speeds().SVG()}
+	for _, c := range charts {
+		p.Charts = append(p.Charts, c.SVG())
+	}
+	p.Notes = append(l.Notes(), notes...)
+	if p.Value = s.Workshop.ValueKept(ctx, a, head, s.Program, p.Budget); p.Value != nil {
+		p.Lead, p.Gains = p.Value.Lead(), p.Value.Gains().SVG()
+		p.Parts, p.Order = grid{"parts", p.Value.Heads(), p.Value.Rows()}, grid{"order", p.Value.OrderHeads(), p.Value.OrderRows()}
+	}
+	if p.Line = s.Workshop.LineKept(ctx, a, head, s.Program); p.Line != nil {
+		if g := p.Line.Gearing; g != nil {
+			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", g.Heads(), g.Rows()}
+		}
+		if start := p.Line.Start; start != nil {
+			p.Launch, p.Gears = start.Chart().SVG(), grid{"gears", start.Heads(), start.Rows()}
+		}
+	}
+	switch {
+	case l.Range == nil:
+		p.M.more, p.Work = "lap", "How sure the lap is"
+	case p.Value == nil:
+		p.M.more, p.Work = "value", "What each part gives, laid over "+p.M.Against
+	case p.Line == nil:
+		p.M.more, p.Work = "line", "Sprockets and start"
+	}
+	return nil
+}
+
+// workOutTrack waits for how sure the lap is, for what the parts are worth, or for sprockets and start.
 func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
 	a, head, err := s.answer(r, q)
 	if err != nil {
 		return
 	}
 	what, budget := r.URL.Query().Get("work"), r.URL.Query().Get("budget")
-	job := s.desk.Join(fmt.Sprint(what, " ", head.Machine, " ", head.Number, " ", a.Build.Name, " ", a.Baseline.Name, " ", budget), func(ctx context.Context, progress func(done, total int)) error {
-		if what == "lap" {
+	if what == laterValue { // a page that is passed over in haste wants none of it
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(later):
+		}
+		what = "value"
+	}
+	job := s.desk.Join(fmt.Sprint(what, " ", head.Machine, " ", head.Number, " ", a.Build.Name, " ", a.Baseline.Name, " ", q.question.Course, " ", budget), func(ctx context.Context, progress func(done, total int)) error {
+		switch what {
+		case "lap":
 			return s.Workshop.KeepLapRange(ctx, a, head, s.Program)
+		case "line":
+			return s.Workshop.KeepLine(ctx, a, head, s.Program, progress)
 		}
 		return s.Workshop.KeepValue(ctx, a, head, s.Program, budget, progress)
 	})
 	defer job.Leave()
 	s.follow(ctx, job, send)
+}
+
+// laterValue asks for what the parts are worth once a page has been looked at for a while.
+const (
+	laterValue = "value-later"
+	later      = 3 * time.Second
+)
+
+// keepRide takes a recording in and rides along it.
+func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	file, head, err := r.FormFile("file")
+	if err != nil {
+		var large *http.MaxBytesError
+		if errors.As(err, &large) {
+			return err
+		}
+		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose a GPX or CSV file first")
+	}
+	defer file.Close()
+	data, err := io.ReadAll(file)
+	if err != nil {
+		return err
+	}
+	name, err := s.Workshop.KeepRecording(r.Context(), q.id, head.Filename, data)
+	if err != nil {
+		if app.ExitOf(err) != app.BadInput {
+			return err
+		}
+		return s.showTrack(w, r, http.StatusUnprocessableEntity, err.Error())
+	}
+	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: name}).At("track"), "Kept "+name+"; the laps go along it now.")
+}
+
+// dropRide takes a recording out of the workshop.
+func (s *Server) dropRide(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	name := r.PostFormValue("name")
+	if err := s.Workshop.DropRecording(r.Context(), q.id, name); err != nil {
+		return err
+	}
+	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against}).At("track"), name+" was taken out of the workshop.")
+}
+
+// rideFile gives a recording back as it came.
+func (s *Server) rideFile(w http.ResponseWriter, r *http.Request) error {
+	name := r.URL.Query().Get("name")
+	data, err := s.Workshop.RecordingFile(r.Context(), r.PathValue("id"), name)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/octet-stream")
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
+	_, err = w.Write(data)
+	return err
 }

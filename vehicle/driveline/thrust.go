@@ -19,33 +19,67 @@ type Gearbox struct {
 func (g *Gearbox) overall(gear int) float64 { return g.Primary * g.Gears[gear] * g.Final }
 
 // Thrust is the force at the driven tyres [N], the mass that it moves [kg], as if none of it turned, and the gear, counted from 1, at
-// speeds in equal steps [m/s] from 0, each in the gear that accelerates most: torque [N m] at crank speeds [rad/s] that rise, straight
-// between, nothing above the last. Below the first the torque falls with the speed: nobody slips the clutch through a slow corner; a
-// standing start is another matter. The time without thrust in a change is spread over the last metre and a half a second before it, so that a lap
-// does not turn on whether a change is just made. Source: kinematics and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
+// speeds in equal steps [m/s] from 0: torque [N m] at crank speeds [rad/s] that rise, straight between, nothing above the last. The gears
+// are those that go through the speeds soonest, each changed up once, a change costing its time. Below the first crank speed the torque falls
+// with the speed: nobody slips the clutch through a slow corner; a standing start is another matter. The time without thrust in a change is
+// spread over the last metre and a half a second before it, so that a lap does not turn on whether a change is just made. Source: kinematics
+// and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
 func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps int) (force, moved []float64, gear []int) {
 	force, moved, gear = make([]float64, steps), make([]float64, steps), make([]int, steps)
-	last := len(speeds) - 1
+	gears, last := len(g.Gears), len(speeds)-1
+	pull := func(k int, v float64) (f, m float64, ok bool) {
+		ratio := g.overall(k) / g.Radius
+		omega := v * ratio
+		if omega > speeds[last] {
+			return 0, mass + g.Wheels, false
+		}
+		torque := torques[0] * omega / speeds[0]
+		if omega >= speeds[0] {
+			torque = between(speeds, torques, omega)
+		}
+		if g.Clutch > 0 {
+			torque = math.Min(torque, g.Clutch/g.Primary)
+		}
+		return torque * ratio * g.Efficiency, mass + g.Wheels + g.Crank*ratio*ratio, true
+	}
+	// The least time to each speed in each gear, and whether the gear was changed into there.
+	spent, changed, usable := make([]float64, gears), make([]bool, steps*gears), 0
+	for k := range spent {
+		spent[k] = g.Shift * float64(k)
+	}
 	for i := range steps {
-		v := step * float64(i)
-		best := math.Inf(-1)
-		moved[i], gear[i] = mass+g.Wheels, len(g.Gears)
-		for k := range g.Gears {
-			ratio := g.overall(k) / g.Radius
-			omega := v * ratio
-			if omega > speeds[last] {
+		any := false
+		for k := gears - 1; k >= 0; k-- { // the lower gear is still that of the speed before
+			if k > 0 && spent[k-1]+g.Shift < spent[k] {
+				spent[k], changed[i*gears+k] = spent[k-1]+g.Shift, true
+			}
+			f, m, ok := pull(k, step*float64(i))
+			if !ok {
+				spent[k] = math.Inf(1)
 				continue
 			}
-			torque, m := torques[0]*omega/speeds[0], mass+g.Wheels+g.Crank*ratio*ratio
-			if omega >= speeds[0] {
-				torque = between(speeds, torques, omega)
-			}
-			if g.Clutch > 0 {
-				torque = math.Min(torque, g.Clutch/g.Primary)
-			}
-			if f := torque * ratio * g.Efficiency; f/m > best {
-				best, force[i], moved[i], gear[i] = f/m, f, m, k+1
-			}
+			any = true
+			spent[k] += step * m / math.Max(f, weakest*m)
+		}
+		if !any {
+			break
+		}
+		usable = i + 1
+	}
+	for i := usable; i < steps; i++ {
+		moved[i], gear[i] = mass+g.Wheels, gears
+	}
+	at := 0
+	for k := range spent {
+		if _, _, ok := pull(k, step*float64(usable-1)); ok && (spent[k] < spent[at] || math.IsInf(spent[at], 1)) {
+			at = k
+		}
+	}
+	for i := usable - 1; i >= 0; i-- {
+		force[i], moved[i], _ = pull(at, step*float64(i))
+		gear[i] = at + 1
+		for at > 0 && changed[i*gears+at] {
+			at--
 		}
 	}
 	for i := steps - 1; i > 0 && g.Shift > 0; i-- {
@@ -60,6 +94,9 @@ func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps in
 	}
 	return force, moved, gear
 }
+
+// weakest is an acceleration [m/s2] that a gear is taken to have at least when gears are compared.
+const weakest = 1e-3
 
 // changeOver is over how much speed the time of a change is spread [m/s].
 const changeOver = 1.5

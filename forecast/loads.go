@@ -1,0 +1,187 @@
+package forecast
+
+import (
+	"math"
+
+	"shakedown/lap"
+	"shakedown/machine"
+	"shakedown/vehicle/brake"
+)
+
+// Loads are what a race at the pace of a lap asks of tank and brakes.
+type Loads struct {
+	Race      float64 // [s] of the sheet's race; 0 when it does not say
+	Laps      float64 // [-] of it
+	Fuel      float64 // [l] for a lap
+	RaceFuel  float64 // [l] for the race; 0 without one
+	Tank      float64 // [l]
+	Front     float64 // [kJ] that the front brake takes in a lap
+	Rear      float64 // [kJ] that the rear brake does
+	Disc      *DiscHeat
+	DiscWhy   string // the front disc's temperature cannot be said
+	FrontDrum bool
+	RearDrum  bool
+	Pace      float64 // [s] of the lap
+}
+
+// DiscHeat is how hot the front disc gets when every lap is ridden like this one.
+type DiscHeat struct {
+	Mean    float64 // [C] over the last lap
+	Hottest float64 // [C] warm through, in the last lap
+	Face    float64 // [C] of its faces, at the most
+	Fluid   string  // "" when the sheet does not say
+	Dry     float64 // [C] at which it boils at the least, new
+	Wet     float64 // [C] with water in it
+	Reaches float64 // [C] of the fluid at the calliper; rough
+	Least   float64 // [C] of its range
+	Most    float64 // [C]
+}
+
+// Of fuel and heat, what no sheet gives. A race of no length is taken to be settleRace long for the brakes.
+const (
+	fuelShare  = 0.25   // [-] half-width of the fuel: full throttle or brakes, one line; by judgement
+	heatShare  = 0.40   // [-] half-width of what the disc warms by: air about the wheel, pads, dirt; by judgement
+	reaches    = 0.25   // [-] of the disc's rise that the fluid shares, and
+	reachHalf  = 0.15   // [-] its half-width: pad and piston lie between; by judgement
+	settleRace = 1200.0 // [s]
+	castIron   = 7200.0 // [kg/m3] and
+	conducts   = 50.0   // [W/(m K)] of it; from memory
+	celsius    = 273.15 // [K]
+)
+
+// loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes with the work
+// that the gases do, friction's included. Source: Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
+func loadsOf(in *inputs, c *TorqueCurve, l *lap.Lap) *Loads {
+	out := &Loads{Race: given(in, "class_rules.race_time"), Pace: l.Time, FrontDrum: in.text("brakes.front.kind") == "drum", RearDrum: in.has("brakes.rear.kind") && in.text("brakes.rear.kind") == "drum", Tank: 1000 * given(in, "tank.capacity")}
+	if g, err := gearbox(in); err == nil {
+		swept, _ := sweptVolume(in)
+		strokes := 2.0
+		if in.text("engine.cycle") == "two-stroke" {
+			strokes = 1
+		}
+		burn := 0.0 // [g]
+		for i, dt := range l.Took {
+			omega := l.Speed[i] * g.Primary * g.Final / g.Radius
+			if gear := l.Gear[i]; gear > 0 {
+				omega *= g.Gears[gear-1]
+			}
+			burn += dt * c.fuelFlow(omega/rpm, l.Push[i]*l.Speed[i]/g.Efficiency/1000, swept, strokes)
+		}
+		if density := in.num("engine.fuel.density"); density > 0 {
+			out.Fuel = burn / density
+		}
+	}
+	if out.Race > 0 {
+		out.Laps = out.Race / l.Time
+		out.RaceFuel = out.Fuel * out.Laps
+	}
+	front := make([]float64, len(l.Took)) // [W]
+	for i, dt := range l.Took {
+		front[i] = l.Front[i] * (l.Speed[i] + l.Speed[i+1]) / 2
+		out.Front += front[i] * dt / 1000
+		out.Rear += l.Rear[i] * (l.Speed[i] + l.Speed[i+1]) / 2 * dt / 1000
+	}
+	out.Disc, out.DiscWhy = discHeat(in, l, front, out.Race)
+	return out
+}
+
+// given is an input that a machine may do without [SI]; 0 when it does.
+func given(in *inputs, path string) float64 {
+	if !in.has(path) {
+		if _, ok := in.build.Values[path]; !ok {
+			return 0
+		}
+	}
+	return in.num(path)
+}
+
+// fuelFlow is what the engine burns [g/s] at a speed [rpm] and a power at the crank [kW], zero on the brakes; swept is the displacement
+// [m3], strokes the turns of the crank to a cycle.
+func (c *TorqueCurve) fuelFlow(speed, power, swept, strokes float64) float64 {
+	best, idle := -1, -1
+	for i, p := range c.Points {
+		if !p.Converged || p.Fuel <= 0 || p.Power <= 0 {
+			continue
+		}
+		if idle < 0 {
+			idle = i
+		}
+		if best < 0 || math.Abs(p.Speed-speed) < math.Abs(c.Points[best].Speed-speed) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return 0
+	}
+	at := best
+	if power <= 0 {
+		at = idle
+	}
+	p := c.Points[at]
+	lost := (p.Friction + math.Max(0, -p.Pumping)) * swept * p.Speed / 60 / strokes // [kW]
+	return p.Fuel * p.Power / 3600 * (math.Min(power, p.Power) + lost) / (p.Power + lost)
+}
+
+// discHeat takes the front disc through a race of such laps.
+func discHeat(in *inputs, l *lap.Lap, power []float64, race float64) (*DiscHeat, string) {
+	if in.text("brakes.front.kind") != "disc" {
+		return nil, "the front brake is a drum: drums fade and warm slowly, try it hot, with room"
+	}
+	for _, path := range []string{"brakes.front.disc_mass", "brakes.front.effective_radius"} {
+		if !in.has(path) {
+			return nil, why([]string{path}, nil)
+		}
+	}
+	radius, count := in.num("brakes.front.effective_radius"), math.Max(1, in.num("brakes.front.count"))
+	outside := 1.18 * radius // usual shape of a ring; common practice
+	if in.has("brakes.front.disc_diameter") {
+		outside = in.num("brakes.front.disc_diameter") / 2
+	}
+	inside := math.Max(0.3*outside, 2*radius-outside)
+	r := brake.Rotor{Mass: in.num("brakes.front.disc_mass"), Capacity: steelHeat, Diameter: 2 * outside, Area: 2 * math.Pi * (outside*outside - inside*inside)}
+	air := in.num("air.temperature")
+	each, stop, hardest := make([]float64, len(power)), 0.0, 0.0
+	surface := 0.0
+	for i := range power {
+		each[i] = power[i] / count
+		if each[i] <= 0 {
+			stop, hardest = 0, 0
+			continue
+		}
+		stop += l.Took[i]
+		hardest = math.Max(hardest, each[i])
+		surface = math.Max(surface, brake.SurfaceRise(hardest/r.Area, stop, castIron, steelHeat, conducts))
+	}
+	if race <= 0 {
+		race = settleRace
+	}
+	at, hottest, last := air, air, 0.0
+	for done := 0.0; done < race; done += l.Time {
+		before := at
+		at, hottest = r.Over(l.Took, each, l.Speed, air, at)
+		last = (before + at) / 2
+		if math.Abs(at-before) < 0.05 {
+			break
+		}
+	}
+	d := &DiscHeat{Mean: last - celsius, Hottest: hottest - celsius, Face: hottest + surface - celsius}
+	warm, rise := air-celsius, last-air
+	d.Reaches = warm + reaches*rise
+	half := rise * math.Hypot(reachHalf, reaches*heatShare)
+	d.Least, d.Most = math.Max(warm, d.Reaches-half), d.Reaches+half
+	if in.has("brakes.front.fluid") {
+		if f := brake.FluidNamed(in.text("brakes.front.fluid")); f != nil {
+			d.Fluid, d.Dry, d.Wet = f.Name, f.Dry-celsius, f.Wet-celsius
+		}
+	}
+	return d, ""
+}
+
+// LoadsOf are the loads of a race of a build on its sheet's course, or along a ride, at the pace of its lap. The error is ErrNoLap.
+func LoadsOf(b *machine.Build, c *TorqueCurve, ride *Ride) (*Loads, error) {
+	r, err := ComputeLap(b, c, ride)
+	if err != nil {
+		return nil, err
+	}
+	return r.Loads, nil
+}

@@ -1,0 +1,61 @@
+package app
+
+import (
+	"context"
+	"fmt"
+
+	"shakedown/forecast"
+	"shakedown/machine"
+)
+
+// onCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for all builds what
+// engines of their kind usually have, so that all are alike. Why is "" for the first.
+func (a *Answer) onCourse(curve curveSource) (source curveSource, why string) {
+	for _, b := range []*machine.Build{a.Build, a.Baseline} {
+		if err := forecast.CanCurve(b); err != nil {
+			return func(_ context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+				return forecast.TemplateCurve(b)
+			}, fmt.Sprintf("%s: %s", b.Name, err)
+		}
+	}
+	return curve, ""
+}
+
+// torqueDoubt is how far the torque of a lap may be off, as a share of itself.
+func torqueDoubt(k *forecast.TorqueCurve) float64 {
+	if k.Template {
+		return k.Half
+	}
+	return trustedTorque
+}
+
+// onTemplate says beside an answer about the course that its torque was not computed; "" when it was.
+func onTemplate(why string) string {
+	if why == "" {
+		return ""
+	}
+	return "The torque is what an engine of this size, cycle and redline usually has (" + why + "): tyres, chassis, brakes and gearing can be compared on it, parts of the engine cannot."
+}
+
+// loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed, on the usual one; nil
+// with the reason when there is no lap, with none while the curve is awaited.
+func (a *Answer) loads(curve *forecast.TorqueCurve) (*forecast.Loads, string) {
+	if curve == nil {
+		if forecast.CanCurve(a.Build) == nil {
+			return nil, ""
+		}
+		var err error
+		if curve, err = forecast.TemplateCurve(a.Build); err != nil {
+			return nil, err.Error()
+		}
+	}
+	course := a.along()
+	if course.err != nil {
+		return nil, course.err.Error()
+	}
+	l, err := forecast.LoadsOf(a.Build, curve, course.ride)
+	if err != nil {
+		return nil, err.Error()
+	}
+	return l, ""
+}

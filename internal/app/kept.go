@@ -1,0 +1,196 @@
+package app
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/report"
+)
+
+// What the workshop file keeps of the Track page: how sure a lap is, what the parts are worth, sprockets and start. Each stands under a
+// hash of all that it follows from, so a changed sheet, recording or program finds nothing old.
+
+// kept finds curves in the workshop file; errNotKept for one that is not there.
+func (w *Workshop) kept(program string) curveSource {
+	return func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+		return w.curveKept(ctx, b, program)
+	}
+}
+
+// source finds curves in the workshop file, or computes and keeps them there.
+func (w *Workshop) source(program string) curveSource {
+	return func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+		if k, err := w.curveKept(ctx, b, program); err == nil {
+			return k, nil
+		}
+		return w.computeCurve(ctx, b, program, nil)
+	}
+}
+
+// lapKey names what a result on the course follows from.
+func lapKey(what, program string, head Revision, a *Answer, more string) string {
+	sum := sha256.New()
+	fmt.Fprintf(sum, "%s 2 %s %s %s %s %s\n%s", what, program, a.Build.Name, a.Baseline.Name, more, a.along().key, head.Text)
+	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// keep puts a result into the workshop file.
+func (w *Workshop) keep(ctx context.Context, key string, result any) error {
+	text, err := json.Marshal(result)
+	if err != nil {
+		return err
+	}
+	return w.file.KeepResult(ctx, key, text)
+}
+
+// keptAs is a result of the workshop file; nil for none.
+func keptAs[T any](ctx context.Context, w *Workshop, key string) *T {
+	text, err := w.file.Result(ctx, key)
+	var v T
+	if err != nil || json.Unmarshal(text, &v) != nil {
+		return nil
+	}
+	return &v
+}
+
+// LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
+// error says that none can be computed, and why.
+func (w *Workshop) LapKept(ctx context.Context, a *Answer, head Revision, program string) (*LapAnswer, error) {
+	l, err := a.Lap(ctx, w.kept(program))
+	if errors.Is(err, errNotKept) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	l.Range = keptAs[LapRange](ctx, w, lapKey("lap", program, head, a, ""))
+	return l, nil
+}
+
+// KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
+func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, head Revision, program string) error {
+	r, err := a.LapRange(ctx, w.source(program))
+	if err != nil {
+		return err
+	}
+	return w.keep(ctx, lapKey("lap", program, head, a, ""), r)
+}
+
+// KeepValue finds what the parts are worth, and keeps it in the workshop file.
+func (w *Workshop) KeepValue(ctx context.Context, a *Answer, head Revision, program, budget string, done func(ready, total int)) error {
+	v, err := a.Value(ctx, budget, w.source(program), done)
+	if err != nil {
+		return err
+	}
+	return w.keep(ctx, lapKey("value", program, head, a, budget), v)
+}
+
+// ValueKept is what the workshop file has of the worth of the parts; nil for nothing.
+func (w *Workshop) ValueKept(ctx context.Context, a *Answer, head Revision, program, budget string) *ValueAnswer {
+	v := keptAs[ValueAnswer](ctx, w, lapKey("value", program, head, a, budget))
+	if v != nil {
+		v.System = a.System
+	}
+	return v
+}
+
+// Advises is what to buy next for the lap, as far as the workshop file knows what the parts are worth; "" for nothing.
+func (w *Workshop) Advises(ctx context.Context, a *Answer, head Revision, program string) string {
+	if v := w.ValueKept(ctx, a, head, program, ""); v != nil {
+		return v.Lead()
+	}
+	return ""
+}
+
+// Line is what a build does from the line and in its gears: the sprockets that fit, and the start. Either may be impossible, and says why.
+type Line struct {
+	Gearing    *GearingAnswer
+	GearingWhy string
+	Start      *StartAnswer
+	StartWhy   string
+}
+
+// Line works out sprockets and start of the answer's build.
+func (a *Answer) Line(ctx context.Context, curve curveSource, done func(ready, total int)) (*Line, error) {
+	l := &Line{}
+	var err error
+	if l.Gearing, err = a.Gearing(ctx, curve, done); err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		l.Gearing, l.GearingWhy = nil, err.Error()
+	}
+	if l.Start, err = a.Start(ctx, curve); err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		l.Start, l.StartWhy = nil, err.Error()
+	}
+	return l, nil
+}
+
+// KeepLine works out sprockets and start, and keeps them in the workshop file.
+func (w *Workshop) KeepLine(ctx context.Context, a *Answer, head Revision, program string, done func(ready, total int)) error {
+	l, err := a.Line(ctx, w.source(program), done)
+	if err != nil {
+		return err
+	}
+	return w.keep(ctx, lapKey("line", program, head, a, ""), l)
+}
+
+// LineKept is what the workshop file has of sprockets and start; nil for nothing.
+func (w *Workshop) LineKept(ctx context.Context, a *Answer, head Revision, program string) *Line {
+	l := keptAs[Line](ctx, w, lapKey("line", program, head, a, ""))
+	if l == nil {
+		return nil
+	}
+	if l.Gearing != nil {
+		l.Gearing.System = a.System
+	}
+	if l.Start != nil {
+		l.Start.System = a.System
+	}
+	return l
+}
+
+// TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.
+func (w *Workshop) TrackCharts(ctx context.Context, a *Answer, program string) (charts []report.Chart, notes []string) {
+	return a.TrackCharts(ctx, w.kept(program))
+}
+
+// RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can have none is not waited for.
+func (w *Workshop) RideKept(ctx context.Context, c *Comparison, head Revision, program string) bool {
+	c.Laps = make([]*LapAnswer, len(c.Answers))
+	whole := true
+	for i, a := range c.Answers {
+		l, err := w.LapKept(ctx, a, head, program)
+		if err != nil {
+			continue
+		}
+		if l == nil || l.Range == nil {
+			whole = false
+		}
+		c.Laps[i] = l
+	}
+	return whole
+}
+
+// KeepRides works out the laps of a comparison with their ranges, and keeps them in the workshop file.
+func (w *Workshop) KeepRides(ctx context.Context, c *Comparison, head Revision, program string, done func(ready, total int)) error {
+	for i, a := range c.Answers {
+		if l, err := w.LapKept(ctx, a, head, program); err != nil || l != nil && l.Range != nil {
+			continue
+		}
+		if err := w.KeepLapRange(ctx, a, head, program); err != nil && (ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve)) {
+			return err
+		}
+		done(i+1, len(c.Answers))
+	}
+	return nil
+}
