@@ -19,8 +19,11 @@ const (
 	unlike   = 0.15  // [-] of the middle length
 )
 
-// Laps cuts a ride into its laps, in order, at a line across the middle of the ride. Laps whose length is unlike that of the others are left out: a
-// way back to the pits, a short cut. A ride that never comes back to its middle has none.
+// tries are the shares of the way at which a line is laid across the ride, the likeliest first.
+var tries = []float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8}
+
+// Laps cuts a ride into its laps, in order, at the line that most laps cross of some that are laid across it. Laps whose length is unlike that of the
+// others are left out: a way back to the pits, a short cut. A ride that never comes back to itself has none.
 func Laps(points []Point) []Lap {
 	if len(points) < 5 {
 		return nil
@@ -29,8 +32,19 @@ func Laps(points []Point) []Lap {
 	for i := 1; i < len(points); i++ {
 		way[i] = way[i-1] + math.Hypot(points[i].X-points[i-1].X, points[i].Y-points[i-1].Y)
 	}
+	var best []Lap
+	for _, share := range tries {
+		if laps := lapsAcross(points, way, share*way[len(way)-1]); len(laps) > len(best) {
+			best = laps
+		}
+	}
+	return best
+}
+
+// lapsAcross cuts a ride at a line across it at so much of the way [m].
+func lapsAcross(points []Point, way []float64, far float64) []Lap {
 	middle := 0
-	for way[middle] < way[len(way)-1]/2 {
+	for way[middle] < far {
 		middle++
 	}
 	at := points[middle]

@@ -40,6 +40,13 @@ type exchangeMachine struct {
 	Name      string             `json:"name"`
 	Sheet     string             `json:"sheet"` // the newest text, under a name for people
 	Revisions []exchangeRevision `json:"revisions"`
+	Rides     []exchangeRide     `json:"recordings,omitempty"`
+}
+
+// exchangeRide is a recorded course, byte for byte as it came.
+type exchangeRide struct {
+	Name string `json:"name"`
+	Data string `json:"data"` // recordings/SHA-256
 }
 
 type exchangeRevision struct {
@@ -102,6 +109,21 @@ func (w *Workshop) exportMachine(ctx context.Context, m Machine, put func(name s
 	if err != nil {
 		return x, err
 	}
+	rides, err := w.file.Rides(ctx, m.ID)
+	if err != nil {
+		return x, err
+	}
+	for _, k := range rides {
+		r, err := w.file.Ride(ctx, m.ID, k.Name)
+		if err != nil {
+			return x, err
+		}
+		name := recordingName(r.Data)
+		if err := put(name, r.Data); err != nil {
+			return x, err
+		}
+		x.Rides = append(x.Rides, exchangeRide{r.Name, name})
+	}
 	slices.Reverse(history)
 	for _, h := range history {
 		r, err := w.file.Revision(ctx, m.ID, h.Number)
@@ -125,6 +147,12 @@ func (w *Workshop) exportMachine(ctx context.Context, m Machine, put func(name s
 		}
 	}
 	return x, nil
+}
+
+// recordingName is where an export holds a recording.
+func recordingName(data []byte) string {
+	sum := sha256.Sum256(data)
+	return "recordings/" + hex.EncodeToString(sum[:])
 }
 
 // Imported is what an import did with a machine.
@@ -215,6 +243,15 @@ func (w *Workshop) unpack(name string, file []byte) (exchange, map[string][]byte
 				return contents, nil, fmt.Errorf("%s: the revisions of %q are not in order at %d", name, m.Name, r.Number)
 			}
 		}
+		for _, r := range m.Rides {
+			data, ok := texts[r.Data]
+			if !ok || r.Data != recordingName(data) {
+				return contents, nil, fmt.Errorf("%s: the recording %q of %q is missing or damaged", name, r.Name, m.Name)
+			}
+			if _, _, err := readRide(r.Name, data); err != nil {
+				return contents, nil, fmt.Errorf("%s: %s: %w", name, r.Name, err)
+			}
+		}
 		if _, err := w.trusted(texts[m.Revisions[len(m.Revisions)-1].Text]); err != nil {
 			return contents, nil, fmt.Errorf("%s: the newest sheet of %q has errors:\n%w", name, m.Name, err)
 		}
@@ -243,6 +280,9 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 		case err != nil:
 			return list, err
 		case there.Number == len(revisions) && bytes.Equal(there.Text, revisions[len(revisions)-1].Text):
+			if err := w.bringRides(ctx, id, m.Rides, texts); err != nil {
+				return list, err
+			}
 			list = append(list, Imported{id, name, "is here already"})
 			continue
 		default:
@@ -251,7 +291,20 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 		if _, err := w.file.Bring(ctx, id, name, revisions); err != nil {
 			return list, err
 		}
+		if err := w.bringRides(ctx, id, m.Rides, texts); err != nil {
+			return list, err
+		}
 		list = append(list, Imported{id, name, words})
 	}
 	return list, nil
+}
+
+// bringRides keeps the recordings of an export with a machine; those that are there stay.
+func (w *Workshop) bringRides(ctx context.Context, machine string, rides []exchangeRide, texts map[string][]byte) error {
+	for _, r := range rides {
+		if _, err := w.KeepRecording(ctx, machine, r.Name, texts[r.Data]); err != nil {
+			return err
+		}
+	}
+	return nil
 }

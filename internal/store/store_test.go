@@ -465,3 +465,35 @@ func TestResults(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+func TestRides(t *testing.T) {
+	w := open(t, place(t))
+	r, err := w.Add(t.Context(), "one", []byte("sheet: 1\n"), "begun")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := w.KeepRide(t.Context(), "nobody", "a.gpx", []byte("x")); !errors.Is(err, ErrNothing) {
+		t.Errorf("a ride of no machine: %v", err)
+	}
+	for name, data := range map[string]string{"b.csv": "lat,lon\r\n", "a.gpx": "<gpx/>"} {
+		if err := w.KeepRide(t.Context(), r.Machine, name, []byte(data)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.KeepRide(t.Context(), r.Machine, "a.gpx", []byte("other")); !errors.Is(err, ErrStale) {
+		t.Errorf("a ride is written over: %v", err)
+	}
+	list, err := w.Rides(t.Context(), r.Machine)
+	if err != nil || len(list) != 2 || list[0].Name != "a.gpx" || list[1].Name != "b.csv" || list[0].Saved.IsZero() {
+		t.Fatalf("%+v, %v", list, err)
+	}
+	if got, err := w.Ride(t.Context(), r.Machine, "b.csv"); err != nil || string(got.Data) != "lat,lon\r\n" {
+		t.Errorf("%q, %v", got.Data, err)
+	}
+	if err := w.DropRide(t.Context(), r.Machine, "b.csv"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.Ride(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
+		t.Errorf("it is still there: %v", err)
+	}
+}
