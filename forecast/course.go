@@ -155,6 +155,12 @@ func sectionsOf(in *inputs) []lap.Section {
 		if given("climb") {
 			s.Climb = in.num(at("climb"))
 		}
+		if given("crest") {
+			s.Bend = 1 / in.num(at("crest"))
+		}
+		if given("dip") {
+			s.Bend = -1 / in.num(at("dip"))
+		}
 		if s.Name == "" {
 			s.Name = fmt.Sprintf("%d %s", i+1, kindOf(s, in.build.Text(at("corner"))))
 		}

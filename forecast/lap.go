@@ -92,6 +92,9 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 	if math.Abs(climb) > 0.5 {
 		r.Notes = append(r.Notes, fmt.Sprintf("the course ends %+.1f m above its start", climb))
 	}
+	for _, k := range l.Crested {
+		r.Notes = append(r.Notes, l.Sections[k].Name+" has a crest over which the wheels leave the ground at this speed: it is ridden as if they just touched")
+	}
 	for _, k := range l.Rolled {
 		r.Notes = append(r.Notes, l.Sections[k].Name+" is rolled: it is not reached fast enough to be flown, or cannot be landed on this suspension")
 	}

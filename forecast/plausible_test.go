@@ -33,9 +33,30 @@ func TestExamplesArePlausible(t *testing.T) {
 		{ID: "chassis 2.14", Name: "quad example, machine and fuel: lateral stability coefficient (band)", Got: lateral, Want: 0.94, Tol: 0.13, Unit: "1", Source: "SAE 891108: twelve four-wheelers of 1989, 0.86 to 1.07, as quoted in FME 2007 for The Oregonian, studylib.net/doc/8998063", Known: seen},
 		{ID: "chassis 2.12", Name: "quad example: pitch stability coefficient over the limit of 1.0 (1: yes)", Got: yes(machineAlone.X/machineAlone.Z >= 1), Want: 1, Tol: 0, Unit: "1", Source: "ANSI/SVIA 1-2000, pitch stability, as quoted in FME 2007", Known: seen},
 		{ID: "chassis 1.13", Name: "bike example, machine alone: height of the centre of gravity over the wheelbase (band)", Got: b.num("mass.cg_height") / b.num("geometry.wheelbase"), Want: 0.342, Tol: 2 * 0.067, Unit: "1", Source: "Foale 2006, 39 motorcycles, mean and two standard deviations, summarised by N. Rose, nathanarose.com", Known: seen},
+		{ID: "chassis 2.18", Name: "four-wheelers of 1989, middle of the coefficients less what tyres and springs take, against one that goes round 8 ft at 10 mph (band)", Got: (0.86 + 1.07) / 2 * (1 - Compliance), Want: 0.836, Tol: 0.1, Unit: "g", Source: "SAE 891108 as quoted in FME 2007; Jennissen et al. 2012, ACEP abstract", Known: seen},
+		{ID: "chassis 9.13", Name: "bike example: drag area with rider (band 0.18 to 0.70, upright ones near the top)", Got: b.num("rider.drag_area"), Want: 0.55, Tol: 0.15, Unit: "m2", Source: "Cossalter, Motorcycle Dynamics, as quoted by others", Known: seen},
+		{ID: "chassis 9.14", Name: "what an upright rider adds: usual drag area over that of a sports motorcycle (band 0.30 to 0.50)", Got: yes(usualDrag(t) > 0.50), Want: 1, Tol: 0, Unit: "1", Source: "Katz, Automotive Aerodynamics, p. 302, fliphtml5.com/osspz/kdgs", Known: seen},
 	} {
 		c.Run(t)
 	}
+	// Courses and races of the examples are of the size of those that are raced. They are short ones: half the least of that table is taken as the lower edge.
+	for _, path := range []string{"../examples/fenmoor-t285.yaml", "../examples/brackwater-246.yaml", "../examples/sallow-q250.yaml"} {
+		in := bare(path)
+		outside.Check{ID: "chassis 11.12", Name: path[len("../examples/"):] + ": length of the race (band 15 to 30 min)", Unit: "min", Got: in.num("class_rules.race_time") / 60, Want: 22.5, Tol: 7.5, Source: "preprints.org 202408.1441, frame of motocross races", Known: seen}.Run(t)
+	}
+}
+
+// usualDrag is the drag area that stands in for a rider's [m2].
+func usualDrag(t *testing.T) float64 {
+	text, err := sheet.New("three-wheeler", map[string]string{"layout": "three-wheeler"}, "2027-05-03")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := sheet.Parse(&sheet.File{Name: "x", Text: text})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return (&inputs{build: s.Project.Bare()}).num("rider.drag_area")
 }
 
 // The usual discharge coefficients, at the lift over the valve's head where the figure of the books has them.

@@ -13,6 +13,7 @@ type Section struct {
 	Turn   float64 // [rad] to the left above zero; 0 is straight
 	Bank   float64 // [rad] into the corner above zero
 	Climb  float64 // [-] rise over length
+	Bend   float64 // [1/m] curvature of the ground along the line: above zero over a crest, below in a dip
 	Whoops Whoops
 	Jump   Jump
 }
@@ -38,10 +39,12 @@ type Course struct {
 	curvature []float64 // [1/m] of each step, to the left above zero
 	bank      []float64 // [rad] into the corner
 	slope     []float64 // [rad] up above zero
+	bend      []float64 // [1/m] over a crest above zero
 	section   []int
 	pitch     []float64 // [m] of whoops; 0 for none
 	height    []float64 // [m] of whoops
 	jump      []*Jump   // of a step that is flown, nil for most
+	places    []Place   // where each step begins, of a recorded course; nil where they follow from the curvature
 }
 
 // ErrCourse says that a course cannot be ridden as it is given.
@@ -71,6 +74,9 @@ func NewCourse(sections []Section, about float64) (*Course, error) {
 		if math.Abs(k) > 1/tightest || math.IsNaN(k) {
 			return nil, fmt.Errorf("%w: %s turns on a radius of %.2g m; %g m is the least", ErrCourse, name, math.Abs(1/k), tightest)
 		}
+		if !(math.Abs(s.Bend) <= 1/tightest) {
+			return nil, fmt.Errorf("%w: %s has a crest or dip of a radius of %.2g m; %g m is the least", ErrCourse, name, math.Abs(1/s.Bend), tightest)
+		}
 		if math.Abs(s.Bank) > math.Pi/3 || math.Abs(s.Climb) > 1 {
 			return nil, fmt.Errorf("%w: %s is too steep", ErrCourse, name)
 		}
@@ -89,6 +95,7 @@ func NewCourse(sections []Section, about float64) (*Course, error) {
 		}
 		for range n {
 			c.step, c.curvature, c.bank, c.slope = append(c.step, s.Length/float64(n)), append(c.curvature, k), append(c.bank, s.Bank), append(c.slope, math.Atan(s.Climb))
+			c.bend = append(c.bend, s.Bend)
 			c.section, c.pitch, c.height, c.jump = append(c.section, i), append(c.pitch, s.Whoops.Pitch), append(c.height, s.Whoops.Height), append(c.jump, jump)
 		}
 		c.Names = append(c.Names, name)
@@ -114,6 +121,9 @@ type Place struct {
 
 // Line is the course as seen from above, a place for each step and one for the end.
 func (c *Course) Line() []Place {
+	if c.places != nil {
+		return c.places
+	}
 	list := make([]Place, 0, len(c.step)+1)
 	x, y, heading := 0.0, 0.0, 0.0
 	for i, ds := range c.step {

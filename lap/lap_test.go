@@ -138,6 +138,68 @@ func TestOutsideCorners(t *testing.T) {
 
 // A start with a clutch that slips at a steady pull: the heat is what the engine gives less what the machine takes, and the way is that of a
 // steady acceleration.
+// Crests and dips: where the wheels leave the ground, what a dip presses, and that both move what a corner allows.
+func TestOutsideCrests(t *testing.T) {
+	m := point(200, 25e3, 0.8)
+	c, err := NewCourse([]Section{{Name: "crest", Length: 20, Bend: 1.0 / 12}, {Name: "dip", Length: 20, Bend: -1.0 / 12}, {Name: "corner over a crest", Length: 20, Turn: 20.0 / 15, Bend: 1.0 / 12}, {Name: "corner", Length: 20, Turn: 20.0 / 15}}, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := newSolver(m, c)
+	const source = "circular motion"
+	outside.Check{ID: "chassis 11.07", Name: "wheels leave a crest of 12 m", Unit: "m/s", Got: LeavesGround(12), Want: 10.848, Tol: 1e-4, Relative: true, Source: source, Known: computed}.Run(t)
+	at, _ := s.load(0, LeavesGround(12))
+	just, _ := s.load(0, LeavesGround(12)*0.99)
+	outside.Check{ID: "chassis 11.07", Name: "load left there, over gravity", Unit: "1", Got: at / gravity, Want: 0, Tol: 1e-3, Source: source, Known: computed}.Run(t)
+	outside.Check{ID: "chassis 11.07", Name: "load left a hundredth below it", Unit: "1", Got: just / gravity, Want: 1 - 0.99*0.99, Tol: 1e-6, Source: source, Known: computed}.Run(t)
+	dip, _ := s.load(20, 10)
+	outside.Check{ID: "chassis 11.08", Name: "load in a dip of 12 m at 10 m/s, over gravity", Unit: "1", Got: dip / gravity, Want: 1.8498, Tol: 1e-4, Relative: true, Source: source, Known: computed}.Run(t)
+	over, flat := s.cornerSpeed(40, 0.8), s.cornerSpeed(60, 0.8)
+	// v^2/R = mu (g - v^2/r), by hand: v^2 = mu g/(1/R + mu/r)
+	outside.Check{ID: "chassis 11.07", Name: "corner of 15 m over a crest of 12 m, grip 0.8", Unit: "m/s", Got: over, Want: math.Sqrt(0.8 * gravity / (1.0/15 + 0.8/12)), Tol: 1e-9, Relative: true, Source: "statics", Known: computed}.Run(t)
+	if over >= flat {
+		t.Errorf("over a crest it corners at %g m/s, on the flat at %g", over, flat)
+	}
+	// A lap over a crest that is taken fast says so, and comes round.
+	fast, err := NewCourse([]Section{{Length: 200}, {Name: "brow", Length: 6, Bend: 1.0 / 8}, {Length: 100}, {Length: 15 * math.Pi, Turn: math.Pi}, {Length: 306}, {Length: 15 * math.Pi, Turn: math.Pi}}, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := Run(machine(), fast)
+	if err != nil || len(l.Crested) != 1 || l.Crested[0] != 1 {
+		t.Errorf("%v, %+v", err, l)
+	}
+	if _, err := NewCourse([]Section{{Length: 10, Bend: 3}, {Length: 10}}, 1); !errors.Is(err, ErrCourse) {
+		t.Errorf("a crest of a third of a metre: %v", err)
+	}
+}
+
+// What others have measured of tipping and sliding, held against the same formulas as the lap's: no machine of ours, but the size is right.
+func TestOutsideTipAndSlide(t *testing.T) {
+	seen := []outside.Known{outside.Seen, outside.Computed}
+	const mph, foot = 0.44704, 0.3048
+	turn := func(m *Machine, radius float64) float64 {
+		c, err := NewCourse([]Section{{Length: radius, Turn: 1}, {Length: 5}}, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := newSolver(m, c)
+		s.caps()
+		return s.cap[0]
+	}
+	outside.Check{ID: "chassis 2.17", Name: "a grip of 0.2997 slides on a radius of 60 ft", Unit: "mph", Got: turn(point(300, 1e4, 0.2997), 60*foot) / mph, Want: 16.4, Tol: 1e-3, Relative: true, Source: "Jennissen et al. 2012, ACEP abstract, as quoted on healthline.com; v^2/(g R)", Known: seen}.Run(t)
+	tips := func(g float64) *Machine { // a rigid quad that tips at so much, on ground that always grips
+		m := point(300, 1e4, 5)
+		m.Height, m.TrackRear, m.TrackFront = 0.5, 2*0.5*g, 2*0.5*g
+		return m
+	}
+	outside.Check{ID: "chassis 2.18", Name: "one that tips at 0.836 g goes round 8 ft on ground that grips", Unit: "mph", Got: turn(tips(0.836), 8*foot) / mph, Want: 10, Tol: 0.5, Source: "Jennissen et al. 2012, ACEP abstract, as quoted on healthline.com; about 10 mph", Known: seen}.Run(t)
+	outside.Check{ID: "chassis 2.19", Name: "one that tips at 0.770 g overturns on a radius of 2 m", Unit: "m/s", Got: turn(tips(7.554/gravity), 2), Want: 3.887, Tol: 1e-3, Relative: true, Source: "Dizo, Blatnicky, Kurcik, MATEC Web Conf. 254 (2019) 03008, v^2/R", Known: seen}.Run(t)
+	small := machine() // a small rigid three-wheeler with its rider; its sizes are from memory
+	small.Wheelbase, small.Ahead, small.Height, small.TrackRear, small.TrackFront, small.Give, small.HungOff = 1.02, 0.38, 0.62, 0.69, 0, 0, 0
+	outside.Check{ID: "chassis 2.16", Name: "small three-wheeler with rider on a tilting floor (band 18 to 20 degrees)", Unit: "deg", Got: math.Atan(small.tips(0)) * 180 / math.Pi, Want: 19, Tol: 1.7, Source: "tests before a court, US Congress hearing print p. 85, 4-stroke.net; 0.03 g of tolerance; sizes from memory", Known: []outside.Known{outside.Seen, outside.Memory}}.Run(t)
+}
+
 func TestStandingStart(t *testing.T) {
 	m := point(200, 50e3, 2)
 	const force, until = 800.0, 12.0
@@ -525,6 +587,43 @@ func TestRandomLapsHeavy(t *testing.T) {
 	if whole < n*98/100 {
 		t.Errorf("%d of %d random machines come round; 98 %% wanted", whole, n)
 	}
+}
+
+// What the tyres push and what the brakes take, step by step, is what the lap says in all; a lap that comes back to its speed and height gives all of it
+// to drags and brakes.
+func TestEnergyOfALap(t *testing.T) {
+	m := machine()
+	rapid.Check(t, func(r *rapid.T) {
+		straight, radius, climb := rapid.Float64Range(40, 200).Draw(r, "straight"), rapid.Float64Range(8, 30).Draw(r, "radius"), rapid.Float64Range(0, 0.08).Draw(r, "climb")
+		c, err := NewCourse([]Section{{Length: straight, Climb: climb}, {Length: radius * math.Pi, Turn: math.Pi}, {Length: straight, Climb: -climb}, {Length: radius * math.Pi, Turn: math.Pi}}, 0.5)
+		if err != nil {
+			r.Fatal(err)
+		}
+		l, err := Run(m, c)
+		if err != nil {
+			return // a climb too steep for it
+		}
+		work, braked, time, drag := 0.0, 0.0, 0.0, 0.0
+		s := newSolver(m, c)
+		for i := range l.Took {
+			if l.Front[i] < 0 || l.Rear[i] < 0 || l.Push[i] < 0 || l.Push[i] > 0 && l.Front[i]+l.Rear[i] > 0 {
+				r.Fatalf("step %d: pushes %g N, brakes %g and %g N", i, l.Push[i], l.Front[i], l.Rear[i])
+			}
+			work += l.Push[i] * c.Step(i)
+			braked += (l.Front[i] + l.Rear[i]) * c.Step(i)
+			time += l.Took[i]
+			v := (l.Speed[i] + l.Speed[i+1]) / 2
+			normal, _ := s.load(i, v)
+			drag += s.drag(i, v, normal) * c.Step(i)
+		}
+		if math.Abs(work-l.Work) > 1e-6*l.Work || math.Abs(braked-l.Braked) > 1e-6*l.Work || math.Abs(time-l.Time) > 1e-9*l.Time {
+			r.Errorf("work %g and %g, braked %g and %g J, time %g and %g s", work, l.Work, braked, l.Braked, time, l.Time)
+		}
+		// The turning mass differs from gear to gear, so speed up and down again is not wholly without loss.
+		if math.Abs(work-braked-drag) > 0.03*work {
+			r.Errorf("pushed %g J; brakes and drags took %g", work, braked+drag)
+		}
+	})
 }
 
 func BenchmarkLap(b *testing.B) {

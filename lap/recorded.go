@@ -82,13 +82,13 @@ func NewRecordedCourse(x, y, z []float64, about, smooths float64) (*Course, *Rec
 				fy.add(d/smooths, y[k])
 			}
 		}
-		x1, x2, ok1 := fx.parabola()
-		y1, y2, ok2 := fy.parabola()
+		x0, x1, x2, ok1 := fx.parabola()
+		y0, y1, y2, ok2 := fy.parabola()
 		k := 0.0
 		if speed := math.Hypot(x1, y1); ok1 && ok2 && speed > 0 {
 			k = math.Max(-1/tightest, math.Min(1/tightest, (x1*y2-y1*x2)/(speed*speed*speed)))
 		}
-		z1, _, ok := fz.parabola()
+		_, z1, _, ok := fz.parabola()
 		slope := 0.0
 		if ok {
 			slope = math.Max(-steepest, math.Min(steepest, z1/(2*smooths)))
@@ -97,8 +97,19 @@ func NewRecordedCourse(x, y, z []float64, about, smooths float64) (*Course, *Rec
 		scattered += 2 * max(0, fx.n-3)
 		gains = append(gains, fx.curveGain())
 		c.step, c.curvature, c.bank, c.slope = append(c.step, ds), append(c.curvature, k), append(c.bank, 0), append(c.slope, math.Atan(slope))
+		c.bend = append(c.bend, 0)
+		if !ok1 || !ok2 { // as far as they were logged
+			nearest := min(from, len(x)-1)
+			x0, y0 = x[nearest], y[nearest]
+		}
+		c.places = append(c.places, Place{x0, y0, min(sectors-1, int(s/length*sectors))})
 		c.section, c.pitch, c.height, c.jump = append(c.section, min(sectors-1, int(s/length*sectors))), append(c.pitch, 0), append(c.height, 0), append(c.jump, nil)
 	}
+	end := c.places[n-1]
+	if r.Closed {
+		end.X, end.Y = c.places[0].X, c.places[0].Y
+	}
+	c.places = append(c.places, end)
 	if scattered > 0 {
 		r.Noise = math.Sqrt(scatter / float64(scattered))
 	}
@@ -166,10 +177,10 @@ func (f *fit) solve() (a [3]float64, det float64, ok bool) {
 	return a, det, true
 }
 
-// parabola gives first and second derivative at u = 0.
-func (f *fit) parabola() (first, second float64, ok bool) {
+// parabola gives the value, first and second derivative at u = 0.
+func (f *fit) parabola() (value, first, second float64, ok bool) {
 	a, _, ok := f.solve()
-	return a[1], 2 * a[2], ok
+	return f.first + a[0], a[1], 2 * a[2], ok
 }
 
 // left is the sum of squares that the parabola leaves.

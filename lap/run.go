@@ -29,6 +29,9 @@ func (l Limit) String() string {
 	return [limits]string{"power", "drive grip", "wheelie", "corner grip", "tipping", "braking grip", "brake at the hand's limit", "stoppie", "tipping under braking", "whoops", "jump"}[l]
 }
 
+// LeavesGround is the speed [m/s] from which the wheels leave the ground over a crest of a radius [m]: sqrt(g radius). Source: circular motion.
+func LeavesGround(radius float64) float64 { return math.Sqrt(gravity * radius) }
+
 // Lap is one lap with a flying start.
 type Lap struct {
 	Time     float64   // [s]
@@ -43,6 +46,7 @@ type Lap struct {
 	Work     float64   // [J] that the tyres push with
 	Braked   float64   // [J] that the brakes take
 	Rolled   []int     // sections of jumps that are not flown
+	Crested  []int     // sections with a crest over which the wheels leave the ground; it is ridden as if they just did not
 }
 
 // SectionTime is a section of a lap.
@@ -225,23 +229,28 @@ func (s *solver) cornerSpeed(i int, q float64) float64 {
 	}
 	sin, cos := math.Sincos(c.bank[i])
 	down := gravity * math.Cos(c.slope[i])
-	lean := k*cos - q*k*sin
+	lean := k*cos - q*k*sin + q*c.bend[i]*cos
 	if lean <= 0 {
 		return math.Inf(1)
 	}
 	return math.Sqrt(math.Max(0, down*(q*cos+sin)/lean))
 }
 
-// load is the normal load over the mass [m/s2] and the lateral one over it [-] in a step at a speed.
+// hovers is the normal load over the mass [m/s2] that is left at least where the wheels would leave the ground over a crest: too little to drive or
+// brake with.
+const hovers = 1e-3
+
+// load is the normal load over the mass [m/s2] and the lateral one over it [-] in a step at a speed. Source: statics; over a crest of a radius the
+// ground falls away with v^2/radius.
 func (s *solver) load(i int, v float64) (normal, lateral float64) {
 	c := s.c
 	down := gravity * math.Cos(c.slope[i])
 	if k := math.Abs(c.curvature[i]); k > 0 {
 		sin, cos := math.Sincos(c.bank[i])
-		normal = down*cos + v*v*k*sin
+		normal = math.Max(hovers, down*cos+v*v*(k*sin-c.bend[i]*cos))
 		return normal, math.Abs(v*v*k*cos-down*sin) / normal
 	}
-	return down, 0
+	return math.Max(hovers, down-v*v*c.bend[i]), 0
 }
 
 // drag is what holds the machine back [N] in a step at a speed.
@@ -424,6 +433,9 @@ func (s *solver) lap() *Lap {
 		t.Exit = u
 		if spent[s.limit[i]] += dt; spent[s.limit[i]] >= spent[t.Limit] {
 			t.Limit = s.limit[i]
+		}
+		if b := c.bend[i]; b > 0 && (len(l.Crested) == 0 || l.Crested[len(l.Crested)-1] != section) && math.Max(v, u) > LeavesGround(1/b) {
+			l.Crested = append(l.Crested, section)
 		}
 		if c.jump[i] == nil || s.rolled[section] {
 			normal, lateral := s.load(i, (v+u)/2)

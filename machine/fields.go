@@ -370,6 +370,8 @@ var fields = []Field{
 	word("track.sections[].name", "what the section is called"),
 	exact(num("track.sections[].straight", q.Length, Positive, "length of a straight", "measuring wheel")),
 	exact(num("track.sections[].climb", q.Ratio, Any, "rise over length", "level and tape")),
+	exact(num("track.sections[].crest", q.Length, Positive, "radius of the ground where it falls away over a crest", "a long board and a tape: length squared over eight times the gap in its middle")),
+	exact(num("track.sections[].dip", q.Length, Positive, "radius of the ground where it rises out of a dip", "a long board and a tape: length squared over eight times the gap in its middle")),
 	choice("track.sections[].corner", "which way the corner goes", "left", "right"),
 	exact(num("track.sections[].radius", q.Length, Positive, "radius of the corner's line", "measuring tape from the middle")),
 	exact(num("track.sections[].angle", q.Angle, Positive, "how far the corner turns", "compass")),

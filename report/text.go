@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 
 	"shakedown/figure"
@@ -104,6 +105,12 @@ func WriteFindings(w io.Writer, findings []figure.Finding, style Styler) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// Sentence begins a note with a capital letter and ends it with a stop.
+func Sentence(note string) string {
+	first, size := utf8.DecodeRuneInString(note)
+	return string(unicode.ToUpper(first)) + strings.TrimSuffix(note[size:], ".") + "."
 }
 
 // WriteParagraph prints a sentence wrapped to the width.

@@ -194,7 +194,7 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 		return err
 	}
 	for _, note := range l.Notes() {
-		if err := report.WriteParagraph(w, "Note: "+note+"."); err != nil {
+		if err := report.WriteParagraph(w, report.Sentence(note)); err != nil {
 			return err
 		}
 	}
@@ -387,13 +387,13 @@ func (l *LapAnswer) Speeds() report.Chart {
 		}
 		c.Lines = append(c.Lines, one)
 	}
+	if r := l.Lap.Ridden; r != nil && len(r.Speed) > 1 {
+		line("as ridden", &forecast.LapResult{Way: r.Way, Speed: r.Speed})
+	}
 	if l.Before != nil {
 		line(l.Against, l.Before)
 	}
 	line(l.Build, l.Lap)
-	if r := l.Lap.Ridden; r != nil && len(r.Speed) > 1 {
-		line("as ridden", &forecast.LapResult{Way: r.Way, Speed: r.Speed})
-	}
 	return c
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
@@ -13,6 +14,7 @@ import (
 
 	"shakedown/forecast"
 	"shakedown/internal/outside"
+	"shakedown/machine"
 	"shakedown/sheet"
 )
 
@@ -282,5 +284,85 @@ func TestOnATemplate(t *testing.T) {
 	s, err := StartTo(context.Background(), q, &curves)
 	if err != nil || !strings.Contains(s.Lead(), "usually has") || !(s.Start.Low < s.Start.Time && s.Start.High > s.Start.Time) {
 		t.Errorf("start: %v", err)
+	}
+}
+
+func TestTips(t *testing.T) {
+	tips, err := Tips(lapQuestion(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	here := tips.Grounds[0]
+	if !here.Here || here.Grip != 0.62 || len(tips.Grounds) != 1+len(machine.Grounds) || !strings.Contains(tips.Lead(), "loam") || !strings.Contains(tips.Lead(), "no figure is a promise") {
+		t.Errorf("%+v\n%s", here, tips.Lead())
+	}
+	for _, g := range tips.Grounds {
+		if !(g.Margin[1] > g.Margin[0]) || !(g.Low[0] < g.Margin[0] && g.Margin[0] < g.High[0]) {
+			t.Errorf("%s: hung off %g, centred %g (%g to %g)", g.Ground, g.Margin[1], g.Margin[0], g.Low[0], g.High[0])
+		}
+	}
+	var text, js bytes.Buffer
+	if err := tips.WriteText(&text); err != nil || !strings.Contains(text.String(), "slides first") || !strings.Contains(text.String(), "tips first") {
+		t.Errorf("%v\n%s", err, text.String())
+	}
+	var out struct {
+		Grounds []struct {
+			Ways []struct {
+				First  string
+				Margin *float64 `json:"margin_g0"` // [g0]
+			}
+		}
+		Envelope []struct{}
+	}
+	if err := tips.WriteJSON(&js, "test"); err != nil || json.Unmarshal(js.Bytes(), &out) != nil || len(out.Grounds) != len(tips.Grounds) || len(out.Grounds[0].Ways) != 3 || len(out.Envelope) < 20 {
+		t.Errorf("%v\n%s", err, js.String())
+	}
+	// Half the grip slides; a lean is no tip.
+	slippery, err := Tips(lapQuestion(t, "peak_grip: 0.62 typical", "peak_grip: 0.25 measured"))
+	if err != nil || !strings.Contains(slippery.Lead(), "slides before it tips on loam") {
+		t.Errorf("%v %s", err, slippery.Lead())
+	}
+	if _, err := Tips(Question{Path: "../../examples/brackwater-246.yaml"}); !errors.Is(err, forecast.ErrLeans) {
+		t.Errorf("a bike: %v", err)
+	}
+}
+
+// Fuel and heat of a lap, by hand from its own steps: what full throttle burns all the lap is the most, what the engine's work takes at its
+// best is the least.
+func TestLoadsOfALap(t *testing.T) {
+	l, err := Lap(context.Background(), lapQuestion(t), &lapCurves)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := Ask(lapQuestion(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := lapCurves.compute(context.Background(), a.Build)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := l.Lap.Loads
+	best, most := math.Inf(1), 0.0
+	for _, p := range k.Points {
+		if p.Converged && p.Fuel > 0 {
+			best, most = math.Min(best, p.Fuel), math.Max(most, p.Fuel*p.Power)
+		}
+	}
+	const density = 745 // [g/l]
+	least := l.Lap.Work / 3600 / 0.92 * best / density
+	if all := most / 3600 * l.Lap.Time / density; !(o.Fuel > least && o.Fuel < all) {
+		t.Errorf("a lap burns %g l, between %g and %g", o.Fuel, least, all)
+	}
+	if math.Abs(o.RaceFuel-o.Fuel*o.Race/l.Lap.Time) > 1e-9 || math.Abs(o.Front+o.Rear-l.Lap.Braked) > 0.02*l.Lap.Braked {
+		t.Errorf("race %g l; brakes %g and %g of %g kJ", o.RaceFuel, o.Front, o.Rear, l.Lap.Braked)
+	}
+	d := o.Disc
+	if d == nil || !(d.Mean > 20 && d.Hottest > d.Mean && d.Face > d.Hottest && d.Reaches < d.Mean && d.Least < d.Reaches && d.Most > d.Reaches) || d.Fluid != "DOT 4" || math.Abs(d.Wet-155) > 1e-9 {
+		t.Errorf("%+v", d)
+	}
+	heavier, err := Lap(context.Background(), lapQuestion(t, "disc_mass: 0.75 kg", "disc_mass: 1.5 kg"), &lapCurves)
+	if err != nil || !(heavier.Lap.Loads.Disc.Hottest < d.Hottest) || heavier.Lap.Time != l.Lap.Time {
+		t.Errorf("a heavier disc gets %+v (%v)", heavier.Lap.Loads.Disc, err)
 	}
 }

@@ -84,7 +84,7 @@ func (c Computed) course() *report.Course {
 	if l == nil {
 		return nil
 	}
-	out := &report.Course{Lead: l.Lead(), Notes: l.Notes(), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: []template.HTML{l.Map().SVG(), l.Speeds().SVG()}}
+	out := &report.Course{Lead: l.Lead(), Notes: sentences(l.Notes()), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: []template.HTML{l.Map().SVG(), l.Speeds().SVG()}}
 	for _, chart := range c.Charts {
 		out.Charts = append(out.Charts, chart.SVG())
 	}
@@ -154,4 +154,13 @@ func (a *Answer) remark(part *machine.Part) string {
 		notes = append(notes, "see the findings")
 	}
 	return strings.Join(notes, "; ")
+}
+
+// sentences are notes as they stand alone.
+func sentences(notes []string) []string {
+	list := make([]string, 0, len(notes))
+	for _, n := range notes {
+		list = append(list, report.Sentence(n))
+	}
+	return list
 }

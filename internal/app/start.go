@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -32,7 +33,7 @@ func StartTo(ctx context.Context, q Question, curves *Curves) (*StartAnswer, err
 func (a *Answer) Start(ctx context.Context, curve curveSource) (*StartAnswer, error) {
 	s := &StartAnswer{Build: a.Build.Name, System: a.System}
 	if a.Course != "" {
-		return nil, fmt.Errorf("%w from a recording: it has no starting line; give the sheet's sections", forecast.ErrNoLap)
+		return nil, InputError(errors.New("a recording has no starting line: give the course as sections in the sheet to have a start"))
 	}
 	curve, s.Template = a.onCourse(curve)
 	k, err := curve(ctx, a.Build)

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
+	"math"
 	"net/http"
 	"os"
 	"os/exec"
@@ -603,6 +604,45 @@ func TestTrackInTheBrowser(t *testing.T) {
 	p.Type("#sum", "a lot")
 	p.Click("#budget button")
 	p.Wait("document.querySelector('#worth .wrong') && document.querySelector('#worth .wrong').innerText.includes('budget')")
+	// Sprockets and start come last.
+	p.Go(machine + "/track")
+	worked("document.querySelectorAll('#pairs tbody tr').length > 3 && document.querySelectorAll('#gears tbody tr').length === 3")
+	if text := browser.Eval[string](p, "document.querySelector('#gearing').innerText"); !strings.Contains(text, "teeth") || !strings.Contains(text, "pairs were ridden") {
+		t.Errorf("sprockets: %s", text)
+	}
+	// A recording is brought in and ridden, is there after a while, and goes again; what is none is refused with why.
+	bad := filepath.Join(t.TempDir(), "words.gpx")
+	good := filepath.Join(t.TempDir(), "round.csv")
+	var ride strings.Builder
+	ride.WriteString("lat,lon,time_s\n")
+	for i := range 700 { // three and a half rounds of a circle of 40 m at 2 degrees a step, 8 m/s: invented
+		a := float64(i) * math.Pi / 90
+		fmt.Fprintf(&ride, "%.8f,%.8f,%.2f\n", 45+40*math.Sin(a)/111131, 7+40*math.Cos(a)/78847, float64(i)*40*math.Pi/90/8)
+	}
+	for file, text := range map[string]string{bad: "hello", good: ride.String()} {
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.Click("#bring summary")
+	p.Upload("#file", bad)
+	p.Click("#bring button")
+	p.Wait("document.querySelector('#bring .wrong') && document.querySelector('#bring .wrong').innerText.includes('words.gpx was not kept')")
+	p.Upload("#file", good)
+	p.Click("#bring button")
+	p.Wait("document.querySelector('#ridden').value === 'round.csv' && document.querySelector('#said').innerText.includes('Kept round.csv') && document.querySelectorAll('#sections tbody tr').length > 3")
+	if text := browser.Eval[string](p, "document.body.innerText"); !strings.Contains(text, "whole laps") || !strings.Contains(text, "On the recording the lap took 31.4") {
+		t.Errorf("what was ridden is not told:\n%s", text)
+	}
+	worked("document.querySelector('#start') && document.querySelector('#start').innerText.includes('no starting line')")
+	browser.Eval[string](p, "(e => { e.value = ''; e.dispatchEvent(new Event('change', {bubbles: true})); return '' })(document.querySelector('#ridden'))")
+	p.Wait("!location.search.includes('round.csv') && document.querySelector('#ridden').value === '' && document.querySelectorAll('#gears tbody tr').length === 3")
+	p.Go(machine + "/track?course=round.csv")
+	p.Click("form[action*='ride/drop'] button")
+	p.Wait("document.querySelectorAll('#ridden option').length === 1")
+	// Compare opens with the lap once it is known.
+	p.Go(machine + "/compare")
+	worked("document.querySelector('#compared').innerText.includes('Lap time') && /^(Go for|Stay with)/.test(document.querySelector('#lead').innerText)")
 	// The Build page says it too, and the report has gained the lap.
 	p.Go(machine + "/build")
 	p.Wait("document.querySelector('#worth') && document.querySelector('#worth').innerText.startsWith('On the track: ')")

@@ -325,6 +325,7 @@ type reportFrame struct {
 	frame
 	Advice, File string
 	Worth        string // what to buy next for the lap; "" until that is known
+	Inner        string // address of the report itself
 }
 
 func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
@@ -333,6 +334,10 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := reportFrame{frame: s.frameOf(r, "report", a, head), Advice: a.Advice, File: a.ReportName(), Worth: s.Workshop.Advises(r.Context(), a, head, s.Program)}
+	if p.Worth == "" {
+		p.M.more = laterValue
+	}
+	p.Inner = p.M.with("report/page", "track", yes(p.Worth != "")) // another address once it holds more
 	return s.show(w, r, http.StatusOK, "report.html", &p)
 }
 

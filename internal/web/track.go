@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/report"
 )
 
 type trackPage struct {
@@ -115,7 +116,9 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	for _, c := range charts {
 		p.Charts = append(p.Charts, c.SVG())
 	}
-	p.Notes = append(l.Notes(), notes...)
+	for _, note := range append(l.Notes(), notes...) {
+		p.Notes = append(p.Notes, report.Sentence(note))
+	}
 	if p.Value = s.Workshop.ValueKept(ctx, a, head, s.Program, p.Budget); p.Value != nil {
 		p.Lead, p.Gains = p.Value.Lead(), p.Value.Gains().SVG()
 		p.Parts, p.Order = grid{"parts", p.Value.Heads(), p.Value.Rows()}, grid{"order", p.Value.OrderHeads(), p.Value.OrderRows()}

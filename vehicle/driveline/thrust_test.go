@@ -2,7 +2,10 @@ package driveline
 
 import (
 	"math"
+	"slices"
 	"testing"
+
+	"pgregory.net/rapid"
 
 	"shakedown/internal/outside"
 )
@@ -76,4 +79,63 @@ func TestShiftSpeeds(t *testing.T) {
 			t.Errorf("changes at %v", heavy)
 		}
 	}
+}
+
+// Each gear is changed up once, whatever the torque curve dips, and no other order of gears goes through the speeds sooner.
+func TestGearsGoUp(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		g, speeds, torques := flat()
+		g.Shift, g.Crank = rapid.Float64Range(0, 0.4).Draw(r, "shift"), rapid.Float64Range(0, 0.01).Draw(r, "crank")
+		for i := range torques {
+			torques[i] = rapid.Float64Range(5, 30).Draw(r, "torque")
+		}
+		const step, steps = 0.25, 90
+		smeared := g.Shift
+		g.Shift = 0
+		_, _, free := g.Thrust(speeds, torques, 200, step, steps)
+		g.Shift = smeared
+		_, _, gear := g.Thrust(speeds, torques, 200, step, steps)
+		for _, list := range [][]int{free, gear} {
+			for i := 1; i < steps; i++ {
+				if list[i] < list[i-1] {
+					r.Fatalf("at %g m/s gear %d follows %d", step*float64(i), list[i], list[i-1])
+				}
+			}
+		}
+		// Changing one step earlier or later anywhere is not sooner.
+		time := func(gears []int) float64 {
+			sum := 0.0
+			for i := range steps {
+				k := gears[i] - 1
+				ratio := g.overall(k) / g.Radius
+				omega := step * float64(i) * ratio
+				if omega > speeds[len(speeds)-1] {
+					return math.Inf(1)
+				}
+				torque := torques[0] * omega / speeds[0]
+				if omega >= speeds[0] {
+					torque = between(speeds, torques, omega)
+				}
+				m := 200 + g.Wheels + g.Crank*ratio*ratio
+				sum += step * m / math.Max(torque*ratio*g.Efficiency, weakest*m)
+				if i > 0 {
+					sum += g.Shift * float64(gears[i]-gears[i-1])
+				}
+			}
+			return sum
+		}
+		best := time(gear)
+		if math.IsInf(best, 1) {
+			return // beyond the last speed there is no gear
+		}
+		for i := 1; i < steps; i++ {
+			for _, other := range []int{gear[i-1], gear[min(i+1, steps-1)]} {
+				moved := slices.Clone(gear)
+				moved[i] = other
+				if slices.IsSorted(moved) && time(moved) < best-1e-9 {
+					r.Fatalf("gear %d at %g m/s would be sooner: %g against %g s", other, step*float64(i), time(moved), best)
+				}
+			}
+		}
+	})
 }
