@@ -1,7 +1,10 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"os"
+	"os/signal"
 
 	"shakedown/report"
 )
@@ -31,12 +34,25 @@ func (c checkCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
+	if !c.Quick {
+		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+		defer stop()
+		if err := a.RideToo(ctx, s.curves); err != nil {
+			return err
+		}
+	}
 	*code = a.Exit()
 	if c.JSON {
 		return a.WriteJSON(s.out, version)
 	}
 	if err := report.WriteParagraph(s.out, a.Advice); err != nil {
 		return err
+	}
+	if words := a.OnTrack(); words != "" {
+		fmt.Fprintln(s.out)
+		if err := report.WriteParagraph(s.out, words); err != nil {
+			return err
+		}
 	}
 	fmt.Fprintf(s.out, "\n%s: build %s against %s, %s\n\n", a.Build.Text("name"), a.Build.Name, a.Baseline.Name, a.Count())
 	if err := report.WriteFindings(s.out, a.Findings, s.style()); err != nil {

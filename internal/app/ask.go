@@ -53,8 +53,9 @@ type Answer struct {
 	Inputs          int             // that some figure or rule uses
 	Measure         []figure.Wanted // best first, five at most
 	Advice          string
-	Waits           bool   // a torque curve could be computed and was not yet: some rules are rough until then
-	Course          string // recording that laps go along; "" for the sheet's sections
+	Waits           bool       // a torque curve could be computed and was not yet: some rules are rough until then
+	Ridden          *LapAnswer // of the build; nil unless it was asked for
+	Course          string     // recording that laps go along; "" for the sheet's sections
 	along           func() along
 }
 

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"context"
 	"testing"
 	"time"
 )
@@ -20,3 +21,30 @@ func BenchmarkAsk(b *testing.B) {
 }
 
 const example = "../../examples/fenmoor-t285.yaml"
+
+// BenchmarkValue is what the parts of the example are worth on its course, their torque curves at hand.
+func BenchmarkValue(b *testing.B) {
+	a, err := Ask(Question{Path: "../../examples/fenmoor-t285.yaml", Build: "as-found"})
+	if err != nil {
+		b.Fatal(err)
+	}
+	var curves Curves
+	v, err := a.Value(context.Background(), "", curves.compute, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if v, err = a.Value(context.Background(), "", curves.compute, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+	said := 0
+	for _, p := range v.Parts {
+		if p.Why == "" {
+			said++
+		}
+	}
+	parts := float64(said + len(v.Apart))
+	b.ReportMetric(parts, "parts")
+	b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/parts*15, "s/15-parts")
+}

@@ -81,14 +81,7 @@ func (c *Comparison) Lead() string {
 	if quickest < 0 {
 		return last.Advice
 	}
-	words := func(i int) string {
-		change, _ := c.gains(i)
-		text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(change.Value), c.Baseline, signedSeconds(change.Low), signedSeconds(change.High))
-		if change.Inside() {
-			text += ", inside its range"
-		}
-		return text + ") for " + c.Answers[i].CostText()
-	}
+	words := func(i int) string { return c.Laps[i].gain(c.Answers[i].CostText()) }
 	best := c.Laps[quickest]
 	change := best.Range.Change
 	if change.Value >= 0 {
@@ -110,6 +103,52 @@ func (c *Comparison) Lead() string {
 		text += fmt.Sprintf(" Measure %s first: it would change this most.", most)
 	}
 	if note := onTemplate(best.Template); note != "" {
+		text += " " + note
+	}
+	return text
+}
+
+// gain words what a lap is over its baseline's, with its range, and what that costs.
+func (l *LapAnswer) gain(cost string) string {
+	c := l.Range.Change
+	text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(c.Value), l.Against, signedSeconds(c.Low), signedSeconds(c.High))
+	if c.Inside() {
+		text += ", inside its range"
+	}
+	return text + ") for " + cost
+}
+
+// RideToo adds a lap of the build, with its range, to an answer. One that has none goes without; what ends the context ends the work.
+func (a *Answer) RideToo(ctx context.Context, curves *Curves) error {
+	l, err := a.Lap(ctx, curves.compute)
+	if err == nil {
+		l.Range, err = a.LapRange(ctx, curves.compute)
+	}
+	if err == nil {
+		a.Ridden = l
+	}
+	return ctx.Err()
+}
+
+// OnTrack is what the build does on the course, in a sentence; "" without a lap.
+func (a *Answer) OnTrack() string {
+	l := a.Ridden
+	if l == nil {
+		return ""
+	}
+	text := fmt.Sprintf("On the track %s laps in %s s", a.Build.Name, quantity.Number(l.Lap.Time, 1))
+	first := l.Range.First
+	if c := l.Range.Change; c != nil && l.Before != nil && !c.None() {
+		text += ", " + l.gain(a.CostText())
+		if c.Most != "" {
+			first = c.Most
+		}
+	}
+	if first != "" {
+		text += "; measure " + first + " first, it would change this most"
+	}
+	text += ". shakedown value says what each part gives for its money."
+	if note := onTemplate(l.Template); note != "" {
 		text += " " + note
 	}
 	return text

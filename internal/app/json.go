@@ -23,6 +23,7 @@ type answerJSON struct {
 	Figures  []figureJSON  `json:"figures"`
 	Findings []findingJSON `json:"findings"`
 	Claims   []claimJSON   `json:"claims"`
+	Lap      *riddenJSON   `json:"lap,omitempty"`
 	Plan     planJSON      `json:"plan"`
 	Typical  []string      `json:"typical"`
 	Measure  []measureJSON `json:"measure"`
@@ -99,6 +100,13 @@ type planJSON struct {
 	Steps   []stepJSON `json:"steps"`
 }
 
+type riddenJSON struct {
+	Time   float64     `json:"lap_time_s"`       // [s]
+	Low    float64     `json:"low"`              // [s]
+	High   float64     `json:"high"`             // [s]
+	Change *changeJSON `json:"change,omitempty"` // [s]
+}
+
 type stepJSON struct {
 	Part        string `json:"part"`
 	Start       string `json:"start"`
@@ -139,6 +147,12 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 	}
 	for _, v := range a.Verdicts {
 		out.Claims = append(out.Claims, claimJSON{v.Part, v.Says, v.Of, v.Judged, v.Holds, v.Text})
+	}
+	if l := a.Ridden; l != nil {
+		out.Lap = &riddenJSON{Time: l.Lap.Time, Low: l.Range.Low, High: l.Range.High}
+		if c := l.Range.Change; c != nil {
+			out.Lap.Change = &changeJSON{c.Value, c.Low, c.High, c.Inside()}
+		}
 	}
 	out.Plan = a.planOut()
 	for _, in := range a.Typical {

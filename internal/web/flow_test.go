@@ -630,13 +630,13 @@ func TestTrackInTheBrowser(t *testing.T) {
 	p.Wait("document.querySelector('#bring .wrong') && document.querySelector('#bring .wrong').innerText.includes('words.gpx was not kept')")
 	p.Upload("#file", good)
 	p.Click("#bring button")
-	p.Wait("document.querySelector('#ridden').value === 'round.csv' && document.querySelector('#said').innerText.includes('Kept round.csv') && document.querySelectorAll('#sections tbody tr').length > 3")
+	p.Wait("(document.querySelector('#ridden') || {}).value === 'round.csv' && (document.querySelector('#said') || {innerText: ''}).innerText.includes('Kept round.csv') && document.querySelectorAll('#sections tbody tr').length > 3")
 	if text := browser.Eval[string](p, "document.body.innerText"); !strings.Contains(text, "whole laps") || !strings.Contains(text, "On the recording the lap took 31.4") {
 		t.Errorf("what was ridden is not told:\n%s", text)
 	}
 	worked("document.querySelector('#start') && document.querySelector('#start').innerText.includes('no starting line')")
 	browser.Eval[string](p, "(e => { e.value = ''; e.dispatchEvent(new Event('change', {bubbles: true})); return '' })(document.querySelector('#ridden'))")
-	p.Wait("!location.search.includes('round.csv') && document.querySelector('#ridden').value === '' && document.querySelectorAll('#gears tbody tr').length === 3")
+	p.Wait("!location.search.includes('round.csv') && (document.querySelector('#ridden') || {}).value === '' && document.querySelectorAll('#gears tbody tr').length === 3")
 	p.Go(machine + "/track?course=round.csv")
 	p.Click("form[action*='ride/drop'] button")
 	p.Wait("document.querySelectorAll('#ridden option').length === 1")
