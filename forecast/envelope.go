@@ -85,7 +85,7 @@ func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
 	for _, atom := range b.Values["track.peak_grip"].Terms {
 		half = math.Hypot(half, b.Project.Atoms[atom].Q.Half)
 	}
-	here := GroundMargin{Ground: "as the sheet has it", Here: true, Grip: own, Half: half}
+	here := GroundMargin{Ground: "this ground", Here: true, Grip: own, Half: half}
 	if in.has("track.surface") {
 		here.Ground = in.text("track.surface")
 	}

@@ -85,17 +85,21 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"
 	present = SprocketPair{Front: in.count(front), Rear: in.count(rear), Pitches: in.count("driveline.chain.pitches")}
 	shortest, longest, p := in.num("driveline.sprocket_centres.shortest"), in.num("driveline.sprocket_centres.longest"), pitch(in)
+	if len(in.missing) > 0 {
+		return nil, present, fmt.Errorf("other sprockets cannot be tried: it %s", why(in.missing, nil))
+	}
 	if _, _, err := lapOf(in, c, 1, along.of()); err != nil {
 		return nil, present, err
-	}
-	if len(in.missing) > 0 {
-		return nil, present, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
 	}
 	set := func(delta []float64, path string, teeth int) {
 		v := b.Values[path]
 		delta[v.Terms[0]] = float64(teeth) - b.Project.Number(v)
 	}
 	radius, err := loadedRadius(in, rearWheel)
+	if err != nil {
+		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+	}
+	g, err := gearbox(in)
 	if err != nil {
 		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
@@ -118,7 +122,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	top := func(f, r int) float64 {
-		return 3.6 * driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), in.num(gearPath(in.build.Len("driveline.gears")-1)), float64(r)/float64(f), radius)
+		return 3.6 * driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), g.Gears[len(g.Gears)-1], float64(r)/float64(f), radius)
 	}
 	present.Final, present.Top, present.Same = float64(present.Rear)/float64(present.Front), top(present.Front, present.Rear), true
 	for f := frontFrom; f <= frontTo; f++ {

@@ -14,6 +14,18 @@ type inputs struct {
 	trace *trace    // nil when only the number is wanted
 	// missing are inputs that were read and are not there; a figure with any cannot be computed.
 	missing []string
+	// assumed says for what of the machine a usual one stands in, because its inputs are missing; only the lap does so.
+	assumed []string
+}
+
+// apart reads as in does, with what is missing noted apart.
+func (in *inputs) apart() *inputs { return &inputs{build: in.build, delta: in.delta, trace: in.trace} }
+
+// assume notes that a usual one stands in for something.
+func (in *inputs) assume(what string) {
+	if !slices.Contains(in.assumed, what) {
+		in.assumed = append(in.assumed, what)
+	}
 }
 
 // trace is what a figure read, in the order of reading.

@@ -45,7 +45,8 @@ type LapResult struct {
 	Work     float64  // [kJ] at the tyres
 	Braked   float64  // [kJ]
 	Loads    *Loads
-	Ridden   *Ride // whose course it is; nil for the sheet's
+	Assumed  []string // for which usual ones stand in, because the sheet leaves them out
+	Ridden   *Ride    // whose course it is; nil for the sheet's
 }
 
 // LapSection is a section of a lap.
@@ -69,6 +70,7 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000, Loads: loadsOf(in, c, l)}
+	r.Assumed = in.assumed
 	for _, s := range l.Sections {
 		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, s.Limit.String(), s.Entry, s.Exit})
 	}

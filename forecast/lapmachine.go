@@ -14,6 +14,17 @@ import (
 	"shakedown/vehicle/tyre"
 )
 
+// What usually is, where the sheet leaves out what only the lap wants of it. Common practice, from memory: five gears of an off-road engine of a quarter
+// litre; springs that swing at some 1.8 Hz with half the travel left.
+var usualGears = []float64{2.85, 1.95, 1.45, 1.15, 0.95} // [-]
+
+const (
+	usualRide   = 1.8  // [Hz]
+	usualTravel = 0.18 // [m]
+	usualTakes  = 2.0  // [J/kg] of a landing
+	locks       = 1e6  // [N] more than any tyre holds
+)
+
 // gearbox of a build.
 func gearbox(in *inputs) (driveline.Gearbox, error) {
 	radius, err := loadedRadius(in, rearWheel)
@@ -22,15 +33,18 @@ func gearbox(in *inputs) (driveline.Gearbox, error) {
 		g.Gears = append(g.Gears, in.num(gearPath(i)))
 	}
 	if len(g.Gears) == 0 {
-		in.miss(gearPath(0))
+		g.Gears = usualGears
+		in.assume("the gears")
 	}
 	for _, w := range []wheel{frontWheel, rearWheel} {
 		if path := w.path("wheels.%s.mass"); in.has(path) {
 			g.Wheels += turnsAlike * in.num(path) * w.count(in)
 		}
 	}
-	if in.has("driveline.clutch.spring_force_total") {
-		g.Clutch = driveline.ClutchCapacity(in.count("driveline.clutch.friction_faces"), in.num("driveline.clutch.friction"), in.num("driveline.clutch.spring_force_total"), in.num("driveline.clutch.outer_diameter")/2, in.num("driveline.clutch.inner_diameter")/2)
+	if c := in.apart(); c.has("driveline.clutch.spring_force_total") {
+		if holds := driveline.ClutchCapacity(c.count("driveline.clutch.friction_faces"), c.num("driveline.clutch.friction"), c.num("driveline.clutch.spring_force_total"), c.num("driveline.clutch.outer_diameter")/2, c.num("driveline.clutch.inner_diameter")/2); len(c.missing) == 0 {
+			g.Clutch = holds
+		}
 	}
 	return g, err
 }
@@ -94,11 +108,11 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 	}
 	m.Thrust.Step = thrustStep
 	m.Thrust.Force, m.Thrust.Mass, m.Thrust.Gear = g.Thrust(speeds, torques, b.Mass, thrustStep, thrustSteps)
-	if m.BrakeFront, err = frontWheel.brakeForce(in, hand); err != nil {
+	if m.BrakeFront, err = frontWheel.brakeForce(in, hand, "the front brake"); err != nil {
 		return nil, err
 	}
 	if in.has("brakes.rear.kind") {
-		if m.BrakeRear, err = rearWheel.brakeForce(in, foot); err != nil {
+		if m.BrakeRear, err = rearWheel.brakeForce(in, foot, "the rear brake"); err != nil {
 			return nil, err
 		}
 	}
@@ -173,10 +187,15 @@ func (w wheel) pressures(in *inputs) [2]float64 {
 	return [2]float64{in.num(path) + carcass, before + carcass}
 }
 
-// brakeForce is what a force at the lever holds at the ground [N].
-func (w wheel) brakeForce(in *inputs, lever float64) (float64, error) {
+// brakeForce is what a force at the lever holds at the ground [N]; one that is not known locks its wheels.
+func (w wheel) brakeForce(all *inputs, lever float64, name string) (float64, error) {
+	in := all.apart()
 	radius, err := loadedRadius(in, w)
 	each, one := w.torqueAt(in, lever), 1.0
+	if len(in.missing) > 0 {
+		all.assume(name)
+		return locks, nil
+	}
 	if in.text(w.path("brakes.%s.kind")) == "drum" && w == frontWheel {
 		one = w.count(in)
 	}
@@ -186,8 +205,20 @@ func (w wheel) brakeForce(in *inputs, lever float64) (float64, error) {
 	return one * each / radius, err
 }
 
-// springy puts what the suspension does into a lap's machine: how fast the body swings, travel, and what a landing may bring.
-func springy(in *inputs, m *lap.Machine) error {
+// springy puts what the suspension does into a lap's machine: how fast the body swings, travel, and what a landing may bring. Springs that
+// are not known are usual ones.
+func springy(all *inputs, m *lap.Machine) error {
+	in := all.apart()
+	err := sprung(in, m)
+	if len(in.missing) > 0 {
+		m.Ride, m.Travel, m.Absorbs = usualRide, usualTravel, rigidAbsorbs+usualTakes
+		all.assume("springs and travel")
+		return nil
+	}
+	return err
+}
+
+func sprung(in *inputs, m *lap.Machine) error {
 	m.Travel, m.Ride, m.Absorbs = math.Inf(1), math.Inf(1), rigidAbsorbs
 	for _, w := range []wheel{frontWheel, rearWheel} {
 		if in.text(w.path("suspension.%s.kind")) == "solid" {

@@ -52,7 +52,7 @@ const (
 // loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes with the work
 // that the gases do, friction's included. Source: Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
 func loadsOf(in *inputs, c *TorqueCurve, l *lap.Lap) *Loads {
-	out := &Loads{Race: given(in, "class_rules.race_time"), Pace: l.Time, FrontDrum: in.text("brakes.front.kind") == "drum", RearDrum: in.has("brakes.rear.kind") && in.text("brakes.rear.kind") == "drum", Tank: 1000 * given(in, "tank.capacity")}
+	out := &Loads{Race: given(in, "class_rules.race_time"), Pace: l.Time, FrontDrum: in.has("brakes.front.kind") && in.text("brakes.front.kind") == "drum", RearDrum: in.has("brakes.rear.kind") && in.text("brakes.rear.kind") == "drum", Tank: 1000 * given(in, "tank.capacity")}
 	if g, err := gearbox(in); err == nil {
 		swept, _ := sweptVolume(in)
 		strokes := 2.0
@@ -124,10 +124,10 @@ func (c *TorqueCurve) fuelFlow(speed, power, swept, strokes float64) float64 {
 
 // discHeat takes the front disc through a race of such laps.
 func discHeat(in *inputs, l *lap.Lap, power []float64, race float64) (*DiscHeat, string) {
-	if in.text("brakes.front.kind") != "disc" {
+	if in.has("brakes.front.kind") && in.text("brakes.front.kind") != "disc" {
 		return nil, "the front brake is a drum: drums fade and warm slowly, try it hot, with room"
 	}
-	for _, path := range []string{"brakes.front.disc_mass", "brakes.front.effective_radius"} {
+	for _, path := range []string{"brakes.front.kind", "brakes.front.disc_mass", "brakes.front.effective_radius"} {
 		if !in.has(path) {
 			return nil, why([]string{path}, nil)
 		}

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"shakedown/forecast"
 	"shakedown/machine"
@@ -35,6 +36,14 @@ func onTemplate(why string) string {
 		return ""
 	}
 	return "The torque is what an engine of this size, cycle and redline usually has (" + why + "): tyres, chassis, brakes and gearing can be compared on it, parts of the engine cannot."
+}
+
+// onUsual says beside an answer about the course what the sheet leaves out; "" for nothing.
+func onUsual(assumed []string) string {
+	if len(assumed) == 0 {
+		return ""
+	}
+	return "The sheet does not know " + strings.Join(assumed, ", ") + ": usual ones are ridden, so enter them before you trust a difference that they make."
 }
 
 // loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed, on the usual one; nil

@@ -163,8 +163,10 @@ func (l *LapAnswer) Lead() string {
 		}
 		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
 	}
-	if l.Template != "" {
-		text += onTemplate(l.Template) + " "
+	for _, note := range []string{onTemplate(l.Template), onUsual(l.Lap.Assumed)} {
+		if note != "" {
+			text += note + " "
+		}
 	}
 	return text + "One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -364,5 +365,36 @@ func TestLoadsOfALap(t *testing.T) {
 	heavier, err := Lap(context.Background(), lapQuestion(t, "disc_mass: 0.75 kg", "disc_mass: 1.5 kg"), &lapCurves)
 	if err != nil || !(heavier.Lap.Loads.Disc.Hottest < d.Hottest) || heavier.Lap.Time != l.Lap.Time {
 		t.Errorf("a heavier disc gets %+v (%v)", heavier.Lap.Loads.Disc, err)
+	}
+}
+
+// A sheet with nothing but typical values laps at once, of every layout, and says what it does not know; what is entered then is used.
+func TestLapFromNothing(t *testing.T) {
+	for _, layout := range machine.Layouts {
+		text, err := sheet.New(layout, map[string]string{"layout": layout}, "2027-05-03")
+		if err != nil {
+			t.Fatal(err)
+		}
+		q := Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
+		var curves Curves
+		l, err := Lap(context.Background(), q, &curves)
+		if err != nil {
+			t.Fatalf("%s: %v", layout, err)
+		}
+		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.Lead(), "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(l.Notes(), " "), "drum:") {
+			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.Lead(), l.Notes())
+		}
+		short := Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n    # gears:"), []byte("\n    gears: [4.5, 3.5, 2.8]\n    # was:"), 1)}, Now: q.Now}
+		s, err := Lap(context.Background(), short, &curves)
+		if err != nil || slices.Contains(s.Lap.Assumed, "the gears") || !(s.Lap.Time > l.Lap.Time) {
+			t.Errorf("%s: with low gears %v s, %v (%v)", layout, s.Lap.Time, s.Lap.Assumed, err)
+		}
+		v, err := Value(context.Background(), q, "", &curves, nil)
+		if err != nil || !strings.Contains(v.Lead(), "offers no part") {
+			t.Errorf("%s: %v, %v", layout, v, err)
+		}
+		if _, err := Gearing(context.Background(), q, &curves, nil); err == nil || !strings.Contains(err.Error(), "driveline.chain.pitches") {
+			t.Errorf("%s: sprockets without a chain: %v", layout, err)
+		}
 	}
 }

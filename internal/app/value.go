@@ -54,9 +54,10 @@ type ValueAnswer struct {
 	Apart    []string
 	Order    []Bought // what to buy under the budget, first to last; empty without one
 	Budget   money.Amount
-	Whole    *Worth // the question's build against the baseline
-	Measure  string // the input that makes most of the best part's range
-	Template string // why the torque is that of a usual engine; "" for a computed one
+	Whole    *Worth   // the question's build against the baseline
+	Measure  string   // the input that makes most of the best part's range
+	Assumed  []string // of the machine, for which usual ones stand in
+	Template string   // why the torque is that of a usual engine; "" for a computed one
 	System   quantity.System
 }
 
@@ -178,7 +179,7 @@ func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource,
 	if base, err := forecast.ComputeLap(v.base.build, v.base.curve, a.along().ride); err != nil {
 		return err
 	} else {
-		out.Base = base.Time
+		out.Base, out.Assumed = base.Time, base.Assumed
 	}
 	var list []*candidate
 	for i := range a.Sheet.Project.Parts {
@@ -356,9 +357,11 @@ func (v *ValueAnswer) Exit() int { return Fine }
 
 // Lead says what to buy next.
 func (v *ValueAnswer) Lead() string {
-	tail := onTemplate(v.Template)
-	if tail != "" {
-		tail = " " + tail
+	tail := ""
+	for _, note := range []string{onTemplate(v.Template), onUsual(v.Assumed)} {
+		if note != "" {
+			tail += " " + note
+		}
 	}
 	tail += " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
 	if v.Measure != "" {
@@ -381,6 +384,9 @@ func (v *ValueAnswer) Lead() string {
 			text += ", the most for its money of those that are surely quicker"
 		}
 		return text + "." + tail
+	}
+	if len(v.Parts)+len(v.Apart) == 0 {
+		return "This sheet offers no part that is not fitted already: add parts with their prices, and each is ridden."
 	}
 	if len(v.Parts) == 0 {
 		return "No part of this sheet moves the lap time: what it offers is for safety, reliability, comfort or class." + tail
