@@ -65,6 +65,8 @@ type GroundMargin struct {
 	Here   bool      // the sheet's own, with its own grip
 	Grip   float64   // [-]
 	Half   float64   // [-] of its range
+	Left   float64   // [-] share of it that is left when the tyres slide
+	Slip   float64   // [-] at which it is greatest; 0 where nobody says
 	Margin []float64 // [g0] tip-over less sliding, by Leanings; below zero it tips first; not a number where it cannot brake so hard
 	Low    []float64 // [g0] by the range of the grip
 	High   []float64 // [g0]
@@ -85,7 +87,7 @@ func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
 	for _, atom := range b.Values["track.peak_grip"].Terms {
 		half = math.Hypot(half, b.Project.Atoms[atom].Q.Half)
 	}
-	here := GroundMargin{Ground: "this ground", Here: true, Grip: own, Half: half}
+	here := GroundMargin{Ground: "this ground", Here: true, Grip: own, Half: half, Left: in.num("track.slide_share"), Slip: in.num("track.slip_at_peak")}
 	if in.has("track.surface") {
 		here.Ground = in.text("track.surface")
 	}
@@ -93,7 +95,7 @@ func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
 	for i := range machine.Grounds {
 		g := &machine.Grounds[i]
 		grip, half := g.GripRange()
-		list = append(list, GroundMargin{Ground: g.Name(), Grip: grip, Half: half})
+		list = append(list, GroundMargin{Ground: g.Name(), Grip: grip, Half: half, Left: g.SlideShare()})
 	}
 	for i := range list {
 		g := &list[i]

@@ -89,6 +89,9 @@ func TestOutsideStraights(t *testing.T) {
 	m = point(205, 20e3, 1e6)
 	m.Air, m.DragArea, m.Rolling = 1.2, 0.6, 0.03
 	_, speed = from(t, m, 34, 20000, 5)
+	drag := Machine{DragArea: 0.6, Air: 1.2}
+	check("9.15", "drag of 0.6 m2 at 25 m/s, air of 1.2 kg/m3", "N", drag.LevelDrag(25), 225, 1e-12)
+	check("9.15", "the power that takes", "W", drag.LevelDrag(25)*25, 5625, 1e-12)
 	check("9.16", "fastest against air and ground, 20 kW", "m/s", speed[len(speed)-1], 36.694, 1e-3)
 }
 

@@ -70,12 +70,19 @@ func GroundFor(words string) *Ground {
 
 // GripRange is the greatest grip that the ground usually gives [-], and the half-width that holds it with 95 %.
 func (g *Ground) GripRange() (value, half float64) {
-	spec := FieldAt("track.peak_grip").Spec
-	q, err := quantity.Parse(g.Grip, spec)
-	if err != nil {
-		panic("machine: grip of " + g.Name() + ": " + err.Error())
-	}
+	q := g.parsed("track.peak_grip")
 	return q.Value, q.Half
+}
+
+// SlideShare is what of that is usually left when the tyre slides [-].
+func (g *Ground) SlideShare() float64 { return g.parsed("track.slide_share").Value }
+
+func (g *Ground) parsed(path string) quantity.Quantity {
+	q, err := quantity.Parse(g.typical(path), FieldAt(path).Spec)
+	if err != nil {
+		panic("machine: " + path + " of " + g.Name() + ": " + err.Error())
+	}
+	return q
 }
 
 // typical is what the ground has for an input; "" for nothing.

@@ -17,13 +17,14 @@ const (
 	passes   = 20.0  // [m]
 	shortest = 100.0 // [m]
 	unlike   = 0.15  // [-] of the middle length
+	mostly   = 0.3   // [-] of the ride that its laps make up at least
 )
 
 // tries are the shares of the way at which a line is laid across the ride, the likeliest first.
 var tries = []float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8}
 
 // Laps cuts a ride into its laps, in order, at the line that most laps cross of some that are laid across it. Laps whose length is unlike that of the
-// others are left out: a way back to the pits, a short cut. A ride that never comes back to itself has none.
+// others are left out: a way back to the pits, a short cut. A ride that never comes back to itself, or does so in passing, has none.
 func Laps(points []Point) []Lap {
 	if len(points) < 5 {
 		return nil
@@ -37,6 +38,13 @@ func Laps(points []Point) []Lap {
 		if laps := lapsAcross(points, way, share*way[len(way)-1]); len(laps) > len(best) {
 			best = laps
 		}
+	}
+	sum := 0.0
+	for _, l := range best {
+		sum += l.Length
+	}
+	if sum < mostly*way[len(way)-1] {
+		return nil // a turn on the way, not a course that is lapped
 	}
 	return best
 }

@@ -78,6 +78,23 @@ func TestOutsideLaps(t *testing.T) {
 	if laps := Laps([]Point{{0, 0, 0, 0}, {10, 0, 0, 1}, {20, 0, 0, 2}, {30, 0, 0, 3}, {40, 0, 0, 4}, {50, 0, 0, 5}}); laps != nil {
 		t.Errorf("a straight way has laps: %v", laps)
 	}
+	var turn []Point // a long way with one small turn on it
+	for i := range 900 {
+		x := 10 * float64(i)
+		if i < 450 {
+			turn = append(turn, Point{x, 0, 0, float64(i)})
+			continue
+		}
+		if i < 466 {
+			a := float64(i-450) / 15 * 2 * math.Pi
+			turn = append(turn, Point{4490 + 20*math.Sin(a), 20 - 20*math.Cos(a), 0, float64(i)})
+			continue
+		}
+		turn = append(turn, Point{x - 160, 0, 0, float64(i)})
+	}
+	if laps := Laps(turn); laps != nil {
+		t.Errorf("a turn on the way is taken for %d laps of %g m", len(laps), laps[0].Length)
+	}
 	if laps := Laps(nil); laps != nil {
 		t.Error("nothing has laps")
 	}

@@ -246,8 +246,11 @@ type Point struct {
 	Time    float64 // [s] since the first fix; not a number when it was not logged
 }
 
+// stands is a logged speed below which a receiver only wanders about its place [m/s].
+const stands = 0.3
+
 // Plane lays the fixes on a plane through the first. Fixes that could only be reached faster than a speed [m/s] from the last good one
-// are left out, for receivers jump; it says how many. Without times none can be told.
+// are left out, for receivers jump; it says how many. Without times none can be told. Fixes of a receiver that stands are left out too.
 func Plane(fixes []Fix, fastest float64) (points []Point, jumped int) {
 	last := fixes[0]
 	x, y, height := 0.0, 0.0, 0.0
@@ -266,7 +269,7 @@ func Plane(fixes []Fix, fastest float64) (points []Point, jumped int) {
 	add(last)
 	for _, f := range fixes[1:] {
 		east, north := Step(last, f)
-		if east == 0 && north == 0 {
+		if east == 0 && north == 0 || f.Speed < stands {
 			continue
 		}
 		if dt := f.Time - last.Time; dt > 0 && math.Hypot(east, north) > fastest*dt {

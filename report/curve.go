@@ -149,7 +149,7 @@ func (c Chart) SVG() template.HTML {
 	for x := xstep * math.Ceil(x0/xstep); x <= x1+1e-9; x += xstep {
 		fmt.Fprintf(&b, `<line x1="%.1f" x2="%.1f" y1="%g" y2="%g" class="axis"/><text x="%.1f" y="%g" text-anchor="middle">%s</text>`, px(x), px(x), bottom, bottom+5, px(x), bottom+18, quantity.Number(x, places(xstep)))
 	}
-	fmt.Fprintf(&b, `<line x1="%g" x2="%g" y1="%g" y2="%g" class="axis"/><text x="%g" y="11">%s</text><text x="%g" y="%g" text-anchor="end">%s</text>`, left, right, bottom, bottom, left, template.HTMLEscapeString(c.YLabel), right, high-2, template.HTMLEscapeString(c.XLabel))
+	fmt.Fprintf(&b, `<line x1="%g" x2="%g" y1="%g" y2="%g" class="axis"/><text x="%g" y="11">%s</text><text x="%g" y="%g" text-anchor="end">%s</text>`, left, right, bottom, bottom, left, template.HTMLEscapeString(c.YLabel), right, high-5, template.HTMLEscapeString(c.XLabel))
 	if c.MarkText != "" && c.Mark > x0 && c.Mark < x1 {
 		fmt.Fprintf(&b, `<line x1="%.1f" x2="%.1f" y1="%g" y2="%g" class="mark"/><text x="%.1f" y="%g" text-anchor="end">%s</text>`, px(c.Mark), px(c.Mark), top, bottom, px(c.Mark)-4, top+9, template.HTMLEscapeString(c.MarkText))
 	}

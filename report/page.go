@@ -59,14 +59,16 @@ type Engine struct {
 
 // Course is the part of a report about the lap and what the parts are worth on it.
 type Course struct {
-	Lead     string
-	Charts   []template.HTML
-	Notes    []string
-	Sections Table
-	Worth    string // what to buy next, in a sentence; "" when that was not asked for
-	Gains    template.HTML
-	Parts    Table
-	Beside   []string
+	Lead             string
+	Charts           []template.HTML
+	Notes            []string
+	Sections         Table
+	Worth            string // what to buy next, in a sentence; "" when that was not asked for
+	Gains            template.HTML
+	Parts            Table
+	Beside           []string
+	Sprockets, Start string // what to fit and how to leave the line, in a sentence; "" when that was not worked out
+	Pairs, Gears     Table
 }
 
 // Tips is the part of a report about sliding and tipping.

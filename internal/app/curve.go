@@ -49,11 +49,19 @@ func (c *Curves) compute(ctx context.Context, b *machine.Build) (*forecast.Torqu
 	if err != nil {
 		return nil, err
 	}
+	c.know(b, k)
+	return k, nil
+}
+
+// know takes in the curve of a build that was computed elsewhere.
+func (c *Curves) know(b *machine.Build, k *forecast.TorqueCurve) {
+	if k == nil {
+		return
+	}
 	if c.known == nil {
 		c.known = map[string]*forecast.TorqueCurve{}
 	}
-	c.known[key] = k
-	return k, nil
+	c.known[forecast.CurveKey(b)] = k
 }
 
 // Of computes the curves that rules ask for. A build that has none has none for them; what ends the context ends the work.
@@ -486,24 +494,25 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 // ComputedKept is what the workshop file has of what a report takes long for.
 func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, head Revision, program string) (c Computed, err error) {
 	k, missing, err := w.CurveKept(ctx, a, program)
-	if errors.Is(err, forecast.ErrNoCurve) || err == nil && (k.Curve == nil || len(missing) > 0) {
+	switch {
+	case errors.Is(err, forecast.ErrNoCurve): // a usual one serves the lap
+	case err != nil:
+		return c, err
+	case k.Curve == nil || len(missing) > 0:
 		return c, nil
-	}
-	if err == nil && k.Before != nil {
-		k.Parts, err = w.TorqueOfPartsKept(ctx, a, program)
-	}
-	if err != nil {
-		return c, err
-	}
-	c.Curve = k
-	if c.Lap, err = w.LapKept(ctx, a, head, program); err != nil {
-		if ctx.Err() == nil && errors.Is(err, forecast.ErrNoLap) {
-			return c, nil
+	default:
+		if k.Before != nil {
+			if k.Parts, err = w.TorqueOfPartsKept(ctx, a, program); err != nil {
+				return c, err
+			}
 		}
-		return c, err
+		c.Curve = k
+	}
+	if c.Lap, err = w.LapKept(ctx, a, head, program); err != nil || c.Lap == nil { // why there is none stands on the Track page
+		return c, ctx.Err()
 	}
 	c.Charts, _ = a.TrackCharts(ctx, w.kept(program))
-	c.Value = w.ValueKept(ctx, a, head, program, "")
+	c.Value, c.Line = w.ValueKept(ctx, a, head, program, ""), w.LineKept(ctx, a, head, program)
 	return c, nil
 }
 

@@ -32,6 +32,7 @@ type Computed struct {
 	Lap    *LapAnswer
 	Charts []report.Chart // of the machine on the course's ground
 	Value  *ValueAnswer
+	Line   *Line
 }
 
 // Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap and what the
@@ -41,6 +42,8 @@ func (a *Answer) Compute(ctx context.Context, curves *Curves, curve, ranges, par
 		if c.Curve, err = a.CurveWith(ctx, true, ranges, parts, done); err != nil {
 			return c, err
 		}
+		curves.know(a.Build, c.Curve.Curve)
+		curves.know(a.Baseline, c.Curve.Before)
 	}
 	if !lap {
 		return c, nil
@@ -52,7 +55,10 @@ func (a *Answer) Compute(ctx context.Context, curves *Curves, curve, ranges, par
 		return c, err
 	}
 	c.Charts, _ = a.TrackCharts(ctx, curves.compute)
-	c.Value, err = a.Value(ctx, "", curves.compute, done)
+	if c.Value, err = a.Value(ctx, "", curves.compute, done); err != nil {
+		return c, err
+	}
+	c.Line, err = a.Line(ctx, curves.compute, done)
 	return c, err
 }
 
@@ -87,6 +93,14 @@ func (c Computed) course() *report.Course {
 	out := &report.Course{Lead: l.Lead(), Notes: sentences(l.Notes()), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: []template.HTML{l.Map().SVG(), l.Speeds().SVG()}}
 	for _, chart := range c.Charts {
 		out.Charts = append(out.Charts, chart.SVG())
+	}
+	if c.Line != nil && c.Line.Gearing != nil {
+		g := c.Line.Gearing
+		out.Sprockets, out.Pairs = g.Lead(), report.Table{Heads: g.Heads(), Rows: g.Rows()}
+	}
+	if c.Line != nil && c.Line.Start != nil {
+		s := c.Line.Start
+		out.Start, out.Gears = s.Lead(), report.Table{Heads: s.Heads(), Rows: s.Rows()}
 	}
 	if v := c.Value; v != nil {
 		out.Worth, out.Gains, out.Parts, out.Beside = v.Lead(), v.Gains().SVG(), report.Table{Heads: v.Heads(), Rows: v.Rows()}, v.Notes()

@@ -72,12 +72,13 @@ func (t *TipsAnswer) Lead() string {
 	if len(rolls) > 0 {
 		text += "; on " + strings.Join(rolls, ", ") + " it surely tips first"
 	}
+	text += fmt.Sprintf(". It lets go past a slip of some %.0f %% and keeps %.0f %% of the grip while it slides", 100*here.Slip, 100*here.Left)
 	return text + fmt.Sprintf(". How sure: the grip is %s ± %s; 12 %% of the tip-over is taken off for tyres and springs. A rut, a kerb or a bank tips any of them; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
 }
 
 // Heads are the columns of the grounds.
 func (t *TipsAnswer) Heads() []string {
-	heads := []string{"ground", "grip"}
+	heads := []string{"ground", "grip", "left sliding"}
 	for _, l := range forecast.Leanings {
 		heads = append(heads, l.Words)
 	}
@@ -88,7 +89,7 @@ func (t *TipsAnswer) Heads() []string {
 func (t *TipsAnswer) Rows() [][]string {
 	var rows [][]string
 	for _, g := range t.Grounds {
-		row := []string{g.Ground, quantity.Number(g.Grip, 2) + " ± " + quantity.Number(g.Half, 2)}
+		row := []string{g.Ground, quantity.Number(g.Grip, 2) + " ± " + quantity.Number(g.Half, 2), quantity.Number(g.Left, 2)}
 		if g.Here {
 			row[0] += " (the sheet's)"
 		}
@@ -127,8 +128,9 @@ func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
 	type ground struct {
 		Ground string  `json:"ground"`
 		Here   bool    `json:"of_the_sheet,omitempty"`
-		Grip   float64 `json:"grip"`      // [-]
-		Half   float64 `json:"grip_half"` // [-]
+		Grip   float64 `json:"grip"`        // [-]
+		Half   float64 `json:"grip_half"`   // [-]
+		Left   float64 `json:"slide_share"` // [-]
 		Ways   []way   `json:"ways"`
 	}
 	type bound struct {
@@ -151,7 +153,7 @@ func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
 		return &v
 	}
 	for _, g := range t.Grounds {
-		one := ground{Ground: g.Ground, Here: g.Here, Grip: g.Grip, Half: g.Half}
+		one := ground{Ground: g.Ground, Here: g.Here, Grip: g.Grip, Half: g.Half, Left: g.Left}
 		for i, l := range forecast.Leanings {
 			one.Ways = append(one.Ways, way{l.Words, number(g.Margin[i]), number(g.Low[i]), number(g.High[i]), surely(g.Margin[i], g.Low[i], g.High[i])})
 		}
