@@ -317,12 +317,13 @@ func fuelRange(c *Context, r *report) {
 		return
 	}
 	burnt := loads.RaceFuel / 1000
-	race := fmt.Sprintf("A race of %s at the pace of the computed lap burns %s, within a quarter", c.show(time, "min"), c.show(burnt, "l"))
+	fuel := func(volume float64) string { return c.show(volume, quantity.FuelUnit(c.System).Symbol) }
+	race := fmt.Sprintf("A race of %s at the pace of the computed lap burns %s, within a quarter", c.show(time, "min"), fuel(burnt))
 	switch {
 	case less(tank, burnt):
-		r.add(figure.Conflict, fmt.Sprintf("Fit a tank of %s or more, or plan a stop after %.0f laps.", c.show(burnt*(1+fuelMore), "l"), math.Floor(tank/burnt*loads.Laps)), where, "%s; the tank holds %s.", race, c.show(tank, "l"))
+		r.add(figure.Conflict, fmt.Sprintf("Fit a tank of %s or more, or plan a stop after %.0f laps.", fuel(burnt*(1+fuelMore)), math.Floor(tank/burnt*loads.Laps)), where, "%s; the tank holds %s.", race, fuel(tank))
 	case less(tank, burnt*(1+fuelMore)):
-		r.add(figure.Caution, fmt.Sprintf("Measure what a practice of ten minutes burns; %s would do surely.", c.show(burnt*(1+fuelMore), "l")), where, "%s; the tank holds %s, less than a fifth more.", race, c.show(tank, "l"))
+		r.add(figure.Caution, fmt.Sprintf("Measure what a practice of ten minutes burns; %s would do surely.", fuel(burnt*(1+fuelMore))), where, "%s; the tank holds %s, less than a fifth more.", race, fuel(tank))
 	}
 }
 

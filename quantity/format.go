@@ -32,6 +32,14 @@ func (u Unit) In(s System) Unit {
 	return u
 }
 
+// FuelUnit is the unit in which fuel is told.
+func FuelUnit(s System) Unit {
+	if s == US {
+		return MustUnit("gal")
+	}
+	return MustUnit("l")
+}
+
 // Decimals is how many decimals a number deserves whose half-width is half: one significant digit of the half-width,
 // two when that digit is a one. An exact number (half 0) gets up to four significant digits in all, without zeros at the
 // end.

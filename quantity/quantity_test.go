@@ -30,7 +30,7 @@ func TestOutsideUnits(t *testing.T) {
 		{"planning U7", "hp", 745.69987158227022, 1e-14, sp811, seen}, {"planning U8", "PS", 735.49875, 1e-15, "GNU units 2.22 definitions", exact},
 		{"planning U10", "lbf.ft", 1.3558179483314004, 1e-14, sp811, seen}, {"planning U11", "kgf.m", 9.80665, 1e-15, "GNU units 2.22 definitions", exact},
 		{"planning U12", "lbf/in", 175.126835246476, 1e-14, "GNU units 2.22 definitions", exact}, {"planning U12", "kgf/mm", 9806.65, 1e-15, "GNU units 2.22 definitions", exact},
-		{"planning U15", "in3", 16.387064e-6, 1e-14, "GNU units 2.22 definitions", exact}, {"planning U15", "cc", 1e-6, 1e-15, "definition", exact},
+		{"planning U15", "in3", 16.387064e-6, 1e-14, "GNU units 2.22 definitions", exact}, {"planning U15", "cc", 1e-6, 1e-15, "definition", exact}, {"SP 811 B.8", "gal", 3.785411784e-3, 1e-14, "NIST SP 811 (2008), appendix B.8, gallon (U.S.)", exact},
 		{"planning U16", "mph", 0.44704, 1e-15, "GNU units 2.22 definitions", exact}, {"planning U18", "cSt", 1e-6, 1e-15, "definition", exact},
 	}
 	for _, r := range rows {

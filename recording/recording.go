@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -266,10 +267,11 @@ func Plane(fixes []Fix, fastest float64) (points []Point, jumped int) {
 		}
 		points = append(points, Point{x, y, height, f.Time})
 	}
+	moving := slices.ContainsFunc(fixes, func(f Fix) bool { return f.Speed >= stands }) // else the logger does not know speeds
 	add(last)
 	for _, f := range fixes[1:] {
 		east, north := Step(last, f)
-		if east == 0 && north == 0 || f.Speed < stands {
+		if east == 0 && north == 0 || moving && f.Speed < stands {
 			continue
 		}
 		if dt := f.Time - last.Time; dt > 0 && math.Hypot(east, north) > fastest*dt {

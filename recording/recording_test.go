@@ -109,3 +109,24 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// A receiver that stands wanders; what it logs then is no way, unless its speeds are all nought.
+func TestStandingStill(t *testing.T) {
+	var fixes []Fix
+	for i := range 60 {
+		fixes = append(fixes, Fix{Lat: 45 + 1e-5*math.Sin(float64(i)), Lon: 7 + 1e-5*math.Cos(float64(i)), Time: float64(i), Speed: 0.1})
+	}
+	for i := range 40 {
+		fixes = append(fixes, Fix{Lat: 45 + 1e-4*float64(i+1), Lon: 7, Time: 60 + float64(i), Speed: 11})
+	}
+	points, jumped := Plane(fixes, 60)
+	if len(points) != 41 || jumped != 0 {
+		t.Errorf("%d places, %d jumps", len(points), jumped)
+	}
+	for i := range fixes {
+		fixes[i].Speed = 0
+	}
+	if points, _ := Plane(fixes, 60); len(points) != 100 {
+		t.Errorf("without speeds %d places", len(points))
+	}
+}

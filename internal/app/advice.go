@@ -12,8 +12,8 @@ import (
 	"shakedown/quantity"
 )
 
-// advise is the one sentence that opens every answer: what to do next, why, and how sure that is. Until a lap can be
-// computed it goes by conflicts, cost and dates.
+// advise is the one sentence that opens every answer: what to do next, why, and how sure that is. It goes by conflicts, cost and dates; what
+// the build does on the track is said behind it (OnTrack, ValueAnswer.Lead).
 func (a *Answer) advise() string {
 	var parts []string
 	if n := a.Conflicts(); n > 0 {

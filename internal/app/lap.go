@@ -171,6 +171,12 @@ func (l *LapAnswer) Lead() string {
 	return text + "One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
 
+// distance words a way.
+func distance(m float64, s quantity.System) string {
+	u := quantity.MustUnit("m").In(s)
+	return quantity.WithUnit(quantity.Number(u.FromSI(m), 0), u)
+}
+
 func signedSeconds(v float64) string { return signedNumber(v, 2) }
 
 // signedNumber is a number with its sign, as people write it.
@@ -225,10 +231,11 @@ func (l *LapAnswer) Notes() []string {
 		u := quantity.MustUnit(unit).In(l.System)
 		return quantity.WithUnit(quantity.Number(u.FromSI(si), decimals), u)
 	}
+	fuel := quantity.FuelUnit(l.System).Symbol
 	if o.Fuel > 0 {
-		text := fmt.Sprintf("a lap burns %s, within a quarter", show(o.Fuel/1000, "l", 3))
+		text := fmt.Sprintf("a lap burns %s, within a quarter", show(o.Fuel/1000, fuel, 3))
 		if o.Race > 0 {
-			text += fmt.Sprintf("; a race of %s, %.0f laps, %s of the %s in the tank", show(o.Race, "min", 0), o.Laps, show(o.RaceFuel/1000, "l", 1), show(o.Tank/1000, "l", 1))
+			text += fmt.Sprintf("; a race of %s, %.0f laps, %s of the %s in the tank", show(o.Race, "min", 0), o.Laps, show(o.RaceFuel/1000, fuel, 1), show(o.Tank/1000, fuel, 1))
 		}
 		notes = append(notes, text)
 	}
@@ -280,7 +287,7 @@ func (l *LapAnswer) Rows() [][]string {
 	if l.Before != nil {
 		before = l.Before.Time
 	}
-	row("lap", l.Lap.Time, before, "", "", fmt.Sprintf("%.0f m, fastest %s %s", l.Lap.Length, speed(l.Lap.Top/3.6), v.Label()))
+	row("lap", l.Lap.Time, before, "", "", fmt.Sprintf("%s, fastest %s %s", distance(l.Lap.Length, l.System), speed(l.Lap.Top/3.6), v.Label()))
 	return rows
 }
 
@@ -381,9 +388,13 @@ func (l *LapAnswer) Map() report.CourseMap {
 // Speeds is the chart of road speed along the lap, both builds.
 func (l *LapAnswer) Speeds() report.Chart {
 	v := quantity.MustUnit("km/h").In(l.System)
-	c := report.Chart{Title: "Road speed along the lap", XLabel: "m from the start", YLabel: "road speed, " + v.Label()}
+	far := quantity.MustUnit("m").In(l.System)
+	c := report.Chart{Title: "Road speed along the lap", XLabel: far.Label() + " from the start", YLabel: "road speed, " + v.Label()}
 	line := func(name string, r *forecast.LapResult) {
-		one := report.ChartLine{Name: name, X: r.Way}
+		one := report.ChartLine{Name: name}
+		for _, m := range r.Way {
+			one.X = append(one.X, far.FromSI(m))
+		}
 		for _, ms := range r.Speed {
 			one.Y = append(one.Y, v.FromSI(ms))
 		}

@@ -56,7 +56,7 @@ func (s *StartAnswer) Lead() string {
 	r := s.Start
 	v := quantity.MustUnit("km/h").In(s.System)
 	speed := func(kmh float64) string { return quantity.Number(v.FromSI(kmh/3.6), 0) + " " + v.Label() }
-	text := fmt.Sprintf("Start %s in gear %d with the engine held at %.0f rpm: %.0f m to the first corner take %s s, at up to %s; the clutch slips for %s s and takes %s kJ", s.Build, r.Gear, r.Held, r.Distance, quantity.Number(r.Time, 2), speed(r.Fastest), quantity.Number(r.Slips, 1), quantity.Number(r.Heat, 1))
+	text := fmt.Sprintf("Start %s in gear %d with the engine held at %.0f rpm: %s to the first corner take %s s, at up to %s; the clutch slips for %s s and takes %s kJ", s.Build, r.Gear, r.Held, distance(r.Distance, s.System), quantity.Number(r.Time, 2), speed(r.Fastest), quantity.Number(r.Slips, 1), quantity.Number(r.Heat, 1))
 	if r.PerFace > 0 {
 		text += fmt.Sprintf(" (%s J on each square centimetre of its faces", quantity.Number(r.PerFace, 0))
 		if r.PerFace > hotFace {
@@ -106,9 +106,13 @@ func (s *StartAnswer) Rows() [][]string {
 // Chart is road speed over the way from rest, in each gear tried.
 func (s *StartAnswer) Chart() report.Chart {
 	v := quantity.MustUnit("km/h").In(s.System)
-	c := report.Chart{Title: "Road speed from rest to the first corner", XLabel: "m from the line", YLabel: "road speed, " + v.Label()}
+	far := quantity.MustUnit("m").In(s.System)
+	c := report.Chart{Title: "Road speed from rest to the first corner", XLabel: far.Label() + " from the line", YLabel: "road speed, " + v.Label()}
 	for _, t := range s.Start.Tries {
-		l := report.ChartLine{Name: "gear " + strconv.Itoa(t.Gear), X: t.Way}
+		l := report.ChartLine{Name: "gear " + strconv.Itoa(t.Gear)}
+		for _, m := range t.Way {
+			l.X = append(l.X, far.FromSI(m))
+		}
 		for _, kmh := range t.Speeds {
 			l.Y = append(l.Y, v.FromSI(kmh/3.6))
 		}
