@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Section is a piece of a course with one character.
@@ -44,6 +45,7 @@ type Course struct {
 	pitch     []float64 // [m] of whoops; 0 for none
 	height    []float64 // [m] of whoops
 	jump      []*Jump   // of a step that is flown, nil for most
+	sharp     []float64 // [1/m] curvatures that occur, without sign, each once, rising
 	places    []Place   // where each step begins, of a recorded course; nil where they follow from the curvature
 }
 
@@ -104,7 +106,17 @@ func NewCourse(sections []Section, about float64) (*Course, error) {
 	if len(c.step) < 2 {
 		return nil, fmt.Errorf("%w: it has no sections", ErrCourse)
 	}
+	c.sharpen()
 	return c, nil
+}
+
+// sharpen lists the curvatures that occur.
+func (c *Course) sharpen() {
+	for _, k := range c.curvature {
+		c.sharp = append(c.sharp, math.Abs(k))
+	}
+	slices.Sort(c.sharp)
+	c.sharp = slices.Compact(c.sharp)
 }
 
 // Length of the lap [m].

@@ -616,8 +616,8 @@ func TestEnergyOfALap(t *testing.T) {
 			braked += (l.Front[i] + l.Rear[i]) * c.Step(i)
 			time += l.Took[i]
 			v := (l.Speed[i] + l.Speed[i+1]) / 2
-			normal, _ := s.load(i, v)
-			drag += s.drag(i, v, normal) * c.Step(i)
+			normal, lateral := s.load(i, v)
+			drag += s.drag(i, v, normal, lateral) * c.Step(i)
 		}
 		if math.Abs(work-l.Work) > 1e-6*l.Work || math.Abs(braked-l.Braked) > 1e-6*l.Work || math.Abs(time-l.Time) > 1e-9*l.Time {
 			r.Errorf("work %g and %g, braked %g and %g J, time %g and %g s", work, l.Work, braked, l.Braked, time, l.Time)
@@ -642,4 +642,19 @@ func BenchmarkLap(b *testing.B) {
 		}
 	}
 	b.ReportMetric(c.Length(), "m")
+}
+
+// The table that stands in on a recorded course says what each corner would, to a thousandth of the grip.
+func TestTableOfCorners(t *testing.T) {
+	for _, grip := range []float64{0.3, 0.42, 0.62} {
+		m := machine()
+		m.Grip = grip
+		turn := m.cornersUpTo(0.3)
+		for k := 0.0; k <= 0.3; k += 0.0007 {
+			want, got := m.cornerOf(k), turn(-k)
+			if math.Abs(got.grip-want.grip) > 1.5e-3 || math.Abs(got.drag-want.drag) > 5e-3 {
+				t.Fatalf("grip %g, curvature %g: %+v by the table, %+v", grip, k, got, want)
+			}
+		}
+	}
 }

@@ -70,64 +70,91 @@ func (m *Machine) Validate() error {
 	return nil
 }
 
-// shape is the share of the greatest force [-] at a slip over that of the peak: the sine of an arctangent that is 1 at 1 and goes to
-// fall for a wheel that slides. Source: Bakker, Nyborg and Pacejka, SAE 870421, E = 0.
-func shape(x, fall float64) float64 {
-	c := 2 - 2/math.Pi*math.Asin(math.Min(0.999, fall)) // sin(C pi/2) = fall
-	return tyre.SlipCurve{B: math.Tan(math.Pi / (2 * c)), C: c, D: 1}.At(x)
-}
-
 // corner is what a turn of one curvature allows.
 type corner struct {
 	grip float64 // [-] lateral over normal load at which front or rear lets go
-	drag float64 // [-] over the weight, of the two wheels of a solid axle that scrub
+	drag float64 // [-] over the weight at that, of a rear that drifts and of the two wheels of a solid axle that scrub
 }
 
-// cornerOf finds it: the two wheels of a solid axle are made to slip by half the track over the radius, against each other; that
-// turns the machine out of the corner, and the front must hold it in beside its own share. Without drive both forces are equal, so
-// the lighter wheel sets them. Source: chassis room, solid axle; statics.
+// Of the search for what a solid axle allows.
+const (
+	leastDrift = 0.2 // [-] slip across over that of the greatest grip, and
+	mostDrift  = 6.0 // [-] at which no more is looked for
+	drifts     = 10  // steps of the search
+	settles    = 3   // rounds for load and slip to agree
+)
+
+// cornerOf finds it: the two wheels of a solid axle turn alike and so slip against each other by the track over the radius; their forces along turn the machine
+// out of the corner, and the front must hold it in beside its own share. Without drive both are equal, so the lighter wheel slips more. The
+// rear may drift: the more it slides across, the less is left along. The drift that allows most is taken. Source: combined slip, tyre room; solid
+// axle, chassis room; statics.
 func (m *Machine) cornerOf(curvature float64) corner {
 	k := math.Abs(curvature)
 	if !m.SolidAxle || m.TrackRear == 0 || k == 0 {
 		return corner{grip: m.Grip}
 	}
+	slide, half := tyre.NewSlide(m.Fall), m.TrackRear*k/2/m.SlipPeak
+	try := func(log float64) drift { return m.drifting(slide, half, math.Exp(log)) }
+	// Golden section over the logarithm: with the drift the rear's hold rises and falls, the front's need of it falls.
+	const golden = 0.6180339887498949
+	low, high := math.Log(leastDrift), math.Log(mostDrift)
+	a, b := high-golden*(high-low), low+golden*(high-low)
+	before, after := try(a), try(b)
+	for range drifts {
+		if before.holds < after.holds {
+			low, a, before = a, b, after
+			b = low + golden*(high-low)
+			after = try(b)
+		} else {
+			high, b, after = b, a, before
+			a = high - golden*(high-low)
+			before = try(a)
+		}
+	}
+	if after.holds > before.holds {
+		before = after
+	}
+	return corner{math.Min(m.Grip, before.holds), before.drag + before.moment*k}
+}
+
+// drift is what a machine holds with its rear sliding across.
+type drift struct {
+	holds  float64 // [-] lateral over the normal load
+	drag   float64 // [-] over the weight: the rear's force across, as far as it points backwards
+	moment float64 // [m] of the axle over the weight, out of the corner
+}
+
+// drifting is what the machine holds with its rear sliding across by so much of the slip of the greatest grip, its wheels slipping along by
+// half of the difference either way.
+func (m *Machine) drifting(slide tyre.Slide, half, across float64) drift {
 	front := m.Ahead / m.Wheelbase
 	rear := 1 - front
 	taken := rear // share of the roll moment that the rear takes
 	if m.TrackFront == 0 {
 		taken = 1
 	}
-	slip := shape(m.TrackRear*k/2/m.SlipPeak, m.Fall)
-	holds := func(q float64) (ok bool, moment float64) {
-		moved := math.Max(0, q*m.Height-m.HungOff) / m.TrackRear * taken
+	d := drift{holds: m.Grip}
+	for range settles {
+		moved := math.Max(0, d.holds*m.Height-m.HungOff) / m.TrackRear * taken
 		inner, outer := math.Max(0, rear/2-moved), math.Min(rear, rear/2+moved)
-		force := m.Holds * m.Grip * inner * slip
-		moment = force * m.TrackRear
-		side := math.Sqrt(math.Max(0, m.Grip*m.Grip*inner*inner-force*force)) + math.Sqrt(math.Max(0, m.Grip*m.Grip*outer*outer-force*force))
-		return q*front+moment/m.Wheelbase <= m.Grip*front && q*rear-moment/m.Wheelbase <= side, moment
-	}
-	const tries = 60
-	good, last := 0.0, 0.0
-	for i := 1; i <= tries; i++ {
-		q := m.Grip * float64(i) / tries
-		ok, moment := holds(q)
-		if ok {
-			good, last = q, moment
-			continue
-		}
-		low, high := good, q
-		for range 20 {
-			middle := (low + high) / 2
-			if ok, moment := holds(middle); ok {
-				low, last = middle, moment
+		low, high := -half, half // common slip along of both wheels, at which they push as much as they hold
+		var along, side float64
+		for range 8 {
+			free := (low + high) / 2
+			x1, y1 := slide.Combined(half+free, across)
+			x2, y2 := slide.Combined(free-half, across)
+			along, side = inner*x1, inner*y1+outer*y2
+			if along+outer*x2 > 0 {
+				high = free
 			} else {
-				high = middle
+				low = free
 			}
 		}
-		good = low
-		break
+		d.moment = m.Holds * m.Grip * along * m.TrackRear
+		d.holds = math.Max(0, math.Min((m.Grip*side+d.moment/m.Wheelbase)/rear, (m.Grip*front-d.moment/m.Wheelbase)/front))
+		d.drag = m.Grip * side * math.Sin(math.Atan(across*m.SlipPeak))
 	}
-	return corner{good, last * k}
+	return d
 }
 
 // tips is the lateral over the normal load at which the inner wheel lifts [-] while braking [of the normal load]; a bike's is its

@@ -113,6 +113,7 @@ func NewRecordedCourse(x, y, z []float64, about, smooths float64) (*Course, *Rec
 	if scattered > 0 {
 		r.Noise = math.Sqrt(scatter / float64(scattered))
 	}
+	c.sharpen()
 	slices.Sort(gains)
 	r.Unsure = gains[len(gains)/2] * r.Noise / (smooths * smooths)
 	return c, r, nil

@@ -140,14 +140,40 @@ func newSolver(m *Machine, c *Course) *solver {
 	s.shares.front = m.Ahead / m.Wheelbase
 	s.shares.rear = 1 - s.shares.front
 	s.shares.lever = m.Height / m.Wheelbase
+	turn := m.cornerOf
+	if len(c.sharp) > tabled {
+		turn = m.cornersUpTo(c.sharp[len(c.sharp)-1])
+	}
 	for i := range n {
 		if i > 0 && c.curvature[i] == c.curvature[i-1] {
 			s.turn[i] = s.turn[i-1]
 			continue
 		}
-		s.turn[i] = m.cornerOf(c.curvature[i])
+		s.turn[i] = turn(c.curvature[i])
 	}
 	return s
+}
+
+// Of a course with a curvature of its own at every step: how many are worked out each, and how many in a table in their place.
+const (
+	tabled = 40
+	inRows = 40
+)
+
+// cornersUpTo is cornerOf by a table up to a curvature [1/m], denser where it is small, straight between.
+func (m *Machine) cornersUpTo(most float64) func(curvature float64) corner {
+	var rows [inRows + 1]corner
+	for i := range rows {
+		x := float64(i) / inRows
+		rows[i] = m.cornerOf(most * x * x)
+	}
+	return func(curvature float64) corner {
+		x := math.Sqrt(math.Min(1, math.Abs(curvature)/most)) * inRows
+		i := min(int(x), inRows-1)
+		f := x - float64(i)
+		a, b := rows[i], rows[i+1]
+		return corner{a.grip + f*(b.grip-a.grip), a.drag + f*(b.drag-a.drag)}
+	}
 }
 
 // pass finds the speeds: what corners, whoops and jumps allow, then what can be reached, then what can be braked for.
@@ -253,10 +279,12 @@ func (s *solver) load(i int, v float64) (normal, lateral float64) {
 	return math.Max(hovers, down-v*v*c.bend[i]), 0
 }
 
-// drag is what holds the machine back [N] in a step at a speed.
-func (s *solver) drag(i int, v, normal float64) float64 {
+// drag is what holds the machine back [N] in a step at a speed; what the corner drags goes with the square of the share of it that is used, for
+// slip and force both grow with it.
+func (s *solver) drag(i int, v, normal, lateral float64) float64 {
 	m := s.m
-	return m.Mass*(normal*(m.Rolling+s.turn[i].drag)+gravity*math.Sin(s.c.slope[i])) + 0.5*m.Air*m.DragArea*v*v
+	used := math.Min(1, lateral/s.turn[i].grip)
+	return m.Mass*(normal*(m.Rolling+s.turn[i].drag*used*used)+gravity*math.Sin(s.c.slope[i])) + 0.5*m.Air*m.DragArea*v*v
 }
 
 // left is the share of the grip that the corner leaves for driving or braking.
@@ -269,7 +297,7 @@ func (s *solver) left(i int, lateral float64) float64 {
 func (s *solver) drives(i int, v float64) (float64, Limit, int) {
 	m := s.m
 	normal, lateral := s.load(i, v)
-	drag := s.drag(i, v, normal)
+	drag := s.drag(i, v, normal, lateral)
 	force, mass, gear := m.Thrust.at(v)
 	a, by := (force-drag)/mass, ByPower
 	grip := m.Grip * s.left(i, lateral)
@@ -302,7 +330,7 @@ func (s *solver) brakes(i int, v float64) (float64, Limit) {
 	if tips := normal * m.brakesInTurn(lateral); tips < b {
 		b, by = tips, ByTippingBraked
 	}
-	return b + s.drag(i, v, normal)/m.Mass, by
+	return b + s.drag(i, v, normal, lateral)/m.Mass, by
 }
 
 // holds is what the front and the rear brake can do over the mass [m/s2] with a normal load over the mass and a grip [-], and what limits
@@ -440,7 +468,7 @@ func (s *solver) lap() *Lap {
 		if c.jump[i] == nil || s.rolled[section] {
 			normal, lateral := s.load(i, (v+u)/2)
 			_, mass, _ := s.m.Thrust.at(v)
-			change := 0.5*mass*(u*u-v*v) + s.drag(i, (v+u)/2, normal)*c.step[i]
+			change := 0.5*mass*(u*u-v*v) + s.drag(i, (v+u)/2, normal, lateral)*c.step[i]
 			l.Work += math.Max(0, change)
 			l.Braked += math.Max(0, -change)
 			l.Push[i] = math.Max(0, change) / c.step[i]

@@ -366,7 +366,7 @@ var fields = []Field{
 	num("track.rolling_resistance", q.Ratio, NotNegative, "rolling drag over weight", "pull the machine at walking pace with a spring scale"),
 	num("track.slip_at_peak", q.Ratio, Positive, "slip at which the tyres grip most on this ground", "a sled or roller test; usual ones are wide"),
 	num("track.slide_share", q.Ratio, Share, "grip of a tyre that slides over its greatest", "pull the machine along, wheels locked: steady pull over the greatest"),
-	num("track.axle_holds", q.Ratio, Share, "share of what a solid axle does against a turn that the rider leaves it; he breaks its wheels loose with the throttle", "cannot be measured; leave it"),
+	num("track.axle_holds", q.Ratio, Share, "moment of a solid axle against a turn, over what combined slip gives", "cannot be measured; leave it"),
 	word("track.sections[].name", "what the section is called"),
 	exact(num("track.sections[].straight", q.Length, Positive, "length of a straight", "measuring wheel")),
 	exact(num("track.sections[].climb", q.Ratio, Any, "rise over length", "level and tape")),

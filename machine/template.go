@@ -71,7 +71,7 @@ var typicalThreeWheeler = map[string]string{
 	"track.rolling_resistance":   "0.06 ± 0.03",
 	"track.slip_at_peak":         "0.15 ± 0.08",
 	"track.slide_share":          "0.85 ± 0.1",
-	"track.axle_holds":           "0.6 ± 0.3",
+	"track.axle_holds":           "1 ± 0.3",
 	"track.sections[0].straight": "80 m", "track.sections[1].corner": "left", "track.sections[1].radius": "15 m", "track.sections[1].angle": "180 deg",
 	"track.sections[2].straight": "80 m", "track.sections[3].corner": "left", "track.sections[3].radius": "15 m", "track.sections[3].angle": "180 deg",
 	"suspension.rear.linkage": "none",

@@ -97,18 +97,3 @@ func (s Soil) Thrust(area, length, load, slip float64) float64 {
 	}
 	return s.ShearLimit(area, load) * (1 - (1-math.Exp(-x))/x)
 }
-
-// SlipCurve is force against slip of a tyre on firm ground: D sin(C atan(B phi)), phi = (1 - E) x + (E/B) atan(B x). Source: Bakker,
-// Nyborg and Pacejka, SAE 870421.
-type SlipCurve struct {
-	B, C, D, E float64 // [1/unit of slip] [-] [N] [-]
-}
-
-// At is the force [N] at a slip in the curve's unit.
-func (c SlipCurve) At(x float64) float64 {
-	phi := x
-	if c.E != 0 {
-		phi = (1-c.E)*x + c.E/c.B*math.Atan(c.B*x)
-	}
-	return c.D * math.Sin(c.C*math.Atan(c.B*phi))
-}
