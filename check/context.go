@@ -60,7 +60,7 @@ func (r *report) cannot(why string, wants []string, where ...string) {
 		return
 	}
 	r.add(figure.NotComputed, "", where, "%s", text)
-	r.findings[len(r.findings)-1].Wants = wants
+	r.findings[len(r.findings)-1].Wants, r.findings[len(r.findings)-1].Why = wants, why
 }
 
 // Run applies every rule and gives the findings, worst first.

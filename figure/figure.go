@@ -154,6 +154,7 @@ type Finding struct {
 	Basis    string   // what the rule rests on
 	Where    []string // input paths and figure ids
 	Wants    []string // of a rule not computed: inputs that the sheet does not give
+	Why      string   // why it could not be judged, without the rule; "" for what was judged
 	Origins  []Origin // places in the sheet, when the finding is about lines
 }
 

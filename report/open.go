@@ -7,11 +7,12 @@ import (
 	"shakedown/figure"
 )
 
-// Open is a run of rules that could not be judged for want of the same inputs, or one rule with another reason.
+// Open is a run of rules that could not be judged for want of the same inputs or for the same reason, or one rule with a reason of its own.
 type Open struct {
 	Rules []string
 	Wants []string // inputs; docs/inputs.md says how to get each
 	Text  string   // the reason where no input is missing
+	why   string   // the same without the rule
 }
 
 // Rule is the names of the rules in one text.
@@ -33,7 +34,11 @@ func OpenRows(findings []figure.Finding) []Open {
 			continue
 		}
 		if len(f.Wants) == 0 {
-			rows = append(rows, Open{Rules: []string{f.Rule}, Text: f.Text})
+			if i := slices.IndexFunc(rows, func(o Open) bool { return f.Why != "" && o.why == f.Why }); i >= 0 {
+				rows[i].Rules, rows[i].Text = append(rows[i].Rules, f.Rule), f.Why+"."
+				continue
+			}
+			rows = append(rows, Open{Rules: []string{f.Rule}, Text: f.Text, why: f.Why})
 			continue
 		}
 		i := slices.IndexFunc(rows, func(o Open) bool { return o.Rules[0] == f.Rule && len(o.Wants) > 0 })
