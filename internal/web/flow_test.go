@@ -595,6 +595,13 @@ func TestTrackInTheBrowser(t *testing.T) {
 	if !strings.HasPrefix(lead, "Buy ") && !strings.HasPrefix(lead, "No part alone") {
 		t.Errorf("the page opens with %q", lead)
 	}
+	// Long work can be stopped, and goes on when it is let.
+	p.Go(machine + "/track?against=as-found&budget=900")
+	p.Wait("document.querySelector('#work button')")
+	p.Click("#work button")
+	p.Wait("document.querySelector('#work').innerText.startsWith('Stopped: ')")
+	p.Click("#work a")
+	worked("document.querySelector('#worth') && !document.querySelector('#work') || document.querySelector('#pairs')")
 	p.Type("#sum", "400")
 	p.Click("#budget button")
 	worked("document.querySelector('#worth') && document.querySelector('#worth').innerText.includes('in this order')")

@@ -60,7 +60,7 @@ func (b *bar) At(what string) string {
 		query.Set("against", b.Against)
 	}
 	address := b.Path(what)
-	if b.course != "" && (what == "events" || what == "track" || strings.HasPrefix(what, "ride")) {
+	if b.course != "" && (what == "events" || strings.HasPrefix(what, "track") || strings.HasPrefix(what, "ride")) {
 		query.Set("course", b.course)
 	}
 	if what == "events" && b.more != "" {

@@ -100,6 +100,7 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 		"GET /m/{id}/engine":         s.engine,
 		"GET /m/{id}/cycle":          s.cycle,
 		"GET /m/{id}/track":          s.track,
+		"POST /m/{id}/track/stop":    s.stopTrack,
 		"POST /m/{id}/ride":          s.keepRide,
 		"POST /m/{id}/ride/drop":     s.dropRide,
 		"GET /m/{id}/ride/file":      s.rideFile,

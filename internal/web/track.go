@@ -20,7 +20,9 @@ type trackPage struct {
 	Lead      string
 	Cannot    string // why there is no lap
 	Before    string // why the baseline has none
-	Work      string // what is being worked out; "" for nothing
+	Work      string // what is being worked out, or would be; "" for nothing
+	Resting   bool   // somebody has stopped it
+	Job       string // its name among the works of a page
 	Courses   []courseChoice
 	Course    string // recording that is ridden; "" for the sheet's sections
 	BadRide   string // why a recording was not kept
@@ -82,6 +84,10 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 	}
 	if err := s.fillTrack(r, a, head, &p); err != nil {
 		return err
+	}
+	p.Job = p.M.more
+	if p.Resting = r.URL.Query().Get("rest") != "" && p.Work != ""; p.Resting {
+		p.M.more = ""
 	}
 	return s.show(w, r, status, "track.html", &p)
 }
@@ -157,7 +163,7 @@ func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, sen
 		}
 		what = "value"
 	}
-	job := s.desk.Join(fmt.Sprint(what, " ", head.Machine, " ", head.Number, " ", a.Build.Name, " ", a.Baseline.Name, " ", q.question.Course, " ", budget), func(ctx context.Context, progress func(done, total int)) error {
+	job := s.desk.Join(trackJob(what, a, head, budget), func(ctx context.Context, progress func(done, total int)) error {
 		switch what {
 		case "lap":
 			return s.Workshop.KeepLapRange(ctx, a, head, s.Program)
@@ -168,6 +174,23 @@ func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, sen
 	})
 	defer job.Leave()
 	s.follow(ctx, job, send)
+}
+
+// trackJob is the key of a piece of the Track page's work.
+func trackJob(what string, a *app.Answer, head app.Revision, budget string) string {
+	return fmt.Sprint(what, " ", head.Machine, " ", head.Number, " ", a.Build.Name, " ", a.Baseline.Name, " ", a.Course, " ", budget)
+}
+
+// stopTrack ends what is being worked out; the page rests until somebody lets it go on.
+func (s *Server) stopTrack(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	a, head, err := s.answer(r, q)
+	if err != nil {
+		return err
+	}
+	s.desk.Cancel(trackJob(r.PostFormValue("job"), a, head, r.PostFormValue("budget")))
+	here := &bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: q.question.Course}
+	return s.turn(w, r, here.with("track", "rest", "yes", "budget", r.PostFormValue("budget")), "")
 }
 
 // laterValue asks for what the parts are worth once a page has been looked at for a while.
