@@ -46,6 +46,7 @@ fuzz: ## fuzz the parsers, each for FUZZTIME
 	$(GO) test -run '^$$' -fuzz FuzzParse -fuzztime $(FUZZTIME) ./quantity
 	$(GO) test -run '^$$' -fuzz FuzzParse -fuzztime $(FUZZTIME) ./sheet
 	$(GO) test -run '^$$' -fuzz FuzzRead -fuzztime $(FUZZTIME) ./recording
+	$(GO) test -run '^$$' -fuzz FuzzReadRide -fuzztime $(FUZZTIME) ./forecast
 	$(GO) test -run '^$$' -fuzz FuzzAddParts -fuzztime $(FUZZTIME) ./sheet
 	$(GO) test -run '^$$' -fuzz FuzzPut -fuzztime $(FUZZTIME) ./sheet
 

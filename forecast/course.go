@@ -89,12 +89,12 @@ func (r *Ride) pace(points []recording.Point) {
 		}
 	}
 	r.Taken = points[n-1].Time - points[0].Time
+	a, b := 0, 0
 	for i := range points {
-		a, b := i, i
-		for a > 0 && (way[i]-way[a] < paceOver || a == i) {
-			a--
+		for a < i && way[i]-way[a+1] >= paceOver {
+			a++
 		}
-		for b < n-1 && (way[b]-way[i] < paceOver || b == i) {
+		for b < n-1 && (b <= i || way[b]-way[i] < paceOver) {
 			b++
 		}
 		if dt := points[b].Time - points[a].Time; dt > 0 {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"shakedown/figure"
 	"shakedown/machine"
 	"shakedown/vehicle/chassis"
 )
@@ -59,6 +60,22 @@ type leaning struct {
 // Leanings are the ways in which grounds are looked at, in the order of GroundMargin.Margin.
 var Leanings = []leaning{{"centred", 0, false}, {"hung off", 0, true}, {"centred, braking at 0.2 g", 0.2, false}}
 
+// tipsAfter is how much of the tip-over is left when tyres and springs have given, and how sure that is: tilt-table tests, 10 to 15 % off.
+var tipsAfter = modelError{0.025 / (1 - Compliance), 0, "tyres and springs bring the tip-over 10 to 15 % earlier (tilt-table tests)"}
+
+// tips is the lateral acceleration at which a build tips when it is ridden so [g0], tyres and springs taken off.
+func (l leaning) tips() definition {
+	return definition{"track.tips", "Tip-over, " + l.Words, "g0", "(1 - 0.12) x tip-over", "tilt-table tests of four-wheelers", "docs/theory/lap.md#slides-or-tips", tipsAfter,
+		func(in *inputs) (float64, error) {
+			moved := 0.0
+			if l.hung {
+				moved = riderMass(in) * in.num("rider.hangs_off") / math.Max(1, laden(in).Mass)
+			}
+			tips, err := stance(in).TipLateral(moved, l.braking)
+			return (1 - Compliance) * tips, err
+		}}
+}
+
 // GroundMargin is by how much a build slides before it tips on a ground.
 type GroundMargin struct {
 	Ground string
@@ -68,7 +85,7 @@ type GroundMargin struct {
 	Left   float64   // [-] share of it that is left when the tyres slide
 	Slip   float64   // [-] at which it is greatest; 0 where nobody says
 	Margin []float64 // [g0] tip-over less sliding, by Leanings; below zero it tips first; not a number where it cannot brake so hard
-	Low    []float64 // [g0] by the range of the grip
+	Low    []float64 // [g0] by the range of grip and tip-over
 	High   []float64 // [g0]
 }
 
@@ -78,8 +95,7 @@ func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
 	if in.layout() == bike {
 		return nil, ErrLeans
 	}
-	s, own := stance(in), in.num("track.peak_grip")
-	shift := riderMass(in) * in.num("rider.hangs_off") / math.Max(1, laden(in).Mass)
+	own := in.num("track.peak_grip")
 	if len(in.missing) > 0 {
 		return nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
 	}
@@ -97,21 +113,18 @@ func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
 		grip, half := g.GripRange()
 		list = append(list, GroundMargin{Ground: g.Name(), Grip: grip, Half: half, Left: g.SlideShare()})
 	}
-	for i := range list {
-		g := &list[i]
-		for _, l := range Leanings {
-			moved := 0.0
-			if l.hung {
-				moved = shift
-			}
-			tips, err := s.TipLateral(moved, l.braking)
-			if err != nil {
-				return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
-			}
-			margin := func(grip float64) float64 {
-				return (1-Compliance)*tips - math.Sqrt(math.Max(0, grip*grip-l.braking*l.braking))
-			}
-			at, low, high := margin(g.Grip), margin(g.Grip+g.Half), margin(g.Grip-g.Half)
+	e := &evaluator{build: b, delta: make([]float64, len(b.Project.Atoms))}
+	for _, l := range Leanings {
+		f := e.figure(l.tips())
+		if f.State != figure.Ready {
+			return nil, fmt.Errorf("%w: %s", ErrNoLap, f.Why)
+		}
+		for i := range list {
+			g := &list[i]
+			slides := func(grip float64) float64 { return math.Sqrt(math.Max(0, grip*grip-l.braking*l.braking)) }
+			at := f.Value - slides(g.Grip)
+			low := at - math.Hypot(f.Value-f.Low, slides(g.Grip+g.Half)-slides(g.Grip))
+			high := at + math.Hypot(f.High-f.Value, slides(g.Grip)-slides(g.Grip-g.Half))
 			if g.Grip < l.braking {
 				at, low, high = math.NaN(), math.NaN(), math.NaN()
 			}

@@ -91,6 +91,9 @@ func lapsAcross(points []Point, way []float64, far float64) []Lap {
 	for i := 1; i < len(lines); i++ {
 		from, to := lines[i-1], lines[i]
 		l := Lap{Points: []Point{from.place}, Time: to.place.Time - from.place.Time, Length: to.way - from.way}
+		if !(l.Time > 0) { // a clock that was set meanwhile
+			l.Time = math.NaN()
+		}
 		l.Points = append(append(l.Points, points[from.after:to.after]...), to.place)
 		laps, lengths = append(laps, l), append(lengths, l.Length)
 	}
@@ -106,7 +109,7 @@ func lapsAcross(points []Point, way []float64, far float64) []Lap {
 func Quickest(laps []Lap) Lap {
 	best := laps[0]
 	for _, l := range laps[1:] {
-		if l.Time < best.Time {
+		if l.Time < best.Time || math.IsNaN(best.Time) && !math.IsNaN(l.Time) {
 			best = l
 		}
 	}

@@ -112,6 +112,29 @@ func TestOutsideLaps(t *testing.T) {
 	}
 }
 
+// Where the clock was set on the way a lap has no time, and another is the quickest.
+func TestClockThatIsSet(t *testing.T) {
+	points, _ := oval([]float64{12, 12, 12, 12}, 10, 0)
+	for i := range points {
+		if i > len(points)/2 {
+			points[i].Time -= 3600
+		}
+	}
+	laps := Laps(points)
+	timed := 0
+	for _, l := range laps {
+		if l.Time > 0 {
+			timed++
+		}
+		if l.Time <= 0 {
+			t.Errorf("a lap of %g s", l.Time)
+		}
+	}
+	if best := Quickest(laps); timed == 0 || timed == len(laps) || !(best.Time > 15 && best.Time < 30) {
+		t.Errorf("%d of %d laps are timed, the quickest took %g s", timed, len(laps), best.Time)
+	}
+}
+
 // A way back to the pits is no lap.
 func TestUnlikeLapsAreLeftOut(t *testing.T) {
 	points, _ := oval([]float64{12, 12, 12, 12}, 10, 0)

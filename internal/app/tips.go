@@ -73,7 +73,7 @@ func (t *TipsAnswer) Lead() string {
 		text += "; on " + strings.Join(rolls, ", ") + " it surely tips first"
 	}
 	text += fmt.Sprintf(". It lets go past a slip of some %.0f %% and keeps %.0f %% of the grip while it slides", 100*here.Slip, 100*here.Left)
-	return text + fmt.Sprintf(". How sure: the grip is %s ± %s; 12 %% of the tip-over is taken off for tyres and springs. A rut, a kerb or a bank tips any of them; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
+	return text + fmt.Sprintf(". How sure: the grip is %s ± %s, and the tip-over goes in with its range; 12 %% of it is taken off for tyres and springs. A rut, a kerb or a bank tips any of them; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
 }
 
 // Heads are the columns of the grounds.
