@@ -91,6 +91,7 @@ func (m CourseMap) SVG() template.HTML {
 type Gain struct {
 	Name             string
 	Value, Low, High float64 // [s]
+	Sure             bool    // it is not nothing
 }
 
 // Gains is a chart of values with their ranges, one line each.
@@ -120,9 +121,9 @@ func (g Gains) SVG() template.HTML {
 	}
 	for i, v := range g.List {
 		y := top + row*(float64(i)+0.5)
-		class := "sure"
-		if v.Low <= 0 && v.High >= 0 {
-			class = "unsure"
+		class := "unsure"
+		if v.Sure {
+			class = "sure"
 		}
 		fmt.Fprintf(&b, `<text x="%g" y="%.1f" text-anchor="end">%s</text><line class="reach" x1="%.1f" x2="%.1f" y1="%.1f" y2="%.1f"/><circle class="%s" cx="%.1f" cy="%.1f" r="4"/>`, left-8, y+4, template.HTMLEscapeString(v.Name), at(v.Low), at(v.High), y, y, class, at(v.Value), y)
 	}

@@ -73,7 +73,7 @@ func (g *GearingAnswer) lead() string {
 		chain = fmt.Sprintf("with a chain of %d pitches", best.Pitches)
 	}
 	text := fmt.Sprintf("Fit %d and %d teeth, %s: %s s a lap quicker (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
-	if best.Low <= 0 {
+	if best.Low <= unseen {
 		text = fmt.Sprintf("The sprockets matter little here: the quickest pair, %d and %d teeth, %s, gains %s s a lap, which is inside its range (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
 	}
 	return text + ". A lap is that of one line and a rider who uses all there is; a ratio that is right here is not right everywhere."

@@ -281,7 +281,12 @@ func (l *LapAnswer) Rows() [][]string {
 		if l.Before != nil && i < len(l.Before.Sections) {
 			before = l.Before.Sections[i].Time
 		}
-		row(s.Name, s.Time, before, speed(s.Entry), speed(s.Exit), s.Limit)
+		name := s.Name
+		if l.Lap.Ridden != nil { // a recording has no sections of its own
+			part := l.Lap.Length / float64(len(l.Lap.Sections))
+			name = quantity.Number(quantity.MustUnit("m").In(l.System).FromSI(part*float64(i)), 0) + " to " + distance(part*float64(i+1), l.System)
+		}
+		row(name, s.Time, before, speed(s.Entry), speed(s.Exit), s.Limit)
 	}
 	before := 0.0
 	if l.Before != nil {

@@ -35,8 +35,8 @@ type Worth struct {
 	Why     string       // it cannot be said
 }
 
-// Inside says that what it gains is inside its range.
-func (w Worth) Inside() bool { return w.Low <= 0 && w.High >= 0 }
+// Inside says that what it gains is inside its range: it holds nothing, or what no watch tells from it.
+func (w Worth) Inside() bool { return w.Low <= unseen && w.High >= -unseen }
 
 // PerHundred is what it gains for a hundred of the currency [s]; 0 for a part without a price.
 func (w Worth) PerHundred() float64 {
@@ -557,7 +557,7 @@ func (v *ValueAnswer) Gains() report.Gains {
 	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
 	for _, w := range v.Parts {
 		if w.Why == "" {
-			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High})
+			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High, Sure: !w.Inside()})
 		}
 	}
 	return g
