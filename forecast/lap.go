@@ -30,6 +30,12 @@ const (
 	rigidAbsorbs = 3.0   // [J/kg] that tyres, arms and legs take of a landing beside the suspension; by judgement
 )
 
+// A course whose end lies farther from its start is said not to close: so much [m], and so much of its length [-].
+const (
+	leastGap = 5.0
+	gapShare = 0.02
+)
+
 // LapResult is one lap of one build, in the units of the trade.
 type LapResult struct {
 	Time     float64 // [s]
@@ -90,6 +96,9 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 	turn, climb := course.Closing()
 	if math.Abs(turn) > 5*math.Pi/180 {
 		r.Notes = append(r.Notes, fmt.Sprintf("the corners of the course do not make whole turns: %+.0f degrees are left over", turn*180/math.Pi))
+	}
+	if gap := course.Gap(); gap > math.Max(leastGap, gapShare*course.Length()) {
+		r.Notes = append(r.Notes, fmt.Sprintf("drawn from above the course ends %.0f m from its start: look at lengths, angles and which way the corners go; the lap time goes by the sections as they are", gap))
 	}
 	if math.Abs(climb) > 0.5 {
 		r.Notes = append(r.Notes, fmt.Sprintf("the course ends %+.1f m above its start", climb))

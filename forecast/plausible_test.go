@@ -42,6 +42,9 @@ func TestExamplesArePlausible(t *testing.T) {
 	// Courses and races of the examples are of the size of those that are raced. They are short ones: half the least of that table is taken as the lower edge.
 	for _, path := range []string{"../examples/fenmoor-t285.yaml", "../examples/brackwater-246.yaml", "../examples/sallow-q250.yaml"} {
 		in := bare(path)
+		if c, err := courseOf(in); err != nil || c.Gap() > leastGap {
+			t.Errorf("%s: its course does not end where it begins (%v)", path, err)
+		}
 		outside.Check{ID: "chassis 11.12", Name: path[len("../examples/"):] + ": length of the race (band 15 to 30 min)", Unit: "min", Got: in.num("class_rules.race_time") / 60, Want: 22.5, Tol: 7.5, Source: "preprints.org 202408.1441, frame of motocross races", Known: seen}.Run(t)
 	}
 }

@@ -161,5 +161,12 @@ func (c *Course) Closing() (turn, climb float64) {
 	return turn - 2*math.Pi*whole, climb
 }
 
+// Gap is how far the end of a lap lies from its start, as seen from above [m].
+func (c *Course) Gap() float64 {
+	line := c.Line()
+	end := line[len(line)-1]
+	return math.Hypot(end.X-line[0].X, end.Y-line[0].Y)
+}
+
 // Step is the length of a step [m].
 func (c *Course) Step(i int) float64 { return c.step[i] }

@@ -644,6 +644,18 @@ func BenchmarkLap(b *testing.B) {
 	b.ReportMetric(c.Length(), "m")
 }
 
+func TestGap(t *testing.T) {
+	for _, c := range []struct{ second, want float64 }{{80, 0}, {50, 30}} {
+		oval, err := NewCourse([]Section{{Length: 80}, {Length: 15 * math.Pi, Turn: math.Pi}, {Length: c.second}, {Length: 15 * math.Pi, Turn: math.Pi}}, 0.5)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := oval.Gap(); math.Abs(got-c.want) > 0.05 {
+			t.Errorf("an oval of 80 and %g m ends %g m from its start, by hand %g", c.second, got, c.want)
+		}
+	}
+}
+
 // The table that stands in on a recorded course says what each corner would, to a thousandth of the grip.
 func TestTableOfCorners(t *testing.T) {
 	for _, grip := range []float64{0.3, 0.42, 0.62} {
