@@ -14,7 +14,7 @@ type Ride struct {
 	course *lap.Course
 	doubt  []*lap.Course // the same, smoothed over less and over more
 	notes  []string
-	Laps   []float64 // [s] that the laps of the recording took; empty without times or for one lap only
+	Laps   []float64 // [s] that the laps of the logged ride took; empty without times or for one lap only
 	Taken  float64   // [s] that the lap took which the course is made of; 0 without times
 	Way    []float64 // [m] along that lap, and
 	Speed  []float64 // [m/s] ridden there; empty without times
@@ -47,7 +47,7 @@ func ReadRide(name string, r io.Reader) (*Ride, error) {
 		if best.Time > 0 {
 			words = fmt.Sprintf("the quickest, of %.2f s, is ridden", best.Time)
 		}
-		ride.notes = append(ride.notes, fmt.Sprintf("the recording holds %d whole laps; %s", len(laps), words))
+		ride.notes = append(ride.notes, fmt.Sprintf("the logged ride holds %d whole laps; %s", len(laps), words))
 	}
 	var x, y, z []float64
 	for _, p := range points {

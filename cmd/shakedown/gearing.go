@@ -8,10 +8,7 @@ import (
 	"shakedown/internal/app"
 )
 
-type gearingCommand struct {
-	asking
-	riding
-}
+type gearingCommand struct{ riding }
 
 // Help is the example shown by shakedown gearing --help.
 func (gearingCommand) Help() string {
@@ -30,7 +27,6 @@ func (c gearingCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	question.Course = c.Course
 	progress, end := s.progress()
 	answer, err := app.Gearing(ctx, question, s.curves, progress)
 	end()

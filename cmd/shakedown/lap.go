@@ -8,13 +8,19 @@ import (
 	"shakedown/internal/app"
 )
 
-// riding is where laps go.
+// riding is a question about laps, with where they go.
 type riding struct {
+	asking
 	Course string `help:"Ride along this recording, GPX or CSV, in place of the sheet's course." placeholder:"FILE" type:"path"`
 }
 
+func (r riding) question(s *streams) (app.Question, error) {
+	q, err := r.asking.question(s)
+	q.Course = r.Course
+	return q, err
+}
+
 type lapCommand struct {
-	asking
 	riding
 	CSV bool `name:"csv" help:"Print one line for each step of the course, comma-separated."`
 }
@@ -39,7 +45,6 @@ func (c lapCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	question.Course = c.Course
 	answer, err := app.Lap(ctx, question, s.curves)
 	if err != nil {
 		return err

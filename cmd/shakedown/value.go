@@ -9,7 +9,6 @@ import (
 )
 
 type valueCommand struct {
-	asking
 	riding
 	CSV    bool   `name:"csv" help:"Print one line for each part, comma-separated."`
 	Budget string `help:"Say in which order to buy under this sum, such as 500." placeholder:"SUM"`
@@ -34,7 +33,6 @@ func (c valueCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	question.Course = c.Course
 	progress, end := s.progress()
 	answer, err := app.Value(ctx, question, c.Budget, s.curves, progress)
 	end()

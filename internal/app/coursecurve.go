@@ -60,7 +60,7 @@ func (a *Answer) loads(curve *forecast.TorqueCurve) (*forecast.Loads, string) {
 	}
 	course := a.along()
 	if course.err != nil {
-		return nil, "the recording " + courseName(a.Course) + " cannot be ridden, and lap says why"
+		return nil, "the logged ride " + courseName(a.Course) + " cannot be ridden, and lap says why"
 	}
 	l, err := forecast.LoadsOf(a.Build, curve, course.ride)
 	if err != nil {

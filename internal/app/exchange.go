@@ -246,7 +246,7 @@ func (w *Workshop) unpack(name string, file []byte) (exchange, map[string][]byte
 		for _, r := range m.Rides {
 			data, ok := texts[r.Data]
 			if !ok || r.Data != recordingName(data) {
-				return contents, nil, fmt.Errorf("%s: the recording %q of %q is missing or damaged", name, r.Name, m.Name)
+				return contents, nil, fmt.Errorf("%s: the logged ride %q of %q is missing or damaged", name, r.Name, m.Name)
 			}
 			if _, _, err := readRide(r.Name, data); err != nil {
 				return contents, nil, fmt.Errorf("%s: %s: %w", name, r.Name, err)
@@ -299,7 +299,7 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 	return list, nil
 }
 
-// bringRides keeps the recordings of an export with a machine; those that are there stay.
+// bringRides keeps the logged rides of an export with a machine; those that are there stay.
 func (w *Workshop) bringRides(ctx context.Context, machine string, rides []exchangeRide, texts map[string][]byte) error {
 	for _, r := range rides {
 		if _, err := w.KeepRecording(ctx, machine, r.Name, texts[r.Data]); err != nil {

@@ -213,7 +213,7 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 func (l *LapAnswer) Notes() []string {
 	notes := slices.Clone(l.Lap.Notes)
 	if r := l.Lap.Ridden; r != nil && r.Taken > 0 {
-		text := fmt.Sprintf("on the recording the lap took %s s, %s s against the computed one", quantity.Number(r.Taken, 2), signedSeconds(r.Taken-l.Lap.Time))
+		text := fmt.Sprintf("on the logged ride the lap took %s s, %s s against the computed one", quantity.Number(r.Taken, 2), signedSeconds(r.Taken-l.Lap.Time))
 		if len(r.Laps) > 1 {
 			var each []string
 			for _, t := range r.Laps {
@@ -325,7 +325,7 @@ type lapJSON struct {
 	Length   float64          `json:"length_m"`              // [m]
 	Top      float64          `json:"fastest_km_h"`          // [km/h]
 	Course   string           `json:"course,omitempty"`      // recording that it goes along
-	Ridden   float64          `json:"ridden_s,omitempty"`    // [s] on the recording
+	Ridden   float64          `json:"ridden_s,omitempty"`    // [s] on the logged ride
 	Fuel     float64          `json:"fuel_l"`                // [l] a lap
 	RaceFuel float64          `json:"race_fuel_l,omitempty"` // [l] for class_rules.race_time
 	Front    float64          `json:"front_brake_kj"`        // [kJ] a lap

@@ -62,7 +62,7 @@ type along struct {
 	err  error // an Input
 }
 
-// courseOf finds out what the laps of a question go along: the recording that it names; else the sheet's sections; else the sheet's recording.
+// courseOf finds out what the laps of a question go along: the logged ride that it names; else the sheet's sections; else the sheet's recording.
 // Nothing is read before a lap is wanted.
 func courseOf(q Question, s *sheet.Sheet) (name string, get func() along) {
 	own := false

@@ -51,7 +51,7 @@ func onTrack(t *testing.T, track string) []byte {
 	return append(before, "\ntrack:\n  surface: loam\n"+track...)
 }
 
-// A sheet that names a recording and gives no sections of its own is ridden along the recording; one with sections keeps to them.
+// A sheet that names a recording and gives no sections of its own is ridden along the logged ride; one with sections keeps to them.
 func TestSheetsRecording(t *testing.T) {
 	folder := t.TempDir()
 	write := func(name string, text []byte) string {
@@ -73,7 +73,7 @@ func TestSheetsRecording(t *testing.T) {
 		t.Errorf("%q, %g m, %+v", l.Course, l.Lap.Length, l.Lap.Ridden)
 	}
 	notes := strings.Join(l.Notes(), "\n")
-	for _, want := range []string{"3 whole laps", "on the recording the lap took", "all laps:"} {
+	for _, want := range []string{"3 whole laps", "on the logged ride the lap took", "all laps:"} {
 		if !strings.Contains(notes, want) {
 			t.Errorf("the notes lack %q:\n%s", want, notes)
 		}
@@ -82,7 +82,7 @@ func TestSheetsRecording(t *testing.T) {
 	sections := write("sections.yaml", onTrack(t, "  gpx: nowhere.gpx\n  sections: [{straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}, {straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}]\n"))
 	s, err := Lap(context.Background(), Question{Path: sections}, &curves)
 	if err != nil || s.Course != "" || math.Abs(s.Lap.Time/l.Lap.Time-1) > 0.03 {
-		t.Errorf("sections lap in %g s, the recording in %g (%v)", s.Lap.Time, l.Lap.Time, err)
+		t.Errorf("sections lap in %g s, the logged ride in %g (%v)", s.Lap.Time, l.Lap.Time, err)
 	}
 	// A recording that is not there, or beside the folder, is said with its place in the sheet.
 	for _, gpx := range []string{"nowhere.gpx", "../round.gpx"} {
@@ -92,7 +92,7 @@ func TestSheetsRecording(t *testing.T) {
 			t.Errorf("%s: %v", gpx, err)
 		}
 		if _, err := Ask(Question{Path: path}); err != nil {
-			t.Errorf("%s: nothing but the lap wants the recording: %v", gpx, err)
+			t.Errorf("%s: nothing but the lap wants the logged ride: %v", gpx, err)
 		}
 	}
 	if _, err := StartTo(context.Background(), Question{Path: along}, &curves); err == nil || !strings.Contains(err.Error(), "starting line") {

@@ -14,7 +14,7 @@ type Ride struct {
 	Data  []byte // nil in Rides
 }
 
-// Rides lists the recordings of a machine by name, without their data.
+// Rides lists the logged rides of a machine by name, without their data.
 func (w *Workshop) Rides(ctx context.Context, machine string) ([]Ride, error) {
 	rows, err := w.db.QueryContext(ctx, `SELECT name, saved FROM rides WHERE machine = ? ORDER BY name`, machine)
 	if err != nil {
@@ -36,7 +36,7 @@ func (w *Workshop) Rides(ctx context.Context, machine string) ([]Ride, error) {
 	return list, w.explain(rows.Err())
 }
 
-// Ride is the recording of a machine under a name; ErrNothing when there is none.
+// Ride is the logged ride of a machine under a name; ErrNothing when there is none.
 func (w *Workshop) Ride(ctx context.Context, machine, name string) (Ride, error) {
 	r := Ride{Name: name}
 	var saved string

@@ -638,7 +638,7 @@ func TestTrackInTheBrowser(t *testing.T) {
 	p.Upload("#file", good)
 	p.Click("#bring button")
 	p.Wait("(document.querySelector('#ridden') || {}).value === 'round.csv' && (document.querySelector('#said') || {innerText: ''}).innerText.includes('Kept round.csv') && document.querySelectorAll('#sections tbody tr').length > 3")
-	if text := browser.Eval[string](p, "document.body.innerText"); !strings.Contains(text, "whole laps") || !strings.Contains(text, "On the recording the lap took 31.4") {
+	if text := browser.Eval[string](p, "document.body.innerText"); !strings.Contains(text, "whole laps") || !strings.Contains(text, "On the logged ride the lap took 31.4") {
 		t.Errorf("what was ridden is not told:\n%s", text)
 	}
 	worked("document.querySelector('#start') && document.querySelector('#start').innerText.includes('no starting line')")

@@ -92,7 +92,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 	return s.show(w, r, status, "track.html", &p)
 }
 
-// courses are what may be ridden: the sheet's course and the recordings that were brought in.
+// courses are what may be ridden: the sheet's course and the logged rides that were brought in.
 func (s *Server) courses(r *http.Request, q asked) ([]courseChoice, error) {
 	list := []courseChoice{{"", "the sheet's own", q.question.Course == ""}}
 	kept, err := s.Workshop.Recordings(r.Context(), q.id)
