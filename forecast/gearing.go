@@ -79,17 +79,17 @@ const (
 )
 
 // SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
-// is. Counts of the present pair stand beside. The error is ErrNoLap or the context's.
-func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, along *Ride, done func(ready, total int)) (list []SprocketPair, present SprocketPair, err error) {
+// is. The present pair stands beside, and for what usual ones were ridden. The error is ErrNoLap or the context's.
+func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, along *Ride, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
 	in := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
 	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"
 	present = SprocketPair{Front: in.count(front), Rear: in.count(rear), Pitches: in.count("driveline.chain.pitches")}
 	shortest, longest, p := in.num("driveline.sprocket_centres.shortest"), in.num("driveline.sprocket_centres.longest"), pitch(in)
 	if len(in.missing) > 0 {
-		return nil, present, fmt.Errorf("other sprockets cannot be tried: it %s", why(in.missing, nil))
+		return nil, present, nil, fmt.Errorf("other sprockets cannot be tried: it %s", why(in.missing, nil))
 	}
 	if _, _, err := lapOf(in, c, 1, along.of()); err != nil {
-		return nil, present, err
+		return nil, present, nil, err
 	}
 	set := func(delta []float64, path string, teeth int) {
 		v := b.Values[path]
@@ -97,11 +97,11 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 	}
 	radius, err := loadedRadius(in, rearWheel)
 	if err != nil {
-		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+		return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	g, err := gearbox(in)
 	if err != nil {
-		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+		return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	fastest := 0.0 // [km/h] of the last lap
 	ride := func(in *inputs, f, r int) (float64, error) {
@@ -119,7 +119,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		return l.Time, nil
 	}
 	if present.Lap, err = ride(in, present.Front, present.Rear); err != nil {
-		return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+		return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	top := func(f, r int) float64 {
 		return 3.6 * driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), g.Gears[len(g.Gears)-1], float64(r)/float64(f), radius)
@@ -131,7 +131,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		}
 		for r := rearFrom; r <= rearTo; r++ {
 			if ctx.Err() != nil {
-				return nil, present, ctx.Err()
+				return nil, present, nil, ctx.Err()
 			}
 			if f == present.Front && r == present.Rear {
 				continue
@@ -180,17 +180,17 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		return cmp.Compare(a.Lap, b.Lap)
 	})
 	if len(list) == 0 {
-		return list, present, ctx.Err()
+		return list, present, in.assumed, ctx.Err()
 	}
 	var read side
 	traced := &inputs{build: b, trace: &read.trace}
 	if _, _, err := lapOf(traced, c, 1, along.of()); err != nil {
-		return nil, present, err
+		return nil, present, nil, err
 	}
 	course := along.of()
 	if course == nil { // it is exact: once made, it serves all
 		if course, err = courseOf(&inputs{build: b}); err != nil {
-			return nil, present, fmt.Errorf("%w: %w", ErrNoLap, err)
+			return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 		}
 	}
 	laps := func(p *SprocketPair) ([]float64, error) {
@@ -202,13 +202,13 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 	}
 	now, err := laps(&present)
 	if err != nil {
-		return nil, present, err
+		return nil, present, nil, err
 	}
 	for i := range min(pairsSure, len(list)) {
 		pair := &list[i]
 		other, err := laps(pair)
 		if err != nil {
-			return nil, present, err
+			return nil, present, nil, err
 		}
 		for n := range other {
 			other[n] = now[n] - other[n]
@@ -216,5 +216,5 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		span, own := sampledReach(pair.Gain, other), lapPrivate*present.Lap
 		pair.Low, pair.High = pair.Gain-math.Hypot(span.below, own), pair.Gain+math.Hypot(span.above, own)
 	}
-	return list, present, ctx.Err()
+	return list, present, in.assumed, ctx.Err()
 }

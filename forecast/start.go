@@ -26,6 +26,7 @@ type StartResult struct {
 	PerFace   float64 // [J/cm2] of its friction faces; 0 when they are not known
 	Limit     string  // for the longest time while it slips
 	Tries     []StartTry
+	Assumed   []string // for which usual ones stand in, because the sheet leaves them out
 }
 
 // StartTry is the best start in one gear.
@@ -124,7 +125,7 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *TorqueCurve, doubt f
 			best, held = &StartResult{Gear: t.Gear, Held: t.Held, Time: t.Time, Distance: inGear.Distance, Speed: inGear.Speed * 3.6, Fastest: inGear.Fastest * 3.6, Slips: inGear.Slips, Heat: t.Heat, Limit: inGear.Limit.String()}, at
 		}
 	}
-	best.Tries = tries
+	best.Tries, best.Assumed = tries, in.assumed
 	if in.has("driveline.clutch.friction_faces") {
 		faces := in.num("driveline.clutch.friction_faces")
 		outer, inner := in.num("driveline.clutch.outer_diameter"), in.num("driveline.clutch.inner_diameter")

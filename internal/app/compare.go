@@ -102,10 +102,7 @@ func (c *Comparison) Lead() string {
 	if most := c.Laps[chosen].Range.Change.Most; most != "" {
 		text += fmt.Sprintf(" Measure %s first: it would change this most.", most)
 	}
-	if note := onTemplate(best.Template); note != "" {
-		text += " " + note
-	}
-	return text
+	return text + best.words()
 }
 
 // gain words what a lap is over its baseline's, with its range, and what that costs.
@@ -147,11 +144,7 @@ func (a *Answer) OnTrack() string {
 	if first != "" {
 		text += "; measure " + first + " first, it would change this most"
 	}
-	text += ". shakedown value says what each part gives for its money."
-	if note := onTemplate(l.Template); note != "" {
-		text += " " + note
-	}
-	return text
+	return text + ". shakedown value says what each part gives for its money." + l.words()
 }
 
 // lapFigure is a lap as a line beside the figures.

@@ -30,20 +30,22 @@ func torqueDoubt(k *forecast.TorqueCurve) float64 {
 	return trustedTorque
 }
 
-// onTemplate says beside an answer about the course that its torque was not computed; "" when it was.
-func onTemplate(why string) string {
-	if why == "" {
-		return ""
-	}
-	return "The torque is what an engine of this size, cycle and redline usually has (" + why + "): tyres, chassis, brakes and gearing can be compared on it, parts of the engine cannot."
+// StandIns are what an answer about the course goes by in place of the machine's own.
+type StandIns struct {
+	Template string   // why the torque is that of a usual engine; "" for a computed one
+	Assumed  []string // of the machine, for which usual ones are ridden, because the sheet leaves them out
 }
 
-// onUsual says beside an answer about the course what the sheet leaves out; "" for nothing.
-func onUsual(assumed []string) string {
-	if len(assumed) == 0 {
-		return ""
+// words say so behind an answer, each sentence with a space before it; "" for nothing.
+func (s StandIns) words() string {
+	text := ""
+	if s.Template != "" {
+		text += " The torque is what an engine of this size, cycle and redline usually has (" + s.Template + "): tyres, chassis, brakes and gearing can be compared on it, parts of the engine cannot."
 	}
-	return "The sheet does not know " + strings.Join(assumed, ", ") + ": usual ones are ridden, so enter them before you trust a difference that they make."
+	if len(s.Assumed) > 0 {
+		text += " The sheet does not know " + strings.Join(s.Assumed, ", ") + ": usual ones are ridden, so enter them before you trust a difference that they make."
+	}
+	return text
 }
 
 // loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed, on the usual one; nil

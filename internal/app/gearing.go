@@ -15,12 +15,12 @@ import (
 
 // GearingAnswer is the search for sprockets on the course.
 type GearingAnswer struct {
-	Build    string
-	Present  forecast.SprocketPair
-	Pairs    []forecast.SprocketPair // best first
-	Change   []float64               // [km/h] at which to change up
-	Template string                  // why the torque is that of a usual engine; "" for a computed one
-	System   quantity.System
+	Build   string
+	Present forecast.SprocketPair
+	Pairs   []forecast.SprocketPair // best first
+	Change  []float64               // [km/h] at which to change up
+	StandIns
+	System quantity.System
 }
 
 // Gearing rides a lap of a question's build with every pair of sprockets that fits.
@@ -44,7 +44,7 @@ func (a *Answer) Gearing(ctx context.Context, curve curveSource, done func(ready
 	if err != nil {
 		return nil, err
 	}
-	if g.Pairs, g.Present, err = forecast.SearchSprockets(ctx, a.Build, k, course.ride, done); err != nil {
+	if g.Pairs, g.Present, g.Assumed, err = forecast.SearchSprockets(ctx, a.Build, k, course.ride, done); err != nil {
 		return nil, err
 	}
 	_, _, g.Change, err = forecast.GearLines(a.Build, k)
@@ -56,10 +56,7 @@ func (g *GearingAnswer) Exit() int { return Fine }
 
 // Lead says which sprockets to put on.
 func (g *GearingAnswer) Lead() string {
-	if note := onTemplate(g.Template); note != "" {
-		return g.lead() + " " + note
-	}
-	return g.lead()
+	return g.lead() + g.words()
 }
 
 func (g *GearingAnswer) lead() string {

@@ -23,11 +23,11 @@ type LapAnswer struct {
 	Build, Against string
 	Lap            *forecast.LapResult
 	Before         *forecast.LapResult
-	BeforeWhy      string    // why the baseline has none
-	Template       string    // why its torque is that of a usual engine; "" for a computed one
-	Range          *LapRange // how sure it is; nil when that was not worked out
-	Course         string    // recording that it goes along; "" for the sheet's sections
-	System         quantity.System
+	BeforeWhy      string // why the baseline has none
+	StandIns
+	Range  *LapRange // how sure it is; nil when that was not worked out
+	Course string    // recording that it goes along; "" for the sheet's sections
+	System quantity.System
 }
 
 // LapRange is how sure a lap is.
@@ -65,8 +65,11 @@ func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error)
 	if err != nil {
 		return nil, err
 	}
-	if l.Lap, err = forecast.ComputeLap(a.Build, now, course.ride); err != nil || a.Baseline.Name == a.Build.Name {
+	if l.Lap, err = forecast.ComputeLap(a.Build, now, course.ride); err != nil {
 		return l, err
+	}
+	if l.Assumed = l.Lap.Assumed; a.Baseline.Name == a.Build.Name {
+		return l, nil
 	}
 	before, err := curve(ctx, a.Baseline)
 	if err == nil {
@@ -163,12 +166,7 @@ func (l *LapAnswer) Lead() string {
 		}
 		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
 	}
-	for _, note := range []string{onTemplate(l.Template), onUsual(l.Lap.Assumed)} {
-		if note != "" {
-			text += note + " "
-		}
-	}
-	return text + "One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
+	return strings.TrimSuffix(text, " ") + l.words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
 
 // distance words a way.

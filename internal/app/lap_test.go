@@ -395,6 +395,17 @@ func TestLapFromNothing(t *testing.T) {
 		if err != nil || slices.Contains(s.Lap.Assumed, "the gears") || !(s.Lap.Time > l.Lap.Time) {
 			t.Errorf("%s: with low gears %v s, %v (%v)", layout, s.Lap.Time, s.Lap.Assumed, err)
 		}
+		start, err := StartTo(context.Background(), q, &curves)
+		if err != nil || !strings.Contains(start.Lead(), "does not know the gears") {
+			t.Errorf("%s: the start does not say that its gears are usual ones (%v)", layout, err)
+		}
+		a, err := Ask(q)
+		if err == nil {
+			err = a.RideToo(context.Background(), &curves)
+		}
+		if err != nil || !strings.Contains(a.OnTrack(), "does not know the gears") {
+			t.Errorf("%s: check does not say that its gears are usual ones (%v)", layout, err)
+		}
 		v, err := Value(context.Background(), q, "", &curves, nil)
 		if err != nil || !strings.Contains(v.Lead(), "offers no part") {
 			t.Errorf("%s: %v, %v", layout, v, err)

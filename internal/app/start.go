@@ -14,10 +14,10 @@ import (
 
 // StartAnswer is a standing start to the first corner.
 type StartAnswer struct {
-	Build    string
-	Start    *forecast.StartResult
-	Template string // why the torque is that of a usual engine; "" for a computed one
-	System   quantity.System
+	Build string
+	Start *forecast.StartResult
+	StandIns
+	System quantity.System
 }
 
 // StartTo computes the best standing start of a question's build to its first corner.
@@ -40,7 +40,9 @@ func (a *Answer) Start(ctx context.Context, curve curveSource) (*StartAnswer, er
 	if err != nil {
 		return nil, err
 	}
-	s.Start, err = forecast.ComputeStart(ctx, a.Build, k, torqueDoubt(k))
+	if s.Start, err = forecast.ComputeStart(ctx, a.Build, k, torqueDoubt(k)); err == nil {
+		s.Assumed = s.Start.Assumed
+	}
 	return s, err
 }
 
@@ -74,11 +76,7 @@ func (s *StartAnswer) Lead() string {
 			text += ", most of it by " + r.First
 		}
 	}
-	text += "."
-	if note := onTemplate(s.Template); note != "" {
-		text += " " + note
-	}
-	return text
+	return text + "." + s.words()
 }
 
 // WriteText prints the lead and the other gears.

@@ -48,17 +48,16 @@ func (w Worth) PerHundred() float64 {
 
 // ValueAnswer is what the parts of a sheet are worth on its course.
 type ValueAnswer struct {
-	Against  string
-	Base     float64 // [s] the baseline's lap
-	Parts    []Worth // those that the lap sees, the best for its money first
-	Apart    []string
-	Order    []Bought // what to buy under the budget, first to last; empty without one
-	Budget   money.Amount
-	Whole    *Worth   // the question's build against the baseline
-	Measure  string   // the input that makes most of the best part's range
-	Assumed  []string // of the machine, for which usual ones stand in
-	Template string   // why the torque is that of a usual engine; "" for a computed one
-	System   quantity.System
+	Against string
+	Base    float64 // [s] the baseline's lap
+	Parts   []Worth // those that the lap sees, the best for its money first
+	Apart   []string
+	Order   []Bought // what to buy under the budget, first to last; empty without one
+	Budget  money.Amount
+	Whole   *Worth // the question's build against the baseline
+	Measure string // the input that makes most of the best part's range
+	StandIns
+	System quantity.System
 }
 
 // Bought is a part in the order of buying.
@@ -357,12 +356,7 @@ func (v *ValueAnswer) Exit() int { return Fine }
 
 // Lead says what to buy next.
 func (v *ValueAnswer) Lead() string {
-	tail := ""
-	for _, note := range []string{onTemplate(v.Template), onUsual(v.Assumed)} {
-		if note != "" {
-			tail += " " + note
-		}
-	}
+	tail := v.words()
 	tail += " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
 	if v.Measure != "" {
 		tail = fmt.Sprintf(" Measure %s before you pay: it would change this most.", v.Measure) + tail
