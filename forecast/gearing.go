@@ -3,6 +3,7 @@ package forecast
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -79,8 +80,9 @@ const (
 )
 
 // SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
-// is. The present pair stands beside, and for what usual ones were ridden. The error is ErrNoLap or the context's.
-func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, along *Ride, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
+// is. The present pair stands beside, and for what usual ones were ridden. The torque may be off by a share of
+// itself [-]. The error is ErrNoLap or the context's.
+func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, along *Ride, doubt float64, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
 	in := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
 	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"
 	present = SprocketPair{Front: in.count(front), Rear: in.count(rear), Pitches: in.count("driveline.chain.pitches")}
@@ -200,6 +202,19 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 			return Racer{b, c}.seconds(delta, nil, 1, course)
 		})
 	}
+	gain := func(p *SprocketPair, scale float64) float64 { // with the torque scaled; not a number where there is none
+		delta := make([]float64, len(b.Project.Atoms))
+		set(delta, front, present.Front)
+		set(delta, rear, present.Rear)
+		before, err1 := Racer{b, c}.seconds(delta, nil, scale, course)
+		set(delta, front, p.Front)
+		set(delta, rear, p.Rear)
+		after, err2 := Racer{b, c}.seconds(delta, nil, scale, course)
+		if errors.Join(err1, err2) != nil {
+			return math.NaN()
+		}
+		return before - after
+	}
 	now, err := laps(&present)
 	if err != nil {
 		return nil, present, nil, err
@@ -213,8 +228,9 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		for n := range other {
 			other[n] = now[n] - other[n]
 		}
-		span, own := sampledReach(pair.Gain, other), lapPrivate*present.Lap
-		pair.Low, pair.High = pair.Gain-math.Hypot(span.below, own), pair.Gain+math.Hypot(span.above, own)
+		strong, weak := gain(pair, 1+doubt), gain(pair, 1-doubt)
+		span, own, torque := sampledReach(pair.Gain, other), lapPrivate*present.Lap, halfOf(strong, weak)
+		pair.Low, pair.High = pair.Gain-norm([]float64{span.below, own, torque}), pair.Gain+norm([]float64{span.above, own, torque})
 	}
 	return list, present, in.assumed, ctx.Err()
 }

@@ -44,7 +44,7 @@ func (a *Answer) Gearing(ctx context.Context, curve curveSource, done func(ready
 	if err != nil {
 		return nil, err
 	}
-	if g.Pairs, g.Present, g.Assumed, err = forecast.SearchSprockets(ctx, a.Build, k, course.ride, done); err != nil {
+	if g.Pairs, g.Present, g.Assumed, err = forecast.SearchSprockets(ctx, a.Build, k, course.ride, torqueDoubt(k), done); err != nil {
 		return nil, err
 	}
 	_, _, g.Change, err = forecast.GearLines(a.Build, k)

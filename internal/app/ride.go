@@ -143,10 +143,11 @@ func (w *Workshop) RecordingFile(ctx context.Context, machine, name string) ([]b
 
 // DropRecording takes a recorded course from a machine.
 func (w *Workshop) DropRecording(ctx context.Context, machine, name string) error {
+	err := w.file.DropRide(ctx, machine, name)
 	w.mu.Lock()
 	delete(w.rides, machine+"/"+name)
 	w.mu.Unlock()
-	return w.file.DropRide(ctx, machine, name)
+	return err
 }
 
 // rideOf finds the recorded courses of a machine in the workshop file; the last few stay as they were read.
