@@ -341,10 +341,10 @@ func brakeFluid(c *Context, r *report) {
 	}
 	d := loads.Disc
 	if d == nil {
-		r.cannot(loads.DiscWhy, nil, where...)
+		r.cannot(loads.DiscWhy, loads.DiscWants, where...)
 		return
 	}
-	warm := func(celsius float64) string { return c.show(celsius+273.15, "C") }
+	warm := func(celsius float64) string { return c.show(quantity.MustUnit("C").ToSI(celsius), "C") }
 	text := fmt.Sprintf("Braked as hard as in the computed lap all through the race, the front disc runs at about %s and the fluid at the calliper at %s (%s to %s, rough); %s that has taken up water boils from %s.", warm(d.Mean), warm(d.Reaches), warm(d.Least), warm(d.Most), d.Fluid, warm(d.Wet))
 	remedy := "Change the fluid before the race and once a season, use a fresh tin, and stop when the lever grows long."
 	switch {

@@ -81,7 +81,7 @@ const (
 
 // SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
 // is. The present pair stands beside, and for what usual ones were ridden. The torque may be off by a share of
-// itself [-]. The error is ErrNoLap or the context's.
+// itself [-]. The error is ErrNoLap, which inputs are missing, or the context's.
 func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, along *Ride, doubt float64, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
 	in := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
 	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"

@@ -49,6 +49,12 @@ func NewLapTimes(ride *Ride, shared, private float64) *LapTimes {
 var lapTime = definition{id: "track.lap_time", title: "Lap time", unit: "s", formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", source: "docs/theory/lap.md", theory: "docs/theory/lap.md#lap",
 	model: modelError{lapShare, lapPrivate, "one line, a rider who uses all there is, no ruts: laps compare, they do not promise"}}
 
+// LapFigure is a lap time [s] as the figure track.lap_time, without its range.
+func LapFigure(time float64) figure.Figure {
+	return figure.Figure{ID: lapTime.id, Title: lapTime.title, Unit: quantity.MustUnit(lapTime.unit), State: figure.Ready, Value: time, Low: time, High: time,
+		Basis: figure.Basis{Formula: lapTime.formula, Source: lapTime.source, Theory: lapTime.theory, ModelError: lapTime.model.share, ModelNote: lapTime.model.note, Sampled: true}}
+}
+
 // seconds is a racer's lap [s] with its inputs moved and its torque scaled, on a course or, when that is nil, on the sheet's.
 func (r Racer) seconds(delta []float64, t *trace, scale float64, course *lap.Course) (float64, error) {
 	in := &inputs{build: r.Build, delta: delta, trace: t}
@@ -135,8 +141,7 @@ func drawOrders(p *machine.Project, atoms []int) [][]int {
 // before there is no change. The error is the context's.
 func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, error) {
 	b := now.Build
-	f := figure.Figure{ID: lapTime.id, Title: lapTime.title, Unit: quantity.MustUnit(lapTime.unit), State: figure.Ready,
-		Basis: figure.Basis{Formula: lapTime.formula, Source: lapTime.source, Theory: lapTime.theory, ModelError: lapTime.model.share, ModelNote: lapTime.model.note, Sampled: true}}
+	f := LapFigure(0)
 	a := side{build: b}
 	var err error
 	if a.value, err = now.seconds(nil, &a.trace, 1, t.ride.of()); err != nil {

@@ -5,6 +5,7 @@ import (
 
 	"shakedown/lap"
 	"shakedown/machine"
+	"shakedown/quantity"
 	"shakedown/vehicle/brake"
 )
 
@@ -18,7 +19,8 @@ type Loads struct {
 	Front     float64 // [kJ] that the front brake takes in a lap
 	Rear      float64 // [kJ] that the rear brake does
 	Disc      *DiscHeat
-	DiscWhy   string // the front disc's temperature cannot be said
+	DiscWhy   string   // the front disc's temperature cannot be said
+	DiscWants []string // inputs that it wants
 	FrontDrum bool
 	RearDrum  bool
 	Pace      float64 // [s] of the lap
@@ -46,7 +48,6 @@ const (
 	settleRace = 1200.0 // [s]
 	castIron   = 7200.0 // [kg/m3] and
 	conducts   = 50.0   // [W/(m K)] of it; from memory
-	celsius    = 273.15 // [K]
 )
 
 // loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes with the work
@@ -81,7 +82,7 @@ func loadsOf(in *inputs, c *TorqueCurve, l *lap.Lap) *Loads {
 		out.Front += front[i] * dt / 1000
 		out.Rear += l.Rear[i] * (l.Speed[i] + l.Speed[i+1]) / 2 * dt / 1000
 	}
-	out.Disc, out.DiscWhy = discHeat(in, l, front, out.Race)
+	out.Disc, out.DiscWhy, out.DiscWants = discHeat(in, l, front, out.Race)
 	return out
 }
 
@@ -123,14 +124,17 @@ func (c *TorqueCurve) fuelFlow(speed, power, swept, strokes float64) float64 {
 }
 
 // discHeat takes the front disc through a race of such laps.
-func discHeat(in *inputs, l *lap.Lap, power []float64, race float64) (*DiscHeat, string) {
+func discHeat(in *inputs, l *lap.Lap, power []float64, race float64) (heat *DiscHeat, reason string, wants []string) {
 	if in.has("brakes.front.kind") && in.text("brakes.front.kind") != "disc" {
-		return nil, "the front brake is a drum: drums fade and warm slowly, try it hot, with room"
+		return nil, "the front brake is a drum: drums fade and warm slowly, try it hot, with room", nil
 	}
 	for _, path := range []string{"brakes.front.kind", "brakes.front.disc_mass", "brakes.front.effective_radius"} {
 		if !in.has(path) {
-			return nil, why([]string{path}, nil)
+			wants = append(wants, path)
 		}
+	}
+	if len(wants) > 0 {
+		return nil, why(wants, nil), wants
 	}
 	radius, count := in.num("brakes.front.effective_radius"), math.Max(1, in.num("brakes.front.count"))
 	outside := 1.18 * radius // usual shape of a ring; common practice
@@ -164,17 +168,18 @@ func discHeat(in *inputs, l *lap.Lap, power []float64, race float64) (*DiscHeat,
 			break
 		}
 	}
-	d := &DiscHeat{Mean: last - celsius, Hottest: hottest - celsius, Face: hottest + surface - celsius}
-	warm, rise := air-celsius, last-air
+	celsius := quantity.MustUnit("C").FromSI
+	d := &DiscHeat{Mean: celsius(last), Hottest: celsius(hottest), Face: celsius(hottest + surface)}
+	warm, rise := celsius(air), last-air
 	d.Reaches = warm + reaches*rise
 	half := rise * math.Hypot(reachHalf, reaches*heatShare)
 	d.Least, d.Most = math.Max(warm, d.Reaches-half), d.Reaches+half
 	if in.has("brakes.front.fluid") {
 		if f := brake.FluidNamed(in.text("brakes.front.fluid")); f != nil {
-			d.Fluid, d.Dry, d.Wet = f.Name, f.Dry-celsius, f.Wet-celsius
+			d.Fluid, d.Dry, d.Wet = f.Name, celsius(f.Dry), celsius(f.Wet)
 		}
 	}
-	return d, ""
+	return d, "", nil
 }
 
 // LoadsOf are the loads of a race of a build on its sheet's course, or along a ride, at the pace of its lap. The error is ErrNoLap.

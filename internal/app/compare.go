@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/quantity"
 	"shakedown/report"
 	"shakedown/sheet"
@@ -149,8 +150,7 @@ func (a *Answer) OnTrack() string {
 
 // lapFigure is a lap as a line beside the figures.
 func lapFigure(l *LapAnswer) figure.Figure {
-	f := figure.Figure{ID: "track.lap_time", Title: "Lap time", Unit: quantity.MustUnit("s"), State: figure.Ready, Value: l.Lap.Time, Low: l.Lap.Time, High: l.Lap.Time,
-		Basis: figure.Basis{Formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", Source: "docs/theory/lap.md", Theory: "docs/theory/lap.md#lap"}}
+	f := forecast.LapFigure(l.Lap.Time)
 	if r := l.Range; r != nil {
 		f.Low, f.High, f.Change = r.Low, r.High, r.Change
 	}

@@ -238,10 +238,11 @@ func (l *LapAnswer) Notes() []string {
 		notes = append(notes, text)
 	}
 	text := fmt.Sprintf("in a lap the front brake takes %.0f kJ and the rear %.0f kJ", o.Front, o.Rear)
+	warm := func(celsius float64) string { return show(quantity.MustUnit("C").ToSI(celsius), "C", 0) }
 	if d := o.Disc; d != nil {
-		text += fmt.Sprintf("; braked so all through, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", show(d.Mean+273.15, "C", 0), show(d.Hottest+273.15, "C", 0), show(d.Face+273.15, "C", 0))
+		text += fmt.Sprintf("; braked so all through, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", warm(d.Mean), warm(d.Hottest), warm(d.Face))
 		if d.Fluid != "" {
-			text += fmt.Sprintf("; the fluid at the calliper at some %s, and %s with water in it boils from %s", show(d.Reaches+273.15, "C", 0), d.Fluid, show(d.Wet+273.15, "C", 0))
+			text += fmt.Sprintf("; the fluid at the calliper at some %s, and %s with water in it boils from %s", warm(d.Reaches), d.Fluid, warm(d.Wet))
 		}
 	} else if o.DiscWhy != "" {
 		text += "; how hot that makes it cannot be said: " + o.DiscWhy
