@@ -18,6 +18,7 @@ type Loads struct {
 	Tank      float64 // [l]
 	Front     float64 // [kJ] that the front brake takes in a lap
 	Rear      float64 // [kJ] that the rear brake does
+	Engine    float64 // [kJ] that the engine does, its throttle shut
 	Disc      *DiscHeat
 	DiscWhy   string   // the front disc's temperature cannot be said
 	DiscWants []string // inputs that it wants
@@ -82,6 +83,7 @@ func loadsOf(in *inputs, c *TorqueCurve, l *lap.Lap) *Loads {
 		out.Front += front[i] * dt / 1000
 		out.Rear += l.Rear[i] * (l.Speed[i] + l.Speed[i+1]) / 2 * dt / 1000
 	}
+	out.Engine = l.Overrun / 1000
 	out.Disc, out.DiscWhy, out.DiscWants = discHeat(in, l, front, out.Race)
 	return out
 }

@@ -25,7 +25,7 @@ type Machine struct {
 	Lean       float64 // [rad] greatest, of a bike
 
 	Grip     float64 // [-] greatest force over load
-	SlipPeak float64 // [-] slip at which it is reached
+	SlipPeak float64 // [-] slip at which it is reached; the wheels of a bike lean and want none across
 	Fall     float64 // [-] share of it that is left when all slides
 	Holds    float64 // [-] share of a solid axle's moment that the rider leaves it: he breaks the wheels loose with the throttle
 	Rolling  float64 // [-] drag over weight
@@ -47,6 +47,7 @@ type Thrust struct {
 	Force []float64 // [N]
 	Mass  []float64 // [kg] machine and what turns with it, as one that does not turn
 	Gear  []int     // from 1
+	Shut  []float64 // [N] that the engine holds back with its throttle shut; nil for nothing
 }
 
 // ErrMachine says what of a machine cannot be.
@@ -60,8 +61,8 @@ func (m *Machine) Validate() error {
 	}{
 		{m.Mass > 0, "a mass"}, {m.Wheelbase > 0, "a wheelbase"}, {m.Ahead > 0 && m.Ahead < m.Wheelbase, "a centre of gravity between the axles"}, {m.Height > 0, "a height of the centre of gravity"},
 		{m.TrackRear > 0 || m.Lean > 0, "a rear track, or the lean of a bike"}, {m.Grip > 0, "a grip"}, {m.Rolling >= 0 && m.DragArea >= 0 && m.Air >= 0, "drags of zero or more"},
-		{m.BrakeFront+m.BrakeRear > 0, "a brake"}, {m.Thrust.Step > 0 && len(m.Thrust.Force) > 1 && len(m.Thrust.Mass) == len(m.Thrust.Force) && len(m.Thrust.Gear) == len(m.Thrust.Force), "a thrust"},
-		{!m.SolidAxle || m.SlipPeak > 0, "the slip at the greatest grip"}, {!m.SolidAxle || m.Fall >= 0.5 && m.Fall <= 1, "a sliding grip of half to all of the greatest"}, {m.Give >= 0 && m.Give < 1, "what tyres and springs take of the tip-over"},
+		{m.BrakeFront+m.BrakeRear > 0, "a brake"}, {m.Thrust.Step > 0 && len(m.Thrust.Force) > 1 && len(m.Thrust.Mass) == len(m.Thrust.Force) && len(m.Thrust.Gear) == len(m.Thrust.Force) && (m.Thrust.Shut == nil || len(m.Thrust.Shut) == len(m.Thrust.Force)), "a thrust"},
+		{m.TrackRear == 0 || m.SlipPeak > 0, "the slip at the greatest grip"}, {m.TrackRear == 0 || m.Fall >= 0.5 && m.Fall <= 1, "a sliding grip of half to all of the greatest"}, {m.Give >= 0 && m.Give < 1, "what tyres and springs take of the tip-over"},
 	} {
 		if !c.ok {
 			return fmt.Errorf("%w: it wants %s", ErrMachine, c.what)
@@ -73,7 +74,7 @@ func (m *Machine) Validate() error {
 // corner is what a turn of one curvature allows.
 type corner struct {
 	grip float64 // [-] lateral over normal load at which front or rear lets go
-	drag float64 // [-] over the weight at that, of a rear that drifts and of the two wheels of a solid axle that scrub
+	drag float64 // [-] over the weight at that: tyres that slip across point their force backwards, and the two wheels of a solid axle scrub
 }
 
 // Of the search for what a solid axle allows.
@@ -82,6 +83,7 @@ const (
 	mostDrift  = 6.0 // [-] at which no more is looked for
 	drifts     = 10  // steps of the search
 	settles    = 3   // rounds for load and slip to agree
+	falls      = 4   // steps to where both wheels pull alike
 )
 
 // cornerOf finds it: the two wheels of a solid axle turn alike and so slip against each other by the track over the radius; their forces along turn the machine
@@ -90,8 +92,11 @@ const (
 // axle, chassis room; statics.
 func (m *Machine) cornerOf(curvature float64) corner {
 	k := math.Abs(curvature)
-	if !m.SolidAxle || m.TrackRear == 0 || k == 0 {
+	if k == 0 || m.TrackRear == 0 { // a bike leans: camber, not slip, holds it in the turn
 		return corner{grip: m.Grip}
+	}
+	if !m.SolidAxle {
+		return corner{m.Grip, m.Grip * math.Sin(math.Atan(m.SlipPeak))}
 	}
 	slide, half := tyre.NewSlide(m.Fall), m.TrackRear*k/2/m.SlipPeak
 	try := func(log float64) drift { return m.drifting(slide, half, math.Exp(log)) }
@@ -114,13 +119,13 @@ func (m *Machine) cornerOf(curvature float64) corner {
 	if after.holds > before.holds {
 		before = after
 	}
-	return corner{math.Min(m.Grip, before.holds), before.drag + before.moment*k}
+	return corner{min(m.Grip, before.holds), before.drag + before.moment*k}
 }
 
 // drift is what a machine holds with its rear sliding across.
 type drift struct {
 	holds  float64 // [-] lateral over the normal load
-	drag   float64 // [-] over the weight: the rear's force across, as far as it points backwards
+	drag   float64 // [-] over the weight: the forces across of both ends, as far as they point backwards
 	moment float64 // [m] of the axle over the weight, out of the corner
 }
 
@@ -134,26 +139,35 @@ func (m *Machine) drifting(slide tyre.Slide, half, across float64) drift {
 		taken = 1
 	}
 	d := drift{holds: m.Grip}
+	side := 0.0
 	for range settles {
-		moved := math.Max(0, d.holds*m.Height-m.HungOff) / m.TrackRear * taken
-		inner, outer := math.Max(0, rear/2-moved), math.Min(rear, rear/2+moved)
-		low, high := -half, half // common slip along of both wheels, at which they push as much as they hold
-		var along, side float64
-		for range 8 {
-			free := (low + high) / 2
+		moved := max(0, d.holds*m.Height-m.HungOff) / m.TrackRear * taken
+		inner, outer := max(0, rear/2-moved), min(rear, rear/2+moved)
+		// The common slip along of both wheels, at which they push as much as they hold: by false position, an end that stays counted half (Illinois).
+		most, _ := slide.Combined(2*half, across)
+		low, high, under, over := -half, half, -outer*most, inner*most
+		var along float64
+		for range falls {
+			free := low
+			if over > under {
+				free += (high - low) * under / (under - over)
+			}
 			x1, y1 := slide.Combined(half+free, across)
 			x2, y2 := slide.Combined(free-half, across)
 			along, side = inner*x1, inner*y1+outer*y2
-			if along+outer*x2 > 0 {
-				high = free
+			if both := along + outer*x2; both > 0 {
+				high, over, under = free, both, under/2
 			} else {
-				low = free
+				low, under, over = free, both, over/2
 			}
 		}
 		d.moment = m.Holds * m.Grip * along * m.TrackRear
-		d.holds = math.Max(0, math.Min((m.Grip*side+d.moment/m.Wheelbase)/rear, (m.Grip*front-d.moment/m.Wheelbase)/front))
-		d.drag = m.Grip * side * math.Sin(math.Atan(across*m.SlipPeak))
+		d.holds = max(0, min((m.Grip*side+d.moment/m.Wheelbase)/rear, (m.Grip*front-d.moment/m.Wheelbase)/front))
 	}
+	rearward := func(across float64) float64 { return math.Sin(math.Atan(across * m.SlipPeak)) }
+	steers := d.holds*front + d.moment/m.Wheelbase // what the front holds, over the weight
+	d.drag = steers * rearward(slide.Needs(steers/(m.Grip*front)))
+	d.drag += m.Grip * side * rearward(across)
 	return d
 }
 
@@ -165,7 +179,7 @@ func (m *Machine) tips(braking float64) float64 {
 	}
 	ahead := (m.Ahead + braking*m.Height) / m.Wheelbase
 	half := (m.TrackRear + (m.TrackFront-m.TrackRear)*ahead) / 2
-	return math.Max(0, (1-m.Give)*(half+m.HungOff)/m.Height)
+	return max(0, (1-m.Give)*(half+m.HungOff)/m.Height)
 }
 
 // brakesInTurn is the greatest braking over the normal load [-] at which the machine does not tip with so much lateral load.
@@ -175,7 +189,7 @@ func (m *Machine) brakesInTurn(lateral float64) float64 {
 	}
 	none := m.tips(0)
 	slope := (1 - m.Give) * (m.TrackRear - m.TrackFront) / (2 * m.Wheelbase)
-	return math.Max(0, (none-lateral)/slope)
+	return max(0, (none-lateral)/slope)
 }
 
 // at is the thrust at a speed [m/s]: force [N], mass [kg] and gear.
@@ -187,6 +201,19 @@ func (t *Thrust) at(v float64) (force, mass float64, gear int) {
 	}
 	f := x - float64(i)
 	return t.Force[i] + f*(t.Force[i+1]-t.Force[i]), t.Mass[i] + f*(t.Mass[i+1]-t.Mass[i]), t.Gear[i]
+}
+
+// shut is what the engine holds back [N] at a speed [m/s].
+func (t *Thrust) shut(v float64) float64 {
+	if t.Shut == nil {
+		return 0
+	}
+	x := v / t.Step
+	i := int(x)
+	if i >= len(t.Shut)-1 {
+		return t.Shut[len(t.Shut)-1]
+	}
+	return t.Shut[i] + (x-float64(i))*(t.Shut[i+1]-t.Shut[i])
 }
 
 // Top is the fastest that the thrust is given for [m/s].

@@ -3,6 +3,8 @@ package lap
 import (
 	"fmt"
 	"math"
+
+	"shakedown/vehicle/tyre"
 )
 
 // Limit is what keeps the machine from being faster at a place.
@@ -43,8 +45,10 @@ type Lap struct {
 	Push     []float64 // [N] of the driven tyres on the ground, of each step
 	Front    []float64 // [N] that the front brake holds back, of each step
 	Rear     []float64 // [N] that the rear brake does
+	Shut     []float64 // [N] that the engine does, its throttle shut
 	Work     float64   // [J] that the tyres push with
 	Braked   float64   // [J] that the brakes take
+	Overrun  float64   // [J] that the engine takes, its throttle shut
 	Rolled   []int     // sections of jumps that are not flown
 	Crested  []int     // sections with a crest over which the wheels leave the ground; it is ridden as if they just did not
 }
@@ -107,6 +111,7 @@ type solver struct {
 	m      *Machine
 	c      *Course
 	turn   []corner // by step
+	scrub  [scrubs + 1]float64
 	cap    []float64
 	capBy  []Limit
 	speed  []float64
@@ -140,6 +145,12 @@ func newSolver(m *Machine, c *Course) *solver {
 	s.shares.front = m.Ahead / m.Wheelbase
 	s.shares.rear = 1 - s.shares.front
 	s.shares.lever = m.Height / m.Wheelbase
+	slide := tyre.NewSlide(m.Fall)
+	for i := range s.scrub {
+		left := float64(i) / scrubs
+		used := math.Sqrt(1 - left*left)
+		s.scrub[i] = used * slide.Needs(used)
+	}
 	turn := m.cornerOf
 	if len(c.sharp) > tabled {
 		turn = m.cornersUpTo(c.sharp[len(c.sharp)-1])
@@ -168,7 +179,7 @@ func (m *Machine) cornersUpTo(most float64) func(curvature float64) corner {
 		rows[i] = m.cornerOf(most * x * x)
 	}
 	return func(curvature float64) corner {
-		x := math.Sqrt(math.Min(1, math.Abs(curvature)/most)) * inRows
+		x := math.Sqrt(min(1, math.Abs(curvature)/most)) * inRows
 		i := min(int(x), inRows-1)
 		f := x - float64(i)
 		a, b := rows[i], rows[i+1]
@@ -186,7 +197,7 @@ func (s *solver) pass() error {
 			start, least = i, s.cap[i]
 		}
 	}
-	from := math.Min(least, s.m.Thrust.Top())
+	from := min(least, s.m.Thrust.Top())
 	for range 500 { // uphill the slowest place may be slower than its corner allows
 		end, err := s.forward(start, from)
 		if err != nil {
@@ -210,7 +221,7 @@ func (s *solver) caps() {
 	}
 	lower := func(i int, v float64, by Limit) {
 		if v < s.cap[i] {
-			s.cap[i], s.capBy[i] = math.Max(crawl, v), by
+			s.cap[i], s.capBy[i] = max(crawl, v), by
 		}
 	}
 	tip, whoops := s.m.tips(0), 0.0
@@ -259,7 +270,7 @@ func (s *solver) cornerSpeed(i int, q float64) float64 {
 	if lean <= 0 {
 		return math.Inf(1)
 	}
-	return math.Sqrt(math.Max(0, down*(q*cos+sin)/lean))
+	return math.Sqrt(max(0, down*(q*cos+sin)/lean))
 }
 
 // hovers is the normal load over the mass [m/s2] that is left at least where the wheels would leave the ground over a crest: too little to drive or
@@ -273,34 +284,43 @@ func (s *solver) load(i int, v float64) (normal, lateral float64) {
 	down := gravity * math.Cos(c.slope[i])
 	if k := math.Abs(c.curvature[i]); k > 0 {
 		sin, cos := math.Sincos(c.bank[i])
-		normal = math.Max(hovers, down*cos+v*v*(k*sin-c.bend[i]*cos))
+		normal = max(hovers, down*cos+v*v*(k*sin-c.bend[i]*cos))
 		return normal, math.Abs(v*v*k*cos-down*sin) / normal
 	}
-	return math.Max(hovers, down-v*v*c.bend[i]), 0
+	return max(hovers, down-v*v*c.bend[i]), 0
 }
 
-// drag is what holds the machine back [N] in a step at a speed; what the corner drags goes with the square of the share of it that is used, for
-// slip and force both grow with it.
-func (s *solver) drag(i int, v, normal, lateral float64) float64 {
+// scrubs are the steps of the table of what a corner drags: force times slip, both over those at its limit, against the share of the grip that the
+// corner leaves. Against that share it is smooth at both ends.
+const scrubs = 32
+
+// drag is what holds the machine back [N] in a step at a speed, with the share of the grip that the corner leaves.
+func (s *solver) drag(i int, v, normal, left float64) float64 {
 	m := s.m
-	used := math.Min(1, lateral/s.turn[i].grip)
-	return m.Mass*(normal*(m.Rolling+s.turn[i].drag*used*used)+gravity*math.Sin(s.c.slope[i])) + 0.5*m.Air*m.DragArea*v*v
+	hold := m.Rolling
+	if corners := s.turn[i].drag; corners > 0 && left < 1 {
+		x := left * scrubs
+		j := int(x)
+		hold += corners * (s.scrub[j] + (x-float64(j))*(s.scrub[j+1]-s.scrub[j]))
+	}
+	return m.Mass*(normal*hold+gravity*math.Sin(s.c.slope[i])) + 0.5*m.Air*m.DragArea*v*v
 }
 
 // left is the share of the grip that the corner leaves for driving or braking.
 func (s *solver) left(i int, lateral float64) float64 {
 	used := lateral / s.turn[i].grip
-	return math.Sqrt(math.Max(0, 1-used*used))
+	return math.Sqrt(max(0, 1-used*used))
 }
 
 // drives is the acceleration [m/s2] in a step at a speed, what limits it, and the gear.
 func (s *solver) drives(i int, v float64) (float64, Limit, int) {
 	m := s.m
 	normal, lateral := s.load(i, v)
-	drag := s.drag(i, v, normal, lateral)
+	left := s.left(i, lateral)
+	drag := s.drag(i, v, normal, left)
 	force, mass, gear := m.Thrust.at(v)
 	a, by := (force-drag)/mass, ByPower
-	grip := m.Grip * s.left(i, lateral)
+	grip := m.Grip * left
 	push := math.Inf(1)
 	if grip*s.shares.lever < 1 {
 		push = grip * normal * s.shares.rear / (1 - grip*s.shares.lever)
@@ -322,7 +342,8 @@ func (s *solver) drives(i int, v float64) (float64, Limit, int) {
 func (s *solver) brakes(i int, v float64) (float64, Limit) {
 	m := s.m
 	normal, lateral := s.load(i, v)
-	front, rear, by := s.holds(normal, m.Grip*s.left(i, lateral))
+	left := s.left(i, lateral)
+	front, rear, by := s.holds(v, normal, m.Grip*left)
 	b := front + rear
 	if lifts := normal * (m.Wheelbase - m.Ahead) / m.Height; lifts < b {
 		b, by = lifts, ByStoppie
@@ -330,24 +351,29 @@ func (s *solver) brakes(i int, v float64) (float64, Limit) {
 	if tips := normal * m.brakesInTurn(lateral); tips < b {
 		b, by = tips, ByTippingBraked
 	}
-	return b + s.drag(i, v, normal, lateral)/m.Mass, by
+	return b + s.drag(i, v, normal, left)/m.Mass, by
 }
 
-// holds is what the front and the rear brake can do over the mass [m/s2] with a normal load over the mass and a grip [-], and what limits
-// the front.
-func (s *solver) holds(normal, grip float64) (front, rear float64, by Limit) {
+// holds is what both ends can hold back over the mass [m/s2] at a speed, with a normal load over the mass and a grip [-], and what limits the front: brakes, and
+// at the rear the engine, its throttle shut.
+func (s *solver) holds(v, normal, grip float64) (front, rear float64, by Limit) {
 	m := s.m
-	b := grip * normal
-	for range 4 {
-		front, rear = grip*(normal*s.shares.front+b*s.shares.lever), grip*math.Max(0, normal*s.shares.rear-b*s.shares.lever)
-		by = ByBrakeGrip
-		if hand := m.BrakeFront / m.Mass; hand < front {
-			front, by = hand, ByHand
-		}
-		rear = math.Min(rear, m.BrakeRear/m.Mass)
-		b = front + rear
+	hand, behind := m.BrakeFront/m.Mass, (m.BrakeRear+m.Thrust.shut(v))/m.Mass
+	frontLoad, rearLoad, moved := grip*normal*s.shares.front, grip*normal*s.shares.rear, grip*s.shares.lever
+	// Braking moves load forwards: with the front held by the hand,
+	if b := min(hand+behind, (hand+rearLoad)/(1+moved)); hand <= frontLoad+moved*b {
+		return hand, max(0, b-hand), ByHand
 	}
-	return front, rear, by
+	// with both ends at their grip,
+	if rear = max(0, rearLoad-moved*grip*normal); rear <= behind {
+		return grip*normal - rear, rear, ByBrakeGrip
+	}
+	// or with the rear by its brake. No more than lifts the rear.
+	b := normal * s.shares.rear / s.shares.lever
+	if moved < 1 {
+		b = min(b, (frontLoad+behind)/(1-moved))
+	}
+	return max(0, b-behind), min(b, behind), ByBrakeGrip
 }
 
 // forward drives once round from a step at a speed, and gives the speed on coming round.
@@ -365,7 +391,7 @@ func (s *solver) forward(start int, from float64) (float64, error) {
 		} else {
 			a, by, gear := s.drives(i, v)
 			last = gear
-			mid := math.Sqrt(math.Max(crawl*crawl, v*v+2*a*ds))
+			mid := math.Sqrt(max(crawl*crawl, v*v+2*a*ds))
 			b, _, _ := s.drives(i, mid)
 			square := v*v + (a+b)*ds
 			if square < crawl*crawl {
@@ -408,9 +434,9 @@ func (s *solver) backward(start int) {
 		} else {
 			var a, b float64
 			a, by = s.brakes(i, v)
-			mid := math.Sqrt(v*v + 2*math.Max(0, a)*ds)
+			mid := math.Sqrt(v*v + 2*max(0, a)*ds)
 			b, _ = s.brakes(i, mid)
-			most = math.Sqrt(v*v + math.Max(0, a+b)*ds)
+			most = math.Sqrt(v*v + max(0, a+b)*ds)
 		}
 		if i == start {
 			return
@@ -437,10 +463,23 @@ func (s *solver) tooSlow() bool {
 	return more
 }
 
+// shared is who holds back so much [N]: the engine first, for it does so by itself, as far as the rear's grip lets it; the brakes take the rest, as
+// both ends can.
+func (s *solver) shared(force, v, normal, grip float64) (front, rear, shut float64) {
+	ahead, behind, _ := s.holds(v, normal, grip)
+	ahead, behind = ahead*s.m.Mass, behind*s.m.Mass
+	shut = min(force, behind, s.m.Thrust.shut(v))
+	force, behind = force-shut, behind-shut
+	if ahead+behind <= 0 { // no grip is left in the turn: what little there is counts as the front's
+		return force, 0, shut
+	}
+	return force * ahead / (ahead + behind), force * behind / (ahead + behind), shut
+}
+
 // lap adds up what the passes found.
 func (s *solver) lap() *Lap {
 	c, n := s.c, s.c.Steps()
-	l := &Lap{Speed: s.speed, Limit: s.limit, Gear: s.gear, Sections: make([]SectionTime, len(c.Names)), Took: make([]float64, n), Push: make([]float64, n), Front: make([]float64, n), Rear: make([]float64, n)}
+	l := &Lap{Speed: s.speed, Limit: s.limit, Gear: s.gear, Sections: make([]SectionTime, len(c.Names)), Took: make([]float64, n), Push: make([]float64, n), Front: make([]float64, n), Rear: make([]float64, n), Shut: make([]float64, n)}
 	var spent [limits]float64
 	section := -1
 	for i := range n {
@@ -462,23 +501,20 @@ func (s *solver) lap() *Lap {
 		if spent[s.limit[i]] += dt; spent[s.limit[i]] >= spent[t.Limit] {
 			t.Limit = s.limit[i]
 		}
-		if b := c.bend[i]; b > 0 && (len(l.Crested) == 0 || l.Crested[len(l.Crested)-1] != section) && math.Max(v, u) > LeavesGround(1/b) {
+		if b := c.bend[i]; b > 0 && (len(l.Crested) == 0 || l.Crested[len(l.Crested)-1] != section) && max(v, u) > LeavesGround(1/b) {
 			l.Crested = append(l.Crested, section)
 		}
 		if c.jump[i] == nil || s.rolled[section] {
 			normal, lateral := s.load(i, (v+u)/2)
+			left := s.left(i, lateral)
 			_, mass, _ := s.m.Thrust.at(v)
-			change := 0.5*mass*(u*u-v*v) + s.drag(i, (v+u)/2, normal, lateral)*c.step[i]
-			l.Work += math.Max(0, change)
-			l.Braked += math.Max(0, -change)
-			l.Push[i] = math.Max(0, change) / c.step[i]
+			change := 0.5*mass*(u*u-v*v) + s.drag(i, (v+u)/2, normal, left)*c.step[i]
+			l.Work += max(0, change)
+			l.Push[i] = max(0, change) / c.step[i]
 			if change < 0 {
-				front, rear, _ := s.holds(normal, s.m.Grip*s.left(i, lateral))
-				if front+rear > 0 {
-					l.Front[i], l.Rear[i] = -change/c.step[i]*front/(front+rear), -change/c.step[i]*rear/(front+rear)
-				} else {
-					l.Front[i] = -change / c.step[i] // no grip is left in the turn: what little there is counts as the front's
-				}
+				l.Front[i], l.Rear[i], l.Shut[i] = s.shared(-change/c.step[i], (v+u)/2, normal, s.m.Grip*left)
+				l.Braked += (l.Front[i] + l.Rear[i]) * c.step[i]
+				l.Overrun += l.Shut[i] * c.step[i]
 			}
 		}
 	}

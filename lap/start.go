@@ -100,7 +100,7 @@ func StandingStart(m *Machine, sections []Section, l Launch) (*Start, error) {
 		if v < l.Until {
 			out.Slips += dt
 			// What the tyres are given is less where grip or balance hold it back: the rider slips the clutch less hard.
-			pull := math.Min(l.Force, m.Mass*(u*u-v*v)/(2*c.step[i])+s.drag(i, v, gravity, 0))
+			pull := math.Min(l.Force, m.Mass*(u*u-v*v)/(2*c.step[i])+s.drag(i, v, gravity, 1))
 			out.Heat += math.Max(0, pull) / l.Efficiency * (l.Until - math.Min(l.Until, (v+u)/2)) * dt
 			if out.ByTime[s.limit[i]] >= out.ByTime[out.Limit] {
 				out.Limit = s.limit[i]

@@ -237,7 +237,7 @@ func (l *LapAnswer) Notes() []string {
 		}
 		notes = append(notes, text)
 	}
-	text := fmt.Sprintf("in a lap the front brake takes %.0f kJ and the rear %.0f kJ", o.Front, o.Rear)
+	text := fmt.Sprintf("in a lap the front brake takes %.0f kJ, the rear %.0f kJ, and the engine with its throttle shut %.0f kJ", o.Front, o.Rear, o.Engine)
 	warm := func(celsius float64) string { return show(quantity.MustUnit("C").ToSI(celsius), "C", 0) }
 	if d := o.Disc; d != nil {
 		text += fmt.Sprintf("; braked so all through, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", warm(d.Mean), warm(d.Hottest), warm(d.Face))
@@ -317,18 +317,19 @@ type lapJSON struct {
 	Build    string           `json:"build"`
 	Against  string           `json:"against,omitempty"`
 	Advice   string           `json:"advice,omitempty"`
-	Time     float64          `json:"lap_time_s"`            // [s]
-	Low      float64          `json:"low"`                   // [s]
-	High     float64          `json:"high"`                  // [s]
-	Change   *changeJSON      `json:"change,omitempty"`      // [s]
-	Length   float64          `json:"length_m"`              // [m]
-	Top      float64          `json:"fastest_km_h"`          // [km/h]
-	Course   string           `json:"course,omitempty"`      // recording that it goes along
-	Ridden   float64          `json:"ridden_s,omitempty"`    // [s] on the logged ride
-	Fuel     float64          `json:"fuel_l"`                // [l] a lap
-	RaceFuel float64          `json:"race_fuel_l,omitempty"` // [l] for class_rules.race_time
-	Front    float64          `json:"front_brake_kj"`        // [kJ] a lap
-	Rear     float64          `json:"rear_brake_kj"`         // [kJ] a lap
+	Time     float64          `json:"lap_time_s"`                  // [s]
+	Low      float64          `json:"low"`                         // [s]
+	High     float64          `json:"high"`                        // [s]
+	Change   *changeJSON      `json:"change,omitempty"`            // [s]
+	Length   float64          `json:"length_m"`                    // [m]
+	Top      float64          `json:"fastest_km_h"`                // [km/h]
+	Course   string           `json:"course,omitempty"`            // recording that it goes along
+	Ridden   float64          `json:"ridden_s,omitempty"`          // [s] on the logged ride
+	Fuel     float64          `json:"fuel_l"`                      // [l] a lap
+	RaceFuel float64          `json:"race_fuel_l,omitempty"`       // [l] for class_rules.race_time
+	Front    float64          `json:"front_brake_kj"`              // [kJ] a lap
+	Rear     float64          `json:"rear_brake_kj"`               // [kJ] a lap
+	Engine   float64          `json:"engine_braking_kj,omitempty"` // [kJ]
 	Disc     *discJSON        `json:"front_disc,omitempty"`
 	Sections []lapSectionJSON `json:"sections"`
 	Notes    []string         `json:"notes,omitempty"`
@@ -356,7 +357,7 @@ type lapSectionJSON struct {
 func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes()}
 	if o := l.Lap.Loads; o != nil {
-		out.Fuel, out.RaceFuel, out.Front, out.Rear = o.Fuel, o.RaceFuel, o.Front, o.Rear
+		out.Fuel, out.RaceFuel, out.Front, out.Rear, out.Engine = o.Fuel, o.RaceFuel, o.Front, o.Rear, o.Engine
 		if d := o.Disc; d != nil {
 			out.Disc = &discJSON{d.Mean, d.Hottest, d.Face, d.Reaches, d.Least, d.Most, d.Wet}
 		}

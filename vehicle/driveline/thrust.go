@@ -49,10 +49,12 @@ func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps in
 	}
 	for i := range steps {
 		any := false
-		for k := gears - 1; k >= 0; k-- { // the lower gear is still that of the speed before
-			if k > 0 && spent[k-1]+g.Shift < spent[k] {
+		for k := 1; k < gears; k++ { // also through several at once
+			if spent[k-1]+g.Shift < spent[k] {
 				spent[k], changed[i*gears+k] = spent[k-1]+g.Shift, true
 			}
+		}
+		for k := range spent {
 			f, m, ok := pull(k, step*float64(i))
 			if !ok {
 				spent[k] = math.Inf(1)
@@ -93,6 +95,27 @@ func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps in
 		}
 	}
 	return force, moved, gear
+}
+
+// Overrun is the force with which the engine holds the driven tyres back [N] with its throttle shut, at speeds in equal steps from 0 in gears counted
+// from 1: torque that it takes to turn it [N m] at crank speeds [rad/s] that rise, straight between, held at the ends and falling to nothing below the first,
+// as the rider pulls the clutch. What chain and gears lose holds back too. Source: kinematics and energy.
+func (g *Gearbox) Overrun(speeds, torques []float64, gear []int, step float64) []float64 {
+	force := make([]float64, len(gear))
+	last := len(speeds) - 1
+	for i, at := range gear {
+		ratio := g.overall(at-1) / g.Radius
+		omega := step * float64(i) * ratio
+		torque := torques[last]
+		switch {
+		case omega < speeds[0]:
+			torque = torques[0] * omega / speeds[0]
+		case omega < speeds[last]:
+			torque = between(speeds, torques, omega)
+		}
+		force[i] = torque * ratio / g.Efficiency
+	}
+	return force
 }
 
 // weakest is an acceleration [m/s2] that a gear is taken to have at least when gears are compared.

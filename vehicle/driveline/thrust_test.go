@@ -20,6 +20,29 @@ func flat() (Gearbox, []float64, []float64) {
 	return g, speeds, torques
 }
 
+// Turning the engine holds back by its torque through the gears, their loss beside it; below the slowest speed it fades, and what goes in comes out as power.
+func TestOverrun(t *testing.T) {
+	g := Gearbox{Primary: 3, Gears: []float64{2.5, 1.25}, Final: 3, Radius: 0.27, Efficiency: 0.9}
+	speeds, torques := []float64{200, 600, 800}, []float64{4, 6, 8}
+	const step = 0.5
+	force := g.Overrun(speeds, torques, []int{1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2, 2, 2, 2, 2}, step)
+	for i, gear := range []float64{2.5, 1.25} {
+		at := []int{8, 16}[i]
+		v := step * float64(at)
+		omega := v * 9 * gear / 0.27
+		torque := 4 + (omega-200)/200 // N m, straight between 200 and 600 rad/s
+		if power := force[at] * v * 0.9; math.Abs(power-torque*omega) > 1e-9*power {
+			t.Errorf("gear %d at %g m/s: %g W at the crank, by hand %g", i+1, v, power, torque*omega)
+		}
+	}
+	if force[0] != 0 || math.Abs(force[1]/force[2]-0.5) > 1e-9 {
+		t.Errorf("it does not fade to a stand: %v", force[:4])
+	}
+	if over := g.Overrun(speeds, torques, []int{1, 1, 1, 1}, 20); math.Abs(over[3]-8*22.5/0.27/0.9) > 1e-9 {
+		t.Errorf("above the last speed %g N", over[3])
+	}
+}
+
 func TestOutsideThrust(t *testing.T) {
 	g, speeds, torques := flat()
 	force, mass, gear := g.Thrust(speeds, torques, 200, 0.5, 80)

@@ -27,6 +27,12 @@ func NewSlide(left float64) Slide {
 	return Slide{SlipCurve{B: math.Tan(math.Pi / (2 * c)), C: c, D: 1}}
 }
 
+// Needs is the slip over that of the greatest grip [-] at which so much of it is reached [-], on the side where more slip gives more; 1 from all
+// of it on.
+func (s Slide) Needs(share float64) float64 {
+	return math.Tan(math.Asin(math.Min(1, share))/s.curve.C) / s.curve.B
+}
+
 // At is the share of the greatest grip [-] at a slip over that of the greatest [-].
 func (s Slide) At(slip float64) float64 { return s.curve.At(slip) }
 

@@ -80,6 +80,21 @@ func TestCombinedSlip(t *testing.T) {
 	})
 }
 
+// What slip a share of the grip needs is where the curve gives that share, and no more than that of the greatest.
+func TestSlipThatAShareNeeds(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		s := NewSlide(rapid.Float64Range(0.5, 1).Draw(r, "left"))
+		share := rapid.Float64Range(0, 1).Draw(r, "share")
+		slip := s.Needs(share)
+		if slip < 0 || slip > 1+1e-12 || math.Abs(s.At(slip)-share) > 1e-9 {
+			r.Errorf("a share of %g needs a slip of %g, which gives %g", share, slip, s.At(slip))
+		}
+	})
+	if s := NewSlide(0.9); math.Abs(s.Needs(1.2)-1) > 1e-12 {
+		t.Errorf("more than there is needs %g", s.Needs(1.2))
+	}
+}
+
 // The curve is greatest at its own slip, and what is left goes to the share that is given.
 func TestSlideIsGreatestAtOne(t *testing.T) {
 	for _, left := range []float64{0.5, 0.7, 0.85, 0.95} {
