@@ -176,7 +176,7 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	if old.value, err = before.seconds(nil, &old.trace, 1, t.ride.of()); err != nil {
 		return f, ctx.Err()
 	}
-	differ := !now.Curve.same(before.Curve)
+	differ := !now.Curve.Same(before.Curve)
 	if !differ && same(&a, &old) {
 		f.Change = &figure.Change{} // both read the very same values: the difference is nothing, exactly
 		return f, ctx.Err()
@@ -267,8 +267,8 @@ func drawnShares(p *machine.Project, atoms []int, draws []float64) map[int]float
 	return list
 }
 
-// same says that two curves are the same at every speed.
-func (c *TorqueCurve) same(other *TorqueCurve) bool {
+// Same says that two curves are the same at every speed.
+func (c *TorqueCurve) Same(other *TorqueCurve) bool {
 	if c == nil || other == nil {
 		return c == other
 	}

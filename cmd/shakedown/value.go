@@ -22,7 +22,8 @@ func (valueCommand) Help() string {
   shakedown value examples/fenmoor-t285.yaml --budget 600
 
 lays each part of the sheet, with what it needs, over the baseline and rides a lap: seconds gained with their range, and seconds for a
-hundred of the currency. A gain inside its range is said to be. --build is what all parts together are told of.`
+hundred of the currency. A gain inside its range is said to be. A part that breaks a rule of fit alone is ridden with what mends it.
+--build is what the packages, area by area, and all parts together are told of.`
 }
 
 // Run computes and prints what the parts are worth.

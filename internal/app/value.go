@@ -3,31 +3,31 @@ package app
 import (
 	"cmp"
 	"context"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"runtime"
 	"slices"
-	"strconv"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
 
+	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/machine"
 	"shakedown/money"
 	"shakedown/quantity"
-	"shakedown/report"
 )
 
-// Worth is what a part gives for its money on this course: alone with what it needs, laid over the baseline.
+// Worth is what a part, or a package of several, gives for its money on this course: with what it needs, laid over the baseline.
 type Worth struct {
 	Part    string
 	Name    string
-	With    []string     // pulled in because it needs them
+	With    []string     // that come with it: it needs them, or it does not go together without them; of a package its parts
+	Mends   []string     // rules that would be broken without some of these
+	Breaks  []string     // rules that it breaks all the same: it does not go together
+	Package bool         // it is one
 	Cost    money.Amount // of all of these
 	Seconds float64      // [s] a lap that it gains; below zero it loses
 	Low     float64      // [s]
@@ -48,19 +48,28 @@ func (w Worth) PerHundred() float64 {
 
 // ValueAnswer is what the parts of a sheet are worth on its course.
 type ValueAnswer struct {
+	Aim     string // the question's build
 	Against string
 	Base    float64 // [s] the baseline's lap
 	Parts   []Worth // those that the lap sees, the best for its money first
 	Apart   []string
-	Order   []Bought // what to buy under the budget, first to last; empty without one
-	Budget  money.Amount
-	Whole   *Worth // the question's build against the baseline
-	Measure string // the input that makes most of the best part's range
+	// Packages are what the question's build adds in one area of the machine, all together, where that is more than a part with what it needs.
+	Packages []Package
+	Order    []Bought // what to buy under the budget, first to last; empty without one
+	Budget   money.Amount
+	Whole    *Worth // the question's build against the baseline
+	Measure  string // the input that makes most of the best part's range
 	StandIns
 	System quantity.System
 }
 
-// Bought is a part in the order of buying.
+// Package is what several parts of one area of the machine give together.
+type Package struct {
+	Worth
+	Sum float64 // [s] that they would gain if each gave what it gives alone
+}
+
+// Bought is a part, or a package, in the order of buying.
 type Bought struct {
 	Worth         // beside all that is bought before it
 	Lap   float64 // [s] with it
@@ -112,17 +121,49 @@ type valuer struct {
 	a     *Answer
 	base  tried
 	refs  []machine.Reference // of the baseline
+	rules []figure.Finding    // conflicts that the baseline has
 	laps  *forecast.LapTimes
 	curve curveSource
+	tell  func() // that a step is done
 }
 
-// candidate is a part that may be bought.
+// candidate is a part that may be bought, or a package.
 type candidate struct {
-	part  *machine.Part
-	ref   machine.Reference
-	t     tried
-	worth Worth
-	f     figure.Figure
+	id, name string
+	refs     []machine.Reference
+	t        tried
+	worth    Worth
+	f        figure.Figure
+	needed   []machine.Reference // brought along so that it goes together
+}
+
+// in says that a build has all of it.
+func (c *candidate) in(b *machine.Build) bool {
+	return !slices.ContainsFunc(c.refs, func(r machine.Reference) bool { return !b.Has(r.Name) })
+}
+
+// candidates are the parts that the baseline lacks, and the packages: what the build adds to the baseline in one area of the machine.
+func (a *Answer) candidates() (parts, packages []*candidate) {
+	for i := range a.Sheet.Project.Parts {
+		p := &a.Sheet.Project.Parts[i]
+		if a.Baseline.Has(p.ID) {
+			continue
+		}
+		ref := machine.Reference{Name: p.ID, Origin: p.Origin}
+		parts = append(parts, &candidate{id: p.ID, name: p.Name, refs: []machine.Reference{ref}})
+		if !a.Build.Has(p.ID) {
+			continue
+		}
+		area := areaOf(p)
+		k := slices.IndexFunc(packages, func(c *candidate) bool { return c.name == area })
+		if k < 0 {
+			k = len(packages)
+			packages = append(packages, &candidate{id: strings.ToLower(area), name: area})
+		}
+		packages[k].refs = append(packages[k].refs, ref)
+	}
+	slices.SortStableFunc(packages, func(a, b *candidate) int { return areaRank(a.name) - areaRank(b.name) })
+	return parts, packages
 }
 
 // try is the baseline with more parts, and its curve.
@@ -133,6 +174,68 @@ func (v *valuer) try(ctx context.Context, parts []machine.Reference) (tried, err
 	}
 	k, err := v.curve(ctx, b)
 	return tried{b, k}, err
+}
+
+// conflicts are those of a build.
+func (v *valuer) conflicts(t tried) []figure.Finding {
+	c := check.NewContext(t.build, v.base.build, forecast.Values(t.build, v.base.build), v.a.System)
+	if !t.curve.Template {
+		c.Curve, c.Before = t.curve, v.base.curve
+	}
+	return slices.DeleteFunc(check.Run(c), func(f figure.Finding) bool { return f.Severity != figure.Conflict })
+}
+
+// breaks are the rules that a build breaks and the baseline does not.
+func (v *valuer) breaks(t tried) []string { return newConflicts(v.conflicts(t), v.rules) }
+
+// mostNeeded is how many parts are looked for so that another one goes together.
+const mostNeeded = 3
+
+// goesTogether looks for parts of the sheet without which a candidate breaks a rule, the cheapest of those that leave the fewest broken, and puts them
+// beside it. When none help, it says what stays broken.
+func (v *valuer) goesTogether(ctx context.Context, c *candidate, parts []*candidate) error {
+	broken := v.breaks(c.t)
+	if len(broken) == 0 {
+		return nil
+	}
+	at, left := c.t, broken
+	var needed []machine.Reference
+	for len(left) > 0 && len(needed) < mostNeeded {
+		var best *candidate
+		var with tried
+		still := left
+		for _, p := range parts {
+			if at.build.Has(p.id) {
+				continue
+			}
+			b, err := resolveParts(v.a.Sheet.Project, slices.Concat(v.refs, c.refs, needed, p.refs))
+			if err != nil {
+				continue
+			}
+			t := tried{b, at.curve} // what it does to the torque decides no rule that another part mends
+			if now := v.breaks(t); len(now) < len(still) || best != nil && len(now) == len(still) && v.cost(b, at.build).Minor < v.cost(with.build, at.build).Minor {
+				best, with, still = p, t, now
+			}
+		}
+		if best == nil {
+			break
+		}
+		needed, at, left = slices.Concat(needed, best.refs), with, still
+	}
+	if len(left) > 0 {
+		c.worth.Breaks = broken
+		return nil
+	}
+	t, err := v.try(ctx, slices.Concat(c.refs, needed))
+	if err != nil {
+		return err
+	}
+	if left = v.breaks(t); len(left) > 0 {
+		c.worth.Breaks = left
+		return nil
+	}
+	c.needed, c.t, c.worth.Mends = needed, t, broken
+	return nil
 }
 
 // cost is what a build costs above another.
@@ -163,91 +266,41 @@ func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, f figure.Fi
 	return w, f, nil
 }
 
+// Sound says that it gains more than a lap is sure of, and goes together.
+func (w Worth) Sound() bool { return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 }
+
 func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
 	if err := a.along().err; err != nil {
 		return err
 	}
 	curve, out.Template = a.onCourse(curve)
 	v := &valuer{a: a, refs: listNamed(a.Sheet.Project, a.Baseline.Name).Parts, curve: curve}
-	out.Against, out.System = a.Baseline.Name, a.System
+	out.Aim, out.Against, out.System = a.Build.Name, a.Baseline.Name, a.System
 	var err error
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err
 	}
+	v.rules = v.conflicts(v.base)
 	v.laps = forecast.NewLapTimes(a.along().ride, torqueDoubt(v.base.curve), usualChange)
-	if base, err := forecast.ComputeLap(v.base.build, v.base.curve, a.along().ride); err != nil {
-		return err
-	} else {
-		out.Base, out.Assumed = base.Time, base.Assumed
-	}
-	var list []*candidate
-	for i := range a.Sheet.Project.Parts {
-		if p := &a.Sheet.Project.Parts[i]; !a.Baseline.Has(p.ID) {
-			list = append(list, &candidate{part: p, ref: machine.Reference{Name: p.ID, Origin: p.Origin}})
-		}
-	}
-	total, ready := 2*len(list), 0
-	tell := func() {
-		ready++
-		if done != nil {
-			done(ready, total)
-		}
-	}
-	for _, c := range list { // a curve takes all processors
-		if c.t, err = v.try(ctx, []machine.Reference{c.ref}); err != nil {
-			if ctx.Err() != nil {
-				return ctx.Err()
-			}
-			c.worth.Why = err.Error()
-		}
-		tell()
-	}
-	told := make(chan struct{})
-	go func() {
-		for range told {
-			tell()
-		}
-	}()
-	work, each := errgroup.WithContext(ctx)
-	work.SetLimit(runtime.GOMAXPROCS(0))
-	for _, c := range list {
-		work.Go(func() error {
-			if c.worth.Why == "" {
-				var err error
-				if c.worth, c.f, err = v.worth(each, c.t, v.base); err != nil {
-					return err
-				}
-			}
-			told <- struct{}{}
-			return nil
-		})
-	}
-	err = work.Wait()
-	close(told)
+	base, err := forecast.ComputeLap(v.base.build, v.base.curve, a.along().ride)
 	if err != nil {
 		return err
 	}
-	var seen []*candidate
-	for _, c := range list {
-		c.worth.Part, c.worth.Name = c.part.ID, c.part.Name
-		if c.t.build != nil {
-			c.worth.With = newIn(c.t.build, a.Baseline, c.part.ID)
-		}
-		if c.worth.Why == "" && math.Abs(c.worth.Seconds) < unseen {
-			out.Apart = append(out.Apart, c.part.Name)
-			continue
-		}
-		seen = append(seen, c)
+	out.Base, out.Assumed = base.Time, base.Assumed
+	parts, packages := a.candidates()
+	ready, total := 0, 2*(len(parts)+len(packages))
+	if out.Budget.Minor > 0 {
+		total += len(parts) + len(packages)
 	}
-	slices.SortStableFunc(seen, func(a, b *candidate) int {
-		if d := cmp.Compare(b.worth.PerHundred(), a.worth.PerHundred()); d != 0 {
-			return d
+	v.tell = func() {
+		if ready++; done != nil {
+			done(min(ready, total), total)
 		}
-		return cmp.Compare(b.worth.Seconds, a.worth.Seconds)
-	})
-	for _, c := range seen {
-		out.Parts = append(out.Parts, c.worth)
 	}
+	if err := v.ride(ctx, parts, packages); err != nil {
+		return err
+	}
+	seen, packages := rank(out, parts, packages)
 	if len(seen) > 0 {
 		out.Measure = measureFor(seen)
 	}
@@ -265,7 +318,103 @@ func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource,
 			out.Whole = &w
 		}
 	}
-	return v.order(ctx, out, seen)
+	return v.order(ctx, out, seen, packages)
+}
+
+// ride finds out of every candidate whether it goes together, and what it is worth over the baseline.
+func (v *valuer) ride(ctx context.Context, parts, packages []*candidate) error {
+	list := slices.Concat(parts, packages)
+	for _, c := range list { // a curve takes all processors
+		c.worth.Part, c.worth.Name = c.id, c.name
+		var err error
+		if c.t, err = v.try(ctx, c.refs); err == nil {
+			err = v.goesTogether(ctx, c, parts)
+		}
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			c.worth.Why = err.Error()
+		}
+		v.tell()
+	}
+	told := make(chan struct{})
+	go func() {
+		for range told {
+			v.tell()
+		}
+	}()
+	work, each := errgroup.WithContext(ctx)
+	work.SetLimit(runtime.GOMAXPROCS(0))
+	for _, c := range list {
+		work.Go(func() error {
+			if c.worth.Why == "" {
+				w, f, err := v.worth(each, c.t, v.base)
+				if err != nil {
+					return err
+				}
+				w.Part, w.Name, w.Mends, w.Breaks, w.With = c.id, c.name, c.worth.Mends, c.worth.Breaks, newIn(c.t.build, v.base.build, c.id)
+				c.worth, c.f = w, f
+			}
+			told <- struct{}{}
+			return nil
+		})
+	}
+	err := work.Wait()
+	close(told)
+	return err
+}
+
+// rank puts what was ridden into the answer, the best for its money first. It gives the parts that the lap sees, in that order, and the packages
+// that say more than one of these.
+func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candidate) {
+	alike := func(c, p *candidate) bool {
+		return c != p && c.t.build != nil && p.t.build != nil && sameParts(c.t.build, p.t.build)
+	}
+	small := func(c *candidate) bool { return c.worth.Why == "" && math.Abs(c.worth.Seconds) < unseen }
+	for _, c := range parts {
+		// One that does not go together without another that needs it is there for that other.
+		if small(c) || len(c.needed) > 0 && slices.ContainsFunc(parts, func(p *candidate) bool { return len(p.needed) == 0 && alike(c, p) }) {
+			out.Apart = append(out.Apart, c.name)
+			continue
+		}
+		seen = append(seen, c)
+	}
+	slices.SortStableFunc(seen, func(a, b *candidate) int {
+		if d := cmp.Compare(b.worth.PerHundred(), a.worth.PerHundred()); d != 0 {
+			return d
+		}
+		return cmp.Compare(b.worth.Seconds, a.worth.Seconds)
+	})
+	for _, c := range seen {
+		out.Parts = append(out.Parts, c.worth)
+	}
+	for _, c := range packages {
+		if small(c) || slices.ContainsFunc(seen, func(p *candidate) bool { return alike(c, p) }) {
+			continue
+		}
+		c.worth.Package = true
+		more = append(more, c)
+		out.Packages = append(out.Packages, Package{c.worth, sumOf(c, seen)})
+	}
+	return seen, more
+}
+
+// sameParts says that two builds have the same parts.
+func sameParts(a, b *machine.Build) bool {
+	return len(a.Parts) == len(b.Parts) && !slices.ContainsFunc(a.Parts, func(p *machine.Part) bool { return !b.Has(p.ID) })
+}
+
+// sumOf is what the parts of a package gain one by one [s]; a part that another one of them brings along is counted with that.
+func sumOf(c *candidate, seen []*candidate) float64 {
+	mine := slices.DeleteFunc(slices.Clone(seen), func(p *candidate) bool { return p.worth.Why != "" || !slices.Contains(c.worth.With, p.id) })
+	sum := 0.0
+	for _, p := range mine {
+		if !slices.ContainsFunc(mine, func(other *candidate) bool { return other != p && slices.Contains(other.worth.With, p.id) }) {
+			sum += p.worth.Seconds
+		}
+	}
+	return sum
 }
 
 // unseen is a gain that no lap sees [s].
@@ -274,63 +423,181 @@ const unseen = 0.005
 // measureFor is the input that makes most of the range of the first part that the advice is about.
 func measureFor(seen []*candidate) string {
 	for _, c := range seen {
-		if change := c.f.Change; c.worth.Why == "" && change != nil && (!c.worth.Inside() && c.worth.Seconds > 0 || c == seen[len(seen)-1]) {
+		if change := c.f.Change; c.worth.Why == "" && change != nil && (c.worth.Sound() || c == seen[len(seen)-1]) {
 			return change.Most
 		}
 	}
 	return ""
 }
 
-// order finds what to buy under the budget, first to last: always the best for its money beside what is bought already. What a part
-// gave the last time it was tried is taken as the most that it will give, so that few are tried again.
-func (v *valuer) order(ctx context.Context, out *ValueAnswer, seen []*candidate) error {
-	type hope struct {
-		*candidate
-		rate  float64
-		after int // how many were bought when it was tried
+// purchase is a candidate that is bought.
+type purchase struct {
+	*candidate
+	t   tried   // with all that is bought before it
+	lap float64 // [s] of that
+}
+
+// order finds what to buy under the budget, first to last. Taking always the best for its money may spend on small things what a large one wants: so it
+// is also tried with packages, and with each of the others bought first, where what they give alone says that this may be as good.
+func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []*candidate) error {
+	if out.Budget.Minor <= 0 {
+		return nil
 	}
+	within := func(list []*candidate) []*candidate {
+		return slices.DeleteFunc(slices.Clone(list), func(c *candidate) bool {
+			return c.worth.Why != "" || len(c.worth.Breaks) > 0 || c.worth.Seconds < unseen || c.worth.Cost.Minor > out.Budget.Minor
+		})
+	}
+	may := within(parts)
+	best, err := v.buy(ctx, may, nil, out)
+	if err != nil {
+		return err
+	}
+	lap := func(picks []purchase) float64 {
+		if len(picks) == 0 {
+			return out.Base
+		}
+		return picks[len(picks)-1].lap
+	}
+	if packages = within(packages); len(packages) > 0 {
+		may = slices.Concat(may, packages)
+		other, err := v.buy(ctx, may, nil, out)
+		if err != nil {
+			return err
+		}
+		if lap(other) < lap(best)-unseen {
+			best = other
+		}
+	}
+	usual, swapped := addsUp(may, nil, out.Budget.Minor), false
+	for _, c := range may {
+		v.tell()
+		margin := apart
+		if !c.t.curve.Same(v.base.curve) { // beside others it wants curves of its own, which take long
+			margin = 0
+		}
+		if addsUp(may, c, out.Budget.Minor) < usual-margin-1e-9 || slices.ContainsFunc(best, func(p purchase) bool { return p.candidate == c }) {
+			continue
+		}
+		other, err := v.buy(ctx, may, c, out)
+		if err != nil {
+			return err
+		}
+		if lap(other) < lap(best)-unseen {
+			best, swapped = other, true
+		}
+	}
+	if swapped { // the same, the best for its money first
+		var mine []*candidate
+		for _, p := range best {
+			mine = append(mine, p.candidate)
+		}
+		sorted, err := v.buy(ctx, mine, nil, out)
+		if err != nil {
+			return err
+		}
+		if lap(sorted) < lap(best)+unseen {
+			best = sorted
+		}
+	}
+	now, spent, at := v.base, int64(0), out.Base
+	for _, p := range best {
+		w, _, err := v.worth(ctx, p.t, now)
+		if err != nil {
+			return err
+		}
+		w.Part, w.Name, w.With, w.Mends, w.Package = p.id, p.name, newIn(p.t.build, now.build, p.id), p.worth.Mends, p.worth.Package
+		spent += w.Cost.Minor
+		at -= w.Seconds
+		now = p.t
+		out.Order = append(out.Order, Bought{w, at, money.Amount{Minor: spent, Currency: out.Budget.Currency}})
+	}
+	return nil
+}
+
+// apart is by how much gains beside one another usually differ from their sum [s]: what the sum puts that near the best is tried.
+const apart = 0.05
+
+// addsUp is what a budget would gain if each candidate gave beside others what it gives alone [s], the best for its money first, but after one that is
+// bought anyway.
+func addsUp(list []*candidate, first *candidate, budget int64) (gain float64) {
+	got := map[string]bool{}
+	take := func(c *candidate) {
+		gain, budget = gain+c.worth.Seconds, budget-c.worth.Cost.Minor
+		for _, r := range c.refs {
+			got[r.Name] = true
+		}
+	}
+	if first != nil {
+		take(first)
+	}
+	sorted := slices.Clone(list)
+	slices.SortStableFunc(sorted, func(a, b *candidate) int { return cmp.Compare(rate(b.worth), rate(a.worth)) })
+	has := func(c *candidate) bool {
+		return slices.ContainsFunc(c.refs, func(r machine.Reference) bool { return got[r.Name] })
+	}
+	for _, c := range sorted {
+		if !has(c) && c.worth.Cost.Minor <= budget {
+			take(c)
+		}
+	}
+	return gain
+}
+
+// hope is a candidate as it stood when it was last tried beside what was bought.
+type hope struct {
+	*candidate
+	t     tried
+	gains float64 // [s]
+	rate  float64
+	after int // how many were bought then
+}
+
+// buy is what a budget buys, first to last: always the best for its money beside what is bought already, but after one that is bought anyway. What a
+// candidate gave the last time it was tried is taken as the most that it will give, so that few are tried again.
+func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, out *ValueAnswer) (picks []purchase, err error) {
 	var hopes []*hope
-	for _, c := range seen {
-		if out.Budget.Minor > 0 && c.worth.Why == "" && c.worth.Seconds > 0 {
-			hopes = append(hopes, &hope{c, rate(c.worth), 0})
+	for _, c := range may {
+		if c != first {
+			hopes = append(hopes, &hope{c, c.t, c.worth.Seconds, rate(c.worth), 0})
 		}
 	}
 	now, spent, lap := v.base, int64(0), out.Base
 	var bought []machine.Reference
+	take := func(c *candidate, t tried, gains float64) {
+		spent += v.cost(t.build, now.build).Minor
+		lap -= gains
+		bought, now = slices.Concat(bought, c.refs, c.needed), t
+		picks = append(picks, purchase{c, t, lap})
+	}
+	if first != nil {
+		take(first, first.t, first.worth.Seconds)
+	}
 	for len(hopes) > 0 {
 		slices.SortStableFunc(hopes, func(a, b *hope) int { return cmp.Compare(b.rate, a.rate) })
 		h := hopes[0]
-		if h.after < len(bought) && !now.build.Has(h.part.ID) {
-			t, err := v.try(ctx, append(slices.Clone(bought), h.ref))
+		if h.after < len(bought) && !h.in(now.build) {
+			t, err := v.try(ctx, slices.Concat(bought, h.refs, h.needed))
 			var l *forecast.LapResult
 			if err == nil {
 				l, err = forecast.ComputeLap(t.build, t.curve, v.a.along().ride)
 			}
 			if ctx.Err() != nil {
-				return ctx.Err()
+				return nil, ctx.Err()
 			}
-			if err == nil {
-				h.t, h.after, h.rate = t, len(bought), rate(Worth{Seconds: lap - l.Time, Cost: v.cost(t.build, now.build)})
+			if err == nil && len(v.breaks(t)) == 0 {
+				h.t, h.after, h.gains = t, len(bought), lap-l.Time
+				h.rate = rate(Worth{Seconds: h.gains, Cost: v.cost(t.build, now.build)})
 				continue
 			}
-			h.rate = math.Inf(-1) // it does not go with what is bought
+			h.gains = 0 // it does not go with what is bought
 		}
 		hopes = hopes[1:]
-		cost := v.cost(h.t.build, now.build)
-		if now.build.Has(h.part.ID) || !(h.rate > 0) || spent+cost.Minor > out.Budget.Minor {
-			continue
+		if !h.in(now.build) && h.gains >= unseen && spent+v.cost(h.t.build, now.build).Minor <= out.Budget.Minor {
+			take(h.candidate, h.t, h.gains)
 		}
-		w, _, err := v.worth(ctx, h.t, now)
-		if err != nil {
-			return err
-		}
-		w.Part, w.Name, w.With = h.part.ID, h.part.Name, newIn(h.t.build, now.build, h.part.ID)
-		spent += w.Cost.Minor
-		lap -= w.Seconds
-		bought, now = append(bought, h.ref), h.t
-		out.Order = append(out.Order, Bought{w, lap, money.Amount{Minor: spent, Currency: out.Budget.Currency}})
 	}
-	return nil
+	return picks, nil
 }
 
 // newIn are the parts that a build has and another has not, but for one.
@@ -349,210 +616,4 @@ func rate(w Worth) float64 {
 		return math.Copysign(math.Inf(1), w.Seconds)
 	}
 	return w.PerHundred()
-}
-
-// Exit is the exit code.
-func (v *ValueAnswer) Exit() int { return Fine }
-
-// Lead says what to buy next.
-func (v *ValueAnswer) Lead() string {
-	tail := v.words()
-	tail += " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
-	if v.Measure != "" {
-		tail = fmt.Sprintf(" Measure %s before you pay: it would change this most.", v.Measure) + tail
-	}
-	for _, w := range v.Parts {
-		if w.Why != "" || w.Inside() || w.Seconds <= 0 {
-			continue
-		}
-		with := ""
-		if len(w.With) > 0 {
-			with = ", with " + strings.Join(w.With, ", ")
-		}
-		price := "without a price"
-		if w.Cost.Minor > 0 {
-			price = "for " + w.Cost.String()
-		}
-		text := fmt.Sprintf("Buy %s (%s%s) next: %s it takes %s s off the lap of %s s (%s to %s)", w.Name, w.Part, with, price, quantity.Number(w.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(w.Low, 2), quantity.Number(w.High, 2))
-		if w.Cost.Minor > 0 {
-			text += ", the most for its money of those that are surely quicker"
-		}
-		return text + "." + tail
-	}
-	if len(v.Parts)+len(v.Apart) == 0 {
-		return "This sheet offers no part that is not fitted already: add parts with their prices, and each is ridden."
-	}
-	if len(v.Parts) == 0 {
-		return "No part of this sheet moves the lap time: what it offers is for safety, reliability, comfort or class." + tail
-	}
-	return "No part alone is surely quicker on this course: each gain is inside its range." + tail
-}
-
-// Heads are the columns of the parts.
-func (v *ValueAnswer) Heads() []string {
-	return []string{"part", "s a lap", "range", "costs", "s per 100", "with"}
-}
-
-// Rows are the parts as people read them.
-func (v *ValueAnswer) Rows() [][]string {
-	var rows [][]string
-	for _, w := range v.Parts {
-		rows = append(rows, append([]string{w.Part}, v.cells(w)...))
-	}
-	return rows
-}
-
-func (v *ValueAnswer) cells(w Worth) []string {
-	if w.Why != "" {
-		return []string{"?", "", w.Cost.String(), "", "cannot be said: " + w.Why}
-	}
-	each := "-"
-	if w.Cost.Minor > 0 {
-		each = signedNumber(w.PerHundred(), 2)
-	}
-	between := fmt.Sprintf("%s to %s", signedNumber(w.Low, 2), signedNumber(w.High, 2))
-	if w.Inside() {
-		between += ", inside"
-	}
-	return []string{signedNumber(w.Seconds, 2), between, w.Cost.String(), each, strings.Join(w.With, ", ")}
-}
-
-// OrderRows are the order of buying as people read it.
-func (v *ValueAnswer) OrderRows() [][]string {
-	var rows [][]string
-	for i, b := range v.Order {
-		cells := v.cells(b.Worth)
-		rows = append(rows, []string{fmt.Sprint(i + 1), b.Part, cells[0], cells[1], cells[2], b.Spent.String(), quantity.Number(b.Lap, 2), cells[4]})
-	}
-	return rows
-}
-
-// OrderHeads are the columns of the order of buying.
-func (v *ValueAnswer) OrderHeads() []string {
-	return []string{"", "part", "s a lap", "range", "costs", "spent", "lap, s", "with"}
-}
-
-// WriteText prints the parts and the order of buying.
-func (v *ValueAnswer) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, v.Lead()); err != nil {
-		return err
-	}
-	if len(v.Parts) > 0 {
-		if err := report.WriteColumns(w, append([][]string{v.Heads()}, v.Rows()...)); err != nil {
-			return err
-		}
-	}
-	for _, note := range v.Notes() {
-		if err := report.WriteParagraph(w, note); err != nil {
-			return err
-		}
-	}
-	if v.Budget.Minor <= 0 {
-		return nil
-	}
-	if err := report.WriteParagraph(w, v.OrderLead()); err != nil || len(v.Order) == 0 {
-		return err
-	}
-	return report.WriteColumns(w, append([][]string{v.OrderHeads()}, v.OrderRows()...))
-}
-
-// OrderLead says what the order of buying comes to.
-func (v *ValueAnswer) OrderLead() string {
-	if len(v.Order) == 0 {
-		return fmt.Sprintf("Nothing for %s makes this machine quicker on this course.", v.Budget)
-	}
-	last := v.Order[len(v.Order)-1]
-	return fmt.Sprintf("With %s, in this order: %s s in place of %s, for %s. Each gain is beside what is bought before it.", v.Budget, quantity.Number(last.Lap, 2), quantity.Number(v.Base, 2), last.Spent)
-}
-
-// Notes are what stands beside the ranking.
-func (v *ValueAnswer) Notes() []string {
-	var list []string
-	if w := v.Whole; w != nil && w.Why == "" {
-		sum := 0.0
-		for _, p := range v.Parts {
-			if p.Why == "" {
-				sum += p.Seconds
-			}
-		}
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. The parts of this list one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.Cost, v.Against, signedNumber(sum, 2)))
-	}
-	if len(v.Apart) > 0 {
-		list = append(list, "Not ranked, because they move the lap by less than a hundredth; they are for safety, reliability, comfort, class, or what another part needs: "+strings.Join(v.Apart, "; ")+".")
-	}
-	return list
-}
-
-// WriteCSV writes a line for each part that the lap sees, then one for each that is bought, in order.
-func (v *ValueAnswer) WriteCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
-	rows := [][]string{{"bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "why"}}
-	number := func(s float64) string { return strconv.FormatFloat(s, 'f', 4, 64) }
-	row := func(bought string, p Worth) {
-		rows = append(rows, []string{bought, p.Part, number(p.Seconds), number(p.Low), number(p.High), strconv.FormatInt(p.Cost.Minor, 10), p.Cost.Currency, number(p.PerHundred()), strings.Join(p.With, " "), p.Why})
-	}
-	for _, p := range v.Parts {
-		row("", p)
-	}
-	for i, b := range v.Order {
-		row(strconv.Itoa(i+1), b.Worth)
-	}
-	return out.WriteAll(rows)
-}
-
-type valueJSON struct {
-	Program string      `json:"program"`
-	Against string      `json:"against"`
-	Advice  string      `json:"advice"`
-	Base    float64     `json:"lap_time_s"` // [s]
-	Parts   []worthJSON `json:"parts"`
-	Apart   []string    `json:"not_ranked,omitempty"`
-	Whole   *worthJSON  `json:"together,omitempty"`
-	Order   []worthJSON `json:"order,omitempty"`
-}
-
-type worthJSON struct {
-	Part    string   `json:"part"`
-	With    []string `json:"with,omitempty"`
-	Seconds float64  `json:"seconds"` // [s] gained
-	Low     float64  `json:"low"`     // [s]
-	High    float64  `json:"high"`    // [s]
-	Inside  bool     `json:"inside_range"`
-	Price   int64    `json:"price_minor"`
-	Per100  float64  `json:"per_100"`              // [s]
-	Lap     float64  `json:"lap_time_s,omitempty"` // [s]
-	Why     string   `json:"why,omitempty"`
-}
-
-func worthOut(w Worth) worthJSON {
-	return worthJSON{w.Part, w.With, w.Seconds, w.Low, w.High, w.Inside(), w.Cost.Minor, w.PerHundred(), 0, w.Why}
-}
-
-// WriteJSON writes all of it as one JSON object.
-func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
-	out := valueJSON{Program: program, Against: v.Against, Advice: v.Lead(), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart}
-	for _, p := range v.Parts {
-		out.Parts = append(out.Parts, worthOut(p))
-	}
-	if v.Whole != nil {
-		whole := worthOut(*v.Whole)
-		out.Whole = &whole
-	}
-	for _, b := range v.Order {
-		one := worthOut(b.Worth)
-		one.Lap = b.Lap
-		out.Order = append(out.Order, one)
-	}
-	return writeJSON(w, out)
-}
-
-// Gains is the chart of what the parts are worth.
-func (v *ValueAnswer) Gains() report.Gains {
-	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
-	for _, w := range v.Parts {
-		if w.Why == "" {
-			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High, Sure: !w.Inside()})
-		}
-	}
-	return g
 }

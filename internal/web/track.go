@@ -34,6 +34,7 @@ type trackPage struct {
 	Value     *app.ValueAnswer
 	Gains     template.HTML
 	Parts     grid
+	Packages  grid
 	Order     grid
 	Line      *app.Line
 	Ratios    template.HTML
@@ -127,6 +128,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	}
 	if p.Value = s.Workshop.ValueKept(ctx, a, head, s.Program, p.Budget); p.Value != nil {
 		p.Lead, p.Gains = p.Value.Lead(), p.Value.Gains().SVG()
+		p.Packages = grid{"packages", p.Value.PackageHeads(), p.Value.PackageRows()}
 		p.Parts, p.Order = grid{"parts", p.Value.Heads(), p.Value.Rows()}, grid{"order", p.Value.OrderHeads(), p.Value.OrderRows()}
 	}
 	if p.Line = s.Workshop.LineKept(ctx, a, head, s.Program); p.Line != nil {

@@ -1,0 +1,202 @@
+package app
+
+import (
+	"context"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"shakedown/forecast"
+	"shakedown/machine"
+	"shakedown/money"
+)
+
+// What breaks a rule alone comes with what mends it, or is said not to go together and is neither advised nor bought.
+func TestWhatGoesTogether(t *testing.T) {
+	q := lapQuestion(t, "  coating:\n", `  wide-tyres:
+    kind: tyres
+    name: Tyres that do not fit the hub, free
+    price: 1.00
+    sets: {track.peak_grip: 0.9, wheels.rear.bolt_circle: 4 x 115 mm}
+  coating:
+`)
+	v, err := Value(context.Background(), q, "1100", &lapCurves, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	worth := map[string]Worth{}
+	for _, w := range v.Parts {
+		worth[w.Part] = w
+	}
+	if w := worth["high-piston"]; !slices.Equal(w.With, []string{"rebore", "clutch-springs"}) || !slices.Equal(w.Mends, []string{"clutch"}) || w.Cost.Minor != 21400+9500+3200 {
+		t.Errorf("the piston wants firmer clutch springs: %+v", w)
+	}
+	if w := worth["wide-tyres"]; !slices.Contains(w.Breaks, "wheel-pattern") || !(w.Seconds > 0.1) || w.Inside() {
+		t.Errorf("tyres that do not fit: %+v", w)
+	}
+	if strings.Contains(v.Lead(), "wide-tyres") {
+		t.Errorf("what does not go together is advised: %s", v.Lead())
+	}
+	if _, ok := worth["bearing-carrier"]; ok || !strings.Contains(strings.Join(v.Apart, " "), "bearing carrier") {
+		t.Error("the carrier that only the axle needs is ranked for what the axle gains")
+	}
+	a, err := Ask(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	base, err := lapCurves.compute(context.Background(), a.Baseline)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var bought []machine.Reference
+	for _, o := range v.Order {
+		if o.Part == "wide-tyres" {
+			t.Error("what does not go together is bought")
+		}
+		for _, id := range append([]string{o.Part}, o.With...) {
+			if slices.ContainsFunc(a.Sheet.Project.Parts, func(p machine.Part) bool { return p.ID == id }) {
+				bought = append(bought, machine.Reference{Name: id})
+			}
+		}
+		b, err := resolveParts(a.Sheet.Project, slices.Concat(a.buildList().Parts, bought))
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := lapCurves.compute(context.Background(), b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		judge := &valuer{a: a, base: tried{a.Baseline, base}}
+		if broken := newConflicts(judge.conflicts(tried{b, k}), judge.conflicts(judge.base)); len(broken) > 0 {
+			t.Errorf("after %s the order breaks %v", o.Part, broken)
+		}
+		if l, err := forecast.ComputeLap(b, k, nil); err != nil || math.Abs(l.Time-o.Lap) > 1e-9 {
+			t.Errorf("after %s the lap is %v, the order says %g s (%v)", o.Part, l.Time, o.Lap, err)
+		}
+	}
+}
+
+// A package is all that the build adds in an area: its gain is that of a build with just these, and its sum that of its parts.
+func TestPackages(t *testing.T) {
+	v, err := Value(context.Background(), lapQuestion(t), "", &lapCurves, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := Ask(lapQuestion(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, p := range v.Packages {
+		names = append(names, p.Part)
+		var refs []machine.Reference
+		for _, id := range p.With {
+			refs = append(refs, machine.Reference{Name: id})
+		}
+		b, err := resolveParts(a.Sheet.Project, slices.Concat(a.buildList().Parts, refs))
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := lapCurves.compute(context.Background(), b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if l, err := forecast.ComputeLap(b, k, nil); err != nil || math.Abs(v.Base-l.Time-p.Seconds) > 1e-9 || !(p.Low <= p.Seconds && p.Seconds <= p.High) {
+			t.Errorf("%s gains %g s (%g to %g), a build of its parts laps in %v for %g (%v)", p.Part, p.Seconds, p.Low, p.High, l.Time, v.Base, err)
+		}
+		sum := 0.0
+		for _, w := range v.Parts {
+			if slices.Contains(p.With, w.Part) {
+				sum += w.Seconds
+			}
+		}
+		if math.Abs(sum-p.Sum) > 1e-9 {
+			t.Errorf("the parts of %s gain %g one by one, it says %g", p.Part, sum, p.Sum)
+		}
+		if !p.Package || p.Part == "engine" && !slices.Contains(p.With, "valve-springs") {
+			t.Errorf("%+v", p)
+		}
+	}
+	if !slices.Equal(names, []string{"engine", "driveline", "chassis", "suspension"}) {
+		t.Errorf("packages: %v", names)
+	}
+}
+
+// Of the parts that leave the torque alone, the order of buying is as good as the best of all sets under the budget, tried one by one.
+func TestOrderAgainstAllSets(t *testing.T) {
+	a, err := Ask(lapQuestion(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx := context.Background()
+	base, err := lapCurves.compute(ctx, a.Baseline)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := &valuer{a: a, refs: a.buildList().Parts, curve: lapCurves.compute, base: tried{a.Baseline, base}, laps: forecast.NewLapTimes(nil, usualChange, usualChange), tell: func() {}}
+	v.rules = v.conflicts(v.base)
+	parts, _ := a.candidates()
+	parts = slices.DeleteFunc(parts, func(c *candidate) bool {
+		b, err := resolveParts(a.Sheet.Project, slices.Concat(v.refs, c.refs))
+		return err != nil || forecast.CurveKey(b) != forecast.CurveKey(a.Baseline)
+	})
+	if err := v.ride(ctx, parts, nil); err != nil {
+		t.Fatal(err)
+	}
+	out := &ValueAnswer{}
+	l, err := forecast.ComputeLap(a.Baseline, base, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out.Base = l.Time
+	seen, _ := rank(out, parts, nil)
+	seen = slices.DeleteFunc(seen, func(c *candidate) bool { return c.worth.Seconds <= 0 || len(c.worth.Breaks) > 0 })
+	if len(seen) < 5 {
+		t.Fatalf("only %d parts move the lap without the engine", len(seen))
+	}
+	type set struct {
+		cost int64
+		lap  float64 // [s]
+	}
+	var sets []set
+	for bits := range 1 << len(seen) {
+		refs := slices.Clone(v.refs)
+		for i, c := range seen {
+			if bits>>i&1 == 1 {
+				refs = slices.Concat(refs, c.refs, c.needed)
+			}
+		}
+		b, err := resolveParts(a.Sheet.Project, refs)
+		if err != nil || len(v.breaks(tried{b, base})) > 0 {
+			continue // two that exclude one another, or do not go together
+		}
+		l, err := forecast.ComputeLap(b, base, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sets = append(sets, set{v.cost(b, a.Baseline).Minor, l.Time})
+	}
+	worst := 0.0
+	for _, budget := range []int64{5000, 10000, 17500, 26000, 43400, 45000, 52000, 53000, 60000, 61500, 70000, 90000} {
+		out.Budget, out.Order = money.Amount{Minor: budget, Currency: "EUR"}, nil
+		if err := v.order(ctx, out, seen, nil); err != nil {
+			t.Fatal(err)
+		}
+		best := out.Base
+		for _, s := range sets {
+			if s.cost <= budget {
+				best = min(best, s.lap)
+			}
+		}
+		got := out.Base
+		if n := len(out.Order); n > 0 {
+			got = out.Order[n-1].Lap
+		}
+		worst = max(worst, got-best)
+		if got-best > 2*unseen {
+			t.Errorf("for %d the order laps in %.3f s, the best of %d sets in %.3f", budget, got, len(sets), best)
+		}
+	}
+	t.Logf("%d sets; the order is at most %.4f s slower than the best", len(sets), worst)
+}

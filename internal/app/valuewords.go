@@ -1,0 +1,297 @@
+package app
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"shakedown/quantity"
+	"shakedown/report"
+)
+
+// Exit is the exit code.
+func (v *ValueAnswer) Exit() int { return Fine }
+
+// Lead says what to buy next.
+func (v *ValueAnswer) Lead() string {
+	tail := v.words()
+	tail += " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
+	if v.Measure != "" {
+		tail = fmt.Sprintf(" Measure %s before you pay: it would change this most.", v.Measure) + tail
+	}
+	for _, w := range v.Parts {
+		if !w.Sound() {
+			continue
+		}
+		with := ""
+		if len(w.With) > 0 {
+			with = ", with " + strings.Join(w.With, ", ")
+		}
+		price := "without a price"
+		if w.Cost.Minor > 0 {
+			price = "for " + w.Cost.String()
+		}
+		text := fmt.Sprintf("Buy %s (%s%s) next: %s it takes %s s off the lap of %s s (%s to %s)", w.Name, w.Part, with, price, quantity.Number(w.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(w.Low, 2), quantity.Number(w.High, 2))
+		if w.Cost.Minor > 0 {
+			text += ", the most for its money of those that are surely quicker"
+		}
+		return text + "." + tail
+	}
+	if len(v.Parts)+len(v.Apart) == 0 {
+		return "This sheet offers no part that is not fitted already: add parts with their prices, and each is ridden."
+	}
+	if len(v.Parts) == 0 {
+		return "No part of this sheet moves the lap time: what it offers is for safety, reliability, comfort or class." + tail
+	}
+	text := "No part alone is surely quicker on this course: each gain is inside its range."
+	if k := slices.IndexFunc(v.Packages, func(p Package) bool { return p.Sound() }); k >= 0 {
+		p := v.Packages[k]
+		text += fmt.Sprintf(" Together those of %s are: %s takes %s s off the lap of %s s (%s to %s) for %s.", strings.ToLower(p.Name), strings.Join(p.With, ", "), quantity.Number(p.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(p.Low, 2), quantity.Number(p.High, 2), p.Cost)
+	}
+	return text + tail
+}
+
+// PackageHeads are the columns of the packages.
+func (v *ValueAnswer) PackageHeads() []string {
+	return []string{"together", "s a lap", "range", "one by one", "costs", "s per 100", "parts"}
+}
+
+// PackageRows are the packages as people read them.
+func (v *ValueAnswer) PackageRows() [][]string {
+	var rows [][]string
+	for _, p := range v.Packages {
+		cells := v.cells(p.Worth)
+		if p.Why != "" {
+			rows = append(rows, append([]string{p.Name, cells[0], cells[1], ""}, cells[2:]...))
+			continue
+		}
+		rows = append(rows, append([]string{p.Name, cells[0], cells[1], signedNumber(p.Sum, 2)}, cells[2:]...))
+	}
+	return rows
+}
+
+// PackageLead says what the packages are.
+func (v *ValueAnswer) PackageLead() string {
+	return fmt.Sprintf("All that %s adds in one area of the machine, together, over %s; beside it what its parts gain one by one:", v.Aim, v.Against)
+}
+
+// Heads are the columns of the parts.
+func (v *ValueAnswer) Heads() []string {
+	return []string{"part", "s a lap", "range", "costs", "s per 100", "with"}
+}
+
+// Rows are the parts as people read them.
+func (v *ValueAnswer) Rows() [][]string {
+	var rows [][]string
+	for _, w := range v.Parts {
+		rows = append(rows, append([]string{w.Part}, v.cells(w)...))
+	}
+	return rows
+}
+
+// with says what comes with it and why, or why it does not go together.
+func (w Worth) with() string {
+	text := strings.Join(w.With, ", ")
+	switch {
+	case len(w.Breaks) > 0 && text != "":
+		return text + "; does not go together: " + strings.Join(w.Breaks, ", ")
+	case len(w.Breaks) > 0:
+		return "does not go together: " + strings.Join(w.Breaks, ", ")
+	case len(w.Mends) > 0:
+		return text + " (against " + strings.Join(w.Mends, ", ") + ")"
+	}
+	return text
+}
+
+func (v *ValueAnswer) cells(w Worth) []string {
+	if w.Why != "" {
+		return []string{"?", "", w.Cost.String(), "", "cannot be said: " + w.Why}
+	}
+	each := "-"
+	if w.Cost.Minor > 0 {
+		each = signedNumber(w.PerHundred(), 2)
+	}
+	between := fmt.Sprintf("%s to %s", signedNumber(w.Low, 2), signedNumber(w.High, 2))
+	if w.Inside() {
+		between += ", inside"
+	}
+	return []string{signedNumber(w.Seconds, 2), between, w.Cost.String(), each, w.with()}
+}
+
+// OrderRows are the order of buying as people read it.
+func (v *ValueAnswer) OrderRows() [][]string {
+	var rows [][]string
+	for i, b := range v.Order {
+		cells := v.cells(b.Worth)
+		if b.Package {
+			cells[4] = fmt.Sprintf("what is left of that package: %d parts", len(b.With))
+		}
+		rows = append(rows, []string{fmt.Sprint(i + 1), b.Part, cells[0], cells[1], cells[2], b.Spent.String(), quantity.Number(b.Lap, 2), cells[4]})
+	}
+	return rows
+}
+
+// OrderHeads are the columns of the order of buying.
+func (v *ValueAnswer) OrderHeads() []string {
+	return []string{"", "part", "s a lap", "range", "costs", "spent", "lap, s", "with"}
+}
+
+// WriteText prints the parts and the order of buying.
+func (v *ValueAnswer) WriteText(w io.Writer) error {
+	if err := report.WriteParagraph(w, v.Lead()); err != nil {
+		return err
+	}
+	if len(v.Parts) > 0 {
+		if err := report.WriteColumns(w, append([][]string{v.Heads()}, v.Rows()...)); err != nil {
+			return err
+		}
+	}
+	if len(v.Packages) > 0 {
+		if err := report.WriteParagraph(w, v.PackageLead()); err != nil {
+			return err
+		}
+		rows, last := append([][]string{v.PackageHeads()}, v.PackageRows()...), len(v.PackageHeads())-1
+		var parts []string // names in a column of their own make lines that no terminal holds
+		for i, p := range v.Packages {
+			parts = append(parts, p.Name+": "+rows[i+1][last]+".")
+		}
+		for i := range rows {
+			rows[i] = rows[i][:last]
+		}
+		if err := report.WriteColumns(w, rows); err != nil {
+			return err
+		}
+		if err := report.WriteParagraph(w, strings.Join(parts, " ")); err != nil {
+			return err
+		}
+	}
+	for _, note := range v.Notes() {
+		if err := report.WriteParagraph(w, note); err != nil {
+			return err
+		}
+	}
+	if v.Budget.Minor <= 0 {
+		return nil
+	}
+	if err := report.WriteParagraph(w, v.OrderLead()); err != nil || len(v.Order) == 0 {
+		return err
+	}
+	return report.WriteColumns(w, append([][]string{v.OrderHeads()}, v.OrderRows()...))
+}
+
+// OrderLead says what the order of buying comes to.
+func (v *ValueAnswer) OrderLead() string {
+	if len(v.Order) == 0 {
+		return fmt.Sprintf("Nothing for %s makes this machine quicker on this course.", v.Budget)
+	}
+	last := v.Order[len(v.Order)-1]
+	return fmt.Sprintf("With %s, in this order: %s s in place of %s, for %s. Each gain is beside what is bought before it.", v.Budget, quantity.Number(last.Lap, 2), quantity.Number(v.Base, 2), last.Spent)
+}
+
+// Notes are what stands beside the ranking.
+func (v *ValueAnswer) Notes() []string {
+	var list []string
+	if w := v.Whole; w != nil && w.Why == "" {
+		sum := 0.0
+		for _, p := range v.Parts {
+			if p.Why == "" {
+				sum += p.Seconds
+			}
+		}
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. The parts of this list one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.Cost, v.Against, signedNumber(sum, 2)))
+	}
+	if len(v.Apart) > 0 {
+		list = append(list, "Not ranked, because they move the lap by less than a hundredth; they are for safety, reliability, comfort, class, or what another part needs: "+strings.Join(v.Apart, "; ")+".")
+	}
+	return list
+}
+
+// WriteCSV writes a line for each part that the lap sees, then one for each package, then one for each that is bought, in order.
+func (v *ValueAnswer) WriteCSV(w io.Writer) error {
+	out := csv.NewWriter(w)
+	rows := [][]string{{"kind", "bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "mends", "breaks", "why"}}
+	number := func(s float64) string { return strconv.FormatFloat(s, 'f', 4, 64) }
+	row := func(kind, bought string, p Worth) {
+		rows = append(rows, []string{kind, bought, p.Part, number(p.Seconds), number(p.Low), number(p.High), strconv.FormatInt(p.Cost.Minor, 10), p.Cost.Currency, number(p.PerHundred()), strings.Join(p.With, " "), strings.Join(p.Mends, " "), strings.Join(p.Breaks, " "), p.Why})
+	}
+	for _, p := range v.Parts {
+		row("part", "", p)
+	}
+	for _, p := range v.Packages {
+		row("package", "", p.Worth)
+	}
+	for i, b := range v.Order {
+		row("order", strconv.Itoa(i+1), b.Worth)
+	}
+	return out.WriteAll(rows)
+}
+
+type valueJSON struct {
+	Program string      `json:"program"`
+	Against string      `json:"against"`
+	Advice  string      `json:"advice"`
+	Base    float64     `json:"lap_time_s"` // [s]
+	Parts   []worthJSON `json:"parts"`
+	Apart   []string    `json:"not_ranked,omitempty"`
+	Packs   []worthJSON `json:"packages,omitempty"`
+	Whole   *worthJSON  `json:"together,omitempty"`
+	Order   []worthJSON `json:"order,omitempty"`
+}
+
+type worthJSON struct {
+	Part    string   `json:"part"`
+	Package bool     `json:"package,omitempty"`
+	With    []string `json:"with,omitempty"`
+	Mends   []string `json:"mends,omitempty"`
+	Breaks  []string `json:"breaks,omitempty"`
+	Seconds float64  `json:"seconds"` // [s] gained
+	Low     float64  `json:"low"`     // [s]
+	High    float64  `json:"high"`    // [s]
+	Inside  bool     `json:"inside_range"`
+	Price   int64    `json:"price_minor"`
+	Per100  float64  `json:"per_100"`                // [s]
+	Sum     *float64 `json:"one_by_one_s,omitempty"` // [s]
+	Lap     float64  `json:"lap_time_s,omitempty"`   // [s]
+	Why     string   `json:"why,omitempty"`
+}
+
+func worthOut(w Worth) worthJSON {
+	return worthJSON{w.Part, w.Package, w.With, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), w.Cost.Minor, w.PerHundred(), nil, 0, w.Why}
+}
+
+// WriteJSON writes all of it as one JSON object.
+func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
+	out := valueJSON{Program: program, Against: v.Against, Advice: v.Lead(), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart}
+	for _, p := range v.Parts {
+		out.Parts = append(out.Parts, worthOut(p))
+	}
+	for _, p := range v.Packages {
+		one := worthOut(p.Worth)
+		one.Sum = &p.Sum
+		out.Packs = append(out.Packs, one)
+	}
+	if v.Whole != nil {
+		whole := worthOut(*v.Whole)
+		out.Whole = &whole
+	}
+	for _, b := range v.Order {
+		one := worthOut(b.Worth)
+		one.Lap = b.Lap
+		out.Order = append(out.Order, one)
+	}
+	return writeJSON(w, out)
+}
+
+// Gains is the chart of what the parts are worth.
+func (v *ValueAnswer) Gains() report.Gains {
+	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
+	for _, w := range v.Parts {
+		if w.Why == "" {
+			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High, Sure: !w.Inside()})
+		}
+	}
+	return g
+}
