@@ -72,32 +72,6 @@ func WriteCurve(w io.Writer, rows []CurveRow, build, against string, system quan
 	return WriteColumns(w, append([][]string{heads}, cells...))
 }
 
-// WriteColumns prints a table of numbers, heads first, each column as wide as it must be. A line shorter than the heads ends in text.
-func WriteColumns(w io.Writer, rows [][]string) error {
-	widths := make([]int, len(rows[0]))
-	for _, line := range rows {
-		for i, c := range line {
-			if len(line) == len(widths) {
-				widths[i] = max(widths[i], width(c))
-			}
-		}
-	}
-	var b strings.Builder
-	for _, line := range rows {
-		text := ""
-		for i, c := range line {
-			if len(line) < len(widths) && i > 0 {
-				text += "  " + c
-				continue
-			}
-			text += "  " + padLeft(c, widths[i])
-		}
-		b.WriteString(strings.TrimRight(text, " ") + "\n")
-	}
-	_, err := io.WriteString(w, b.String())
-	return err
-}
-
 // ChartLine is a curve in a chart.
 type ChartLine struct {
 	Name      string

@@ -78,12 +78,6 @@ type Tips struct {
 	Grounds Table
 }
 
-// Table is heads and rows of text; no rows for none.
-type Table struct {
-	Heads []string
-	Rows  [][]string
-}
-
 // Line is a name and a text.
 type Line struct{ Name, Text string }
 

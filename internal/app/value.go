@@ -28,6 +28,7 @@ type Worth struct {
 	Mends   []string     // rules that would be broken without some of these
 	Breaks  []string     // rules that it breaks all the same: it does not go together
 	Package bool         // it is one
+	Most    string       // the input that makes most of its range; "" for none
 	Cost    money.Amount // of all of these
 	Seconds float64      // [s] a lap that it gains; below zero it loses
 	Low     float64      // [s]
@@ -58,7 +59,6 @@ type ValueAnswer struct {
 	Order    []Bought // what to buy under the budget, first to last; empty without one
 	Budget   money.Amount
 	Whole    *Worth // the question's build against the baseline
-	Measure  string // the input that makes most of the best part's range
 	StandIns
 	System quantity.System
 }
@@ -133,7 +133,6 @@ type candidate struct {
 	refs     []machine.Reference
 	t        tried
 	worth    Worth
-	f        figure.Figure
 	needed   []machine.Reference // brought along so that it goes together
 }
 
@@ -250,20 +249,20 @@ func (v *valuer) cost(b, over *machine.Build) money.Amount {
 }
 
 // worth compares a build with one that it grew from.
-func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, f figure.Figure, err error) {
-	f, err = v.laps.Of(ctx, forecast.Racer{Build: t.build, Curve: t.curve}, forecast.Racer{Build: over.build, Curve: over.curve})
+func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) {
+	f, err := v.laps.Of(ctx, forecast.Racer{Build: t.build, Curve: t.curve}, forecast.Racer{Build: over.build, Curve: over.curve})
 	if err != nil {
-		return w, f, err
+		return w, err
 	}
 	if f.State != figure.Ready {
 		w.Why = f.Why
-		return w, f, nil
+		return w, nil
 	}
 	if c := f.Change; c != nil {
-		w.Seconds, w.Low, w.High = -c.Value, -c.High, -c.Low
+		w.Seconds, w.Low, w.High, w.Most = -c.Value, -c.High, -c.Low, c.Most
 	}
 	w.Cost = v.cost(t.build, over.build)
-	return w, f, nil
+	return w, nil
 }
 
 // Sound says that it gains more than a lap is sure of, and goes together.
@@ -301,16 +300,13 @@ func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource,
 		return err
 	}
 	seen, packages := rank(out, parts, packages)
-	if len(seen) > 0 {
-		out.Measure = measureFor(seen)
-	}
 	if a.Build.Name != a.Baseline.Name {
 		k, err := curve(ctx, a.Build)
 		if err != nil && !errors.Is(err, forecast.ErrNoCurve) {
 			return err
 		}
 		if err == nil {
-			w, _, err := v.worth(ctx, tried{a.Build, k}, v.base)
+			w, err := v.worth(ctx, tried{a.Build, k}, v.base)
 			if err != nil {
 				return err
 			}
@@ -349,12 +345,12 @@ func (v *valuer) ride(ctx context.Context, parts, packages []*candidate) error {
 	for _, c := range list {
 		work.Go(func() error {
 			if c.worth.Why == "" {
-				w, f, err := v.worth(each, c.t, v.base)
+				w, err := v.worth(each, c.t, v.base)
 				if err != nil {
 					return err
 				}
 				w.Part, w.Name, w.Mends, w.Breaks, w.With = c.id, c.name, c.worth.Mends, c.worth.Breaks, newIn(c.t.build, v.base.build, c.id)
-				c.worth, c.f = w, f
+				c.worth = w
 			}
 			told <- struct{}{}
 			return nil
@@ -419,16 +415,6 @@ func sumOf(c *candidate, seen []*candidate) float64 {
 
 // unseen is a gain that no lap sees [s].
 const unseen = 0.005
-
-// measureFor is the input that makes most of the range of the first part that the advice is about.
-func measureFor(seen []*candidate) string {
-	for _, c := range seen {
-		if change := c.f.Change; c.worth.Why == "" && change != nil && (c.worth.Sound() || c == seen[len(seen)-1]) {
-			return change.Most
-		}
-	}
-	return ""
-}
 
 // purchase is a candidate that is bought.
 type purchase struct {
@@ -502,7 +488,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []
 	}
 	now, spent, at := v.base, int64(0), out.Base
 	for _, p := range best {
-		w, _, err := v.worth(ctx, p.t, now)
+		w, err := v.worth(ctx, p.t, now)
 		if err != nil {
 			return err
 		}

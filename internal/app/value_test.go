@@ -87,6 +87,12 @@ func TestPackages(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// Wider, it is quicker only where the ground grips: that is what decides between the axle and what is surely quicker.
+	for _, want := range []string{"(wide-axle) would give more", "measure track.peak_grip before you pay, which decides it"} {
+		if !strings.Contains(v.Lead(), want) {
+			t.Errorf("the lead lacks %q: %s", want, v.Lead())
+		}
+	}
 	var names []string
 	for _, p := range v.Packages {
 		names = append(names, p.Part)

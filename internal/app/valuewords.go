@@ -19,9 +19,7 @@ func (v *ValueAnswer) Exit() int { return Fine }
 func (v *ValueAnswer) Lead() string {
 	tail := v.words()
 	tail += " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
-	if v.Measure != "" {
-		tail = fmt.Sprintf(" Measure %s before you pay: it would change this most.", v.Measure) + tail
-	}
+	tail = v.measureFirst() + tail
 	for _, w := range v.Parts {
 		if !w.Sound() {
 			continue
@@ -52,6 +50,35 @@ func (v *ValueAnswer) Lead() string {
 		text += fmt.Sprintf(" Together those of %s are: %s takes %s s off the lap of %s s (%s to %s) for %s.", strings.ToLower(p.Name), strings.Join(p.With, ", "), quantity.Number(p.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(p.Low, 2), quantity.Number(p.High, 2), p.Cost)
 	}
 	return text + tail
+}
+
+// measureFirst says which measurement would most change the advice: what makes most of the range of a part that would gain more than the advised one if it
+// were sure, else of the advised part's own.
+func (v *ValueAnswer) measureFirst() string {
+	var best, rival *Worth
+	for i := range v.Parts {
+		w := &v.Parts[i]
+		switch {
+		case w.Why != "" || len(w.Breaks) > 0 || w.Seconds <= 0 || w.Most == "":
+		case !w.Inside():
+			if best == nil {
+				best = w
+			}
+		case rival == nil || w.Seconds > rival.Seconds:
+			rival = w
+		}
+	}
+	switch {
+	case rival != nil && (best == nil || rival.Seconds > best.Seconds):
+		more := "more"
+		if best == nil {
+			more = "most"
+		}
+		return fmt.Sprintf(" %s (%s) would give %s, %s s, but that is inside its range (%s to %s): measure %s before you pay, which decides it.", rival.Name, rival.Part, more, quantity.Number(rival.Seconds, 2), quantity.Number(rival.Low, 2), quantity.Number(rival.High, 2), rival.Most)
+	case best != nil:
+		return fmt.Sprintf(" Measure %s before you pay: it would change this most.", best.Most)
+	}
+	return ""
 }
 
 // PackageHeads are the columns of the packages.
@@ -245,6 +272,7 @@ type worthJSON struct {
 	Part    string   `json:"part"`
 	Package bool     `json:"package,omitempty"`
 	With    []string `json:"with,omitempty"`
+	Most    string   `json:"measure,omitempty"`
 	Mends   []string `json:"mends,omitempty"`
 	Breaks  []string `json:"breaks,omitempty"`
 	Seconds float64  `json:"seconds"` // [s] gained
@@ -259,7 +287,7 @@ type worthJSON struct {
 }
 
 func worthOut(w Worth) worthJSON {
-	return worthJSON{w.Part, w.Package, w.With, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), w.Cost.Minor, w.PerHundred(), nil, 0, w.Why}
+	return worthJSON{w.Part, w.Package, w.With, w.Most, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), w.Cost.Minor, w.PerHundred(), nil, 0, w.Why}
 }
 
 // WriteJSON writes all of it as one JSON object.

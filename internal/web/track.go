@@ -54,9 +54,8 @@ type courseChoice struct {
 
 // grid is a table of text; the first column names the row.
 type grid struct {
-	ID    string
-	Heads []string
-	Rows  [][]string
+	ID string
+	report.Table
 }
 
 // track shows a lap of two builds and what the parts are worth: what is kept at once, what is not worked out in the background.
@@ -81,7 +80,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 		return err
 	}
 	if t, err := a.Tips(); err == nil {
-		p.Tips, p.Bounds, p.Grounds = t, t.Chart().SVG(), grid{"grounds", t.Heads(), t.Rows()}
+		p.Tips, p.Bounds, p.Grounds = t, t.Chart().SVG(), grid{"grounds", report.Table{Heads: t.Heads(), Rows: t.Rows()}}
 	}
 	if err := s.fillTrack(r, a, head, &p); err != nil {
 		return err
@@ -117,7 +116,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 		p.Lead = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
 		return nil
 	}
-	p.Lead, p.Before, p.Sections = l.Lead(), l.BeforeWhy, grid{"sections", l.Heads(), l.Rows()}
+	p.Lead, p.Before, p.Sections = l.Lead(), l.BeforeWhy, grid{"sections", report.Table{Heads: l.Heads(), Rows: l.Rows()}}
 	charts, notes := s.Workshop.TrackCharts(ctx, a, s.Program)
 	p.Charts = []template.HTML{l.Map().SVG(), l.Speeds().SVG()}
 	for _, c := range charts {
@@ -128,15 +127,15 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	}
 	if p.Value = s.Workshop.ValueKept(ctx, a, head, s.Program, p.Budget); p.Value != nil {
 		p.Lead, p.Gains = p.Value.Lead(), p.Value.Gains().SVG()
-		p.Packages = grid{"packages", p.Value.PackageHeads(), p.Value.PackageRows()}
-		p.Parts, p.Order = grid{"parts", p.Value.Heads(), p.Value.Rows()}, grid{"order", p.Value.OrderHeads(), p.Value.OrderRows()}
+		p.Packages = grid{"packages", report.Table{Heads: p.Value.PackageHeads(), Rows: p.Value.PackageRows()}}
+		p.Parts, p.Order = grid{"parts", report.Table{Heads: p.Value.Heads(), Rows: p.Value.Rows()}}, grid{"order", report.Table{Heads: p.Value.OrderHeads(), Rows: p.Value.OrderRows()}}
 	}
 	if p.Line = s.Workshop.LineKept(ctx, a, head, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
-			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", g.Heads(), g.Rows()}
+			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", report.Table{Heads: g.Heads(), Rows: g.Rows()}}
 		}
 		if start := p.Line.Start; start != nil {
-			p.Launch, p.Gears = start.Chart().SVG(), grid{"gears", start.Heads(), start.Rows()}
+			p.Launch, p.Gears = start.Chart().SVG(), grid{"gears", report.Table{Heads: start.Heads(), Rows: start.Rows()}}
 		}
 	}
 	switch {
