@@ -68,7 +68,7 @@ type Change struct {
 	Value float64 // [SI unit of the figure] build less baseline
 	Low   float64 // [SI unit of the figure] the range holds the difference with 95 %
 	High  float64 // [SI unit of the figure]
-	Most  string  // path of the input that makes most of its range; "" when that is not one
+	Most  string  // path of the input that makes most of its range, or what else does; "" for neither
 }
 
 // Inside says that the difference is inside its range: it may be nothing at all.

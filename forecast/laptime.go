@@ -25,6 +25,9 @@ const (
 	lapPrivate = 0.001 // [-] of the lap, that two builds do not share
 )
 
+// OnARoller stands in the place of an input's path where it is not an input that makes most of the range of a change but the computed torque.
+const OnARoller = "the torque on a roller"
+
 // Racer is a build with the torque curve that it laps on.
 type Racer struct {
 	Build *machine.Build
@@ -200,12 +203,15 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	}
 	smooth = t.smoothing(func(scale float64, c *lap.Course) float64 { return now.torqued(scale, c) - before.torqued(scale, c) })
 	f.Change = &figure.Change{Value: change, Low: change - norm([]float64{span.below, own, torque, apart, smooth}), High: change + norm([]float64{span.above, own, torque, apart, smooth})}
-	most := 0.0
+	most, lies := 0.0, (span.below+span.above)/2
 	both := uncertain(b.Project, []*side{&a, &old})
 	for atom, share := range drawnShares(b.Project, both, gains) {
 		if share > most || share == most && f.Change.Most > b.Project.Atoms[atom].Path {
 			most, f.Change.Most = share, b.Project.Atoms[atom].Path
 		}
+	}
+	if math.Hypot(torque, apart) > math.Sqrt(most)*lies {
+		f.Change.Most = OnARoller
 	}
 	return f, ctx.Err()
 }

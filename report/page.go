@@ -66,6 +66,8 @@ type Course struct {
 	Worth            string // what to buy next, in a sentence; "" when that was not asked for
 	Gains            template.HTML
 	Parts            Table
+	Together         string // what the packages are; "" for none
+	Packages         Table
 	Beside           []string
 	Sprockets, Start string // what to fit and how to leave the line, in a sentence; "" when that was not worked out
 	Pairs, Gears     Table

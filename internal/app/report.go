@@ -104,6 +104,9 @@ func (c Computed) course() *report.Course {
 	}
 	if v := c.Value; v != nil {
 		out.Worth, out.Gains, out.Parts, out.Beside = v.Lead(), v.Gains().SVG(), report.Table{Heads: v.Heads(), Rows: v.Rows()}, v.Notes()
+		if len(v.Packages) > 0 {
+			out.Together, out.Packages = v.PackageLead(), report.Table{Heads: v.PackageHeads(), Rows: v.PackageRows()}
+		}
 	}
 	return out
 }

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"shakedown/forecast"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -74,7 +75,11 @@ func (v *ValueAnswer) measureFirst() string {
 		if best == nil {
 			more = "most"
 		}
-		return fmt.Sprintf(" %s (%s) would give %s, %s s, but that is inside its range (%s to %s): measure %s before you pay, which decides it.", rival.Name, rival.Part, more, quantity.Number(rival.Seconds, 2), quantity.Number(rival.Low, 2), quantity.Number(rival.High, 2), rival.Most)
+		how := "measure " + rival.Most + " before you pay, which decides it"
+		if rival.Most == forecast.OnARoller { // what is not bought yet cannot be measured
+			how = "it is the computed torque that is not sure, so borrow one and try it on a roller before you pay"
+		}
+		return fmt.Sprintf(" %s (%s) would give %s, %s s, but that is inside its range (%s to %s): %s.", rival.Name, rival.Part, more, quantity.Number(rival.Seconds, 2), quantity.Number(rival.Low, 2), quantity.Number(rival.High, 2), how)
 	case best != nil:
 		return fmt.Sprintf(" Measure %s before you pay: it would change this most.", best.Most)
 	}
