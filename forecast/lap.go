@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"shakedown/lap"
 	"shakedown/machine"
@@ -44,6 +45,7 @@ type LapResult struct {
 	Top      float64   // [km/h] greatest speed
 	Speed    []float64 // [m/s] where each step begins, and at the end
 	Way      []float64 // [m] of each speed
+	Clock    []float64 // [s] from the start of the lap, at each
 	Limit    []string  // of each step between
 	Gear     []int
 	Course   []lap.Place
@@ -80,12 +82,12 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 	for _, s := range l.Sections {
 		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, s.Limit.String(), s.Entry, s.Exit})
 	}
-	way := 0.0
+	way, clock := 0.0, 0.0
 	for i, v := range l.Speed {
-		r.Speed, r.Way = append(r.Speed, v), append(r.Way, way)
+		r.Speed, r.Way, r.Clock = append(r.Speed, v), append(r.Way, way), append(r.Clock, clock)
 		r.Top = math.Max(r.Top, v*3.6)
 		if i < len(l.Limit) {
-			way += course.Step(i)
+			way, clock = way+course.Step(i), clock+l.Took[i]
 			r.Limit = append(r.Limit, l.Limit[i].String())
 		}
 	}
@@ -110,6 +112,18 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 		r.Notes = append(r.Notes, l.Sections[k].Name+" is rolled: it is not reached fast enough to be flown, or cannot be landed on this suspension")
 	}
 	return r, nil
+}
+
+// Ahead is by how much a lap is ahead of another of the same course [s] at each place of its Way; nil for one of another course.
+func (r *LapResult) Ahead(other *LapResult) []float64 {
+	if other == nil || !slices.Equal(r.Way, other.Way) {
+		return nil
+	}
+	ahead := make([]float64, len(r.Clock))
+	for i := range ahead {
+		ahead[i] = other.Clock[i] - r.Clock[i]
+	}
+	return ahead
 }
 
 // lapOf is a build as the lap room wants it, its torque scaled, on the sheet's course, or on one that was made before.

@@ -45,7 +45,7 @@ func kindOfLimit(limit string) int {
 
 // SVG draws the map, 520 wide, with its key.
 func (m CourseMap) SVG() template.HTML {
-	const wide, high, edge = 520.0, 330.0, 26.0
+	const wide, highest, edge = 520.0, 330.0, 26.0
 	if len(m.Places) < 2 {
 		return ""
 	}
@@ -53,10 +53,11 @@ func (m CourseMap) SVG() template.HTML {
 	for _, p := range m.Places {
 		x0, x1, y0, y1 = math.Min(x0, p.X), math.Max(x1, p.X), math.Min(y0, p.Y), math.Max(y1, p.Y)
 	}
-	scale := math.Min((wide-2*edge)/math.Max(1, x1-x0), (high-2*edge)/math.Max(1, y1-y0))
-	at := func(p CoursePlace) (float64, float64) { return edge + (p.X-x0)*scale, high - edge - (p.Y-y0)*scale }
+	scale := math.Min((wide-2*edge)/math.Max(1, x1-x0), (highest-2*edge)/math.Max(1, y1-y0))
+	high, left := (y1-y0)*scale+2*edge, (wide-(x1-x0)*scale)/2
+	at := func(p CoursePlace) (float64, float64) { return left + (p.X-x0)*scale, high - edge - (p.Y-y0)*scale }
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="chart course" viewBox="0 0 %g %g" role="img" aria-label="%s"><title>%s</title>`, wide, high+24, template.HTMLEscapeString(m.Title), template.HTMLEscapeString(m.Title))
+	fmt.Fprintf(&b, `<svg class="chart course" viewBox="0 0 %g %.0f" role="img" aria-label="%s"><title>%s</title>`, wide, high+24, template.HTMLEscapeString(m.Title), template.HTMLEscapeString(m.Title))
 	for i := 0; i < len(m.Places)-1; {
 		kind := kindOfLimit(m.Places[i].Limit)
 		var points []string
@@ -80,7 +81,7 @@ func (m CourseMap) SVG() template.HTML {
 	}
 	x := edge
 	for _, k := range limitKinds {
-		fmt.Fprintf(&b, `<line class="%s" x1="%g" x2="%g" y1="%g" y2="%g"/><text x="%g" y="%g">%s</text>`, k.class, x, x+22, high+12, high+12, x+26, high+16, template.HTMLEscapeString(strings.SplitN(k.words, ":", 2)[0]))
+		fmt.Fprintf(&b, `<line class="%s" x1="%g" x2="%g" y1="%.1f" y2="%.1f"/><text x="%g" y="%.1f">%s</text>`, k.class, x, x+22, high+12, high+12, x+26, high+16, template.HTMLEscapeString(strings.SplitN(k.words, ":", 2)[0]))
 		x += 40 + 6.2*float64(len(strings.SplitN(k.words, ":", 2)[0]))
 	}
 	b.WriteString(`</svg>`)

@@ -56,7 +56,7 @@ func curveTable(rows []CurveRow, build, against string, system quantity.System) 
 		if r.Fuel > 0 {
 			fuel = quantity.Number(r.Fuel, 0)
 		}
-		cells = append(cells, append(line, quantity.Number(pto.FromSI(power.ToSI(r.Power)), 1), quantity.Number(r.Filling, 2), quantity.Number(100*r.Residual, 0)+" %", quantity.Number(r.Indicated/100, 1), quantity.Number(r.Pumping/100, 2), quantity.Number(r.Friction/100, 2), fuel, quantity.Number(r.Exhaust-273.15, 0)))
+		cells = append(cells, append(line, quantity.Number(pto.FromSI(power.ToSI(r.Power)), 1), quantity.Number(r.Filling, 2), quantity.Number(100*r.Residual, 0)+" %", quantity.Number(r.Indicated/100, 1), quantity.Number(r.Pumping/100, 2), quantity.Number(r.Friction/100, 2), fuel, quantity.Number(quantity.MustUnit("C").FromSI(r.Exhaust), 0)))
 	}
 	return heads, cells
 }

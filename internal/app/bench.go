@@ -93,20 +93,14 @@ func HistoryLead(list []Revision) string {
 	return fmt.Sprintf("%d revisions since %s. The newest: %s.", len(list), Moment(first.Saved), last.Summary)
 }
 
-// Switches are the parts of one area of the machine, to be put into a build and taken out.
-type Switches struct {
-	Area  string
-	Parts []Switch
-}
-
-// Switch is one part on or off.
+// Switch is one part of a build, on or off.
 type Switch struct {
 	ID, Name, Price, Note string
 	Listed                bool // the build names it
 }
 
 // Switches are all parts of the sheet for the build, area by area.
-func (a *Answer) Switches() []Switches {
+func (a *Answer) Switches() []InArea[Switch] {
 	listed := map[string]bool{}
 	for _, b := range a.Sheet.Project.Builds {
 		if b.Name == a.Build.Name {
@@ -115,9 +109,7 @@ func (a *Answer) Switches() []Switches {
 			}
 		}
 	}
-	var groups []Switches
-	for i := range a.Sheet.Project.Parts {
-		part := &a.Sheet.Project.Parts[i]
+	return byArea(a.Sheet.Project.Parts, func(part *machine.Part) (Switch, bool) {
 		s := Switch{ID: part.ID, Name: part.Name, Listed: listed[part.ID], Price: "no price"}
 		if part.Name == "" {
 			s.Name = part.ID
@@ -139,45 +131,8 @@ func (a *Answer) Switches() []Switches {
 			notes = append(notes, "needs "+strings.Join(names(part.Needs), ", "))
 		}
 		s.Note = strings.Join(notes, " · ")
-		g := slices.IndexFunc(groups, func(g Switches) bool { return g.Area == areaOf(part) })
-		if g < 0 {
-			g = len(groups)
-			groups = append(groups, Switches{Area: areaOf(part)})
-		}
-		groups[g].Parts = append(groups[g].Parts, s)
-	}
-	slices.SortStableFunc(groups, func(a, b Switches) int { return areaRank(a.Area) - areaRank(b.Area) })
-	return groups
-}
-
-// areas are where on the machine a part belongs, by the first step of what it sets or adds to, in the order of showing.
-var areas = []struct{ first, name string }{{"engine", "Engine"}, {"driveline", "Driveline"}, {"geometry", "Chassis"}, {"rider", "Chassis"}, {"tank", "Chassis"}, {"mass", "Chassis"},
-	{"wheels", "Wheels and axle"}, {"suspension", "Suspension"}, {"brakes", "Brakes"}, {"", "Work and the rest"}}
-
-func areaOf(part *machine.Part) string {
-	for _, list := range [][]machine.Entry{part.Sets, part.Adds} {
-		for _, e := range list {
-			first, _, _ := strings.Cut(e.Path, ".")
-			for _, a := range areas {
-				if a.first == first {
-					return a.name
-				}
-			}
-		}
-	}
-	if len(part.Masses) > 0 {
-		return "Chassis"
-	}
-	return areas[len(areas)-1].name
-}
-
-func areaRank(name string) int {
-	for i, a := range areas {
-		if a.name == name {
-			return i
-		}
-	}
-	return len(areas)
+		return s, true
+	})
 }
 
 // wanting are the parts of the build that need a part.

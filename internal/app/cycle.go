@@ -274,7 +274,7 @@ func (c *CycleAnswer) WriteText(w io.Writer) error {
 		long := func(mm float64) string {
 			return quantity.Number(lift.FromSI(quantity.MustUnit("mm").ToSI(mm)), places)
 		}
-		rows = append(rows, []string{quantity.Number(a, 0), quantity.Number(v[1], 2), quantity.Number(v[3]-273.15, 0), long(v[6]), long(v[7]), quantity.Number(v[8], 1), quantity.Number(v[9], 1), quantity.Number(v[10], 2), quantity.Number(v[11], 2)})
+		rows = append(rows, []string{quantity.Number(a, 0), quantity.Number(v[1], 2), quantity.Number(celsius(v[3]), 0), long(v[6]), long(v[7]), quantity.Number(v[8], 1), quantity.Number(v[9], 1), quantity.Number(v[10], 2), quantity.Number(v[11], 2)})
 	}
 	if err := report.WriteColumns(w, rows); err != nil {
 		return err
@@ -282,11 +282,14 @@ func (c *CycleAnswer) WriteText(w io.Writer) error {
 	return report.WriteParagraph(w, c.Flame())
 }
 
+// celsius is a temperature [C] of one in K.
+func celsius(kelvin float64) float64 { return quantity.MustUnit("C").FromSI(kelvin) }
+
 // Flame says how hot the gas becomes on both sides of the flame, and what goes past the rings.
 func (c *CycleAnswer) Flame() string {
 	k := c.Cycle
 	return fmt.Sprintf("The mixture ahead of the flame reaches %s °C before the last of it burns, the gas behind it %s °C; %s %% of what came in goes past the rings (usual gaps; half or twice as much is as likely).",
-		quantity.Number(k.EndGas-273.15, 0), quantity.Number(k.Flame-273.15, 0), quantity.Number(100*k.Past, 1))
+		quantity.Number(celsius(k.EndGas), 0), quantity.Number(celsius(k.Flame), 0), quantity.Number(100*k.Past, 1))
 }
 
 // Temperatures is the chart of the cylinder's gas, of all of it and on both sides of the flame, while the valves are shut.
@@ -296,7 +299,7 @@ func (c *CycleAnswer) Temperatures() report.Chart {
 		l := report.ChartLine{Name: name}
 		for i, a := range k.Angle {
 			if a >= 270 && a <= 510 {
-				l.X, l.Y = append(l.X, a), append(l.Y, list[i]-273.15)
+				l.X, l.Y = append(l.X, a), append(l.Y, celsius(list[i]))
 			}
 		}
 		return l

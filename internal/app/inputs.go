@@ -244,22 +244,14 @@ type PartView struct {
 	Line                                              int
 }
 
-// PartGroup is the parts of one area of the machine.
-type PartGroup struct {
-	Area  string
-	Parts []PartView
-}
-
 // PartViews are the parts of a sheet, area by area in the order of the sheet. Build says which are in it.
-func PartViews(a *Answer, text []byte) ([]PartGroup, error) {
+func PartViews(a *Answer, text []byte) ([]InArea[PartView], error) {
 	written, err := sheet.Values(text)
 	if err != nil {
 		return nil, err
 	}
 	p := a.Sheet.Project
-	var groups []PartGroup
-	for i := range p.Parts {
-		part := &p.Parts[i]
+	return byArea(p.Parts, func(part *machine.Part) (PartView, bool) {
 		v := PartView{ID: part.ID, Kind: part.Kind, Name: part.Name, From: part.From, Keeps: part.Keeps, Line: part.Origin.Line,
 			Needs: names(part.Needs), Excludes: names(part.Excludes), WaitsFor: names(part.WaitsFor), In: a.Build.Has(part.ID), PulledIn: a.Build.PulledIn[part.ID]}
 		if part.Priced {
@@ -298,15 +290,8 @@ func PartViews(a *Answer, text []byte) ([]PartGroup, error) {
 				v.Builds = append(v.Builds, b.Name)
 			}
 		}
-		g := slices.IndexFunc(groups, func(g PartGroup) bool { return g.Area == areaOf(part) })
-		if g < 0 {
-			g = len(groups)
-			groups = append(groups, PartGroup{Area: areaOf(part)})
-		}
-		groups[g].Parts = append(groups[g].Parts, v)
-	}
-	slices.SortStableFunc(groups, func(a, b PartGroup) int { return areaRank(a.Area) - areaRank(b.Area) })
-	return groups, nil
+		return v, true
+	}), nil
 }
 
 func names(refs []machine.Reference) []string {

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"html/template"
 	"io"
 	"math"
 	"slices"
@@ -413,6 +414,29 @@ func (l *LapAnswer) Speeds() report.Chart {
 	}
 	line(l.Build, l.Lap)
 	return c
+}
+
+// Charts are the lap in pictures: the course by what limits, road speed along it, and where time is gained over the baseline.
+func (l *LapAnswer) Charts() []template.HTML {
+	list := []template.HTML{l.Map().SVG(), l.Speeds().SVG()}
+	if c, ok := l.Ahead(); ok {
+		list = append(list, c.SVG())
+	}
+	return list
+}
+
+// Ahead is the chart of the time that the build has gained over the baseline, along the lap; ok is false when there is nothing to draw.
+func (l *LapAnswer) Ahead() (c report.Chart, ok bool) {
+	ahead := l.Lap.Ahead(l.Before)
+	if ahead == nil || l.Build == l.Against {
+		return c, false
+	}
+	far := quantity.MustUnit("m").In(l.System)
+	line := report.ChartLine{Name: l.Build, Y: ahead}
+	for _, m := range l.Lap.Way {
+		line.X = append(line.X, far.FromSI(m))
+	}
+	return report.Chart{Title: "Time gained along the lap", XLabel: far.Label() + " from the start", YLabel: "s gained over " + l.Against, Lines: []report.ChartLine{line}}, true
 }
 
 // TrackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the

@@ -78,6 +78,9 @@ func TestLap(t *testing.T) {
 	if err := l.WriteJSON(&js, "test"); err != nil || json.Unmarshal(js.Bytes(), &out) != nil || out.Time != l.Lap.Time || len(out.Sections) != 11 || out.Sections[3].Limit == "" || !(out.Low < out.High) {
 		t.Errorf("%v %+v", err, out)
 	}
+	if ahead := l.Lap.Ahead(l.Before); len(ahead) != len(l.Lap.Way) || math.Abs(ahead[len(ahead)-1]+r.Change.Value) > 1e-9 || ahead[0] != 0 {
+		t.Errorf("the time gained along the lap ends at %g s, the change is %g", ahead[len(ahead)-1], r.Change.Value)
+	}
 	if !strings.Contains(string(l.Map().SVG()), "polyline") || !strings.Contains(string(l.Speeds().SVG()), "polyline") {
 		t.Error("no map or no speeds are drawn")
 	}

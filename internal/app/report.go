@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"html/template"
 	"io"
 	"slices"
 	"strings"
@@ -90,7 +89,7 @@ func (c Computed) course() *report.Course {
 	if l == nil {
 		return nil
 	}
-	out := &report.Course{Lead: l.Lead(), Notes: sentences(l.Notes()), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: []template.HTML{l.Map().SVG(), l.Speeds().SVG()}}
+	out := &report.Course{Lead: l.Lead(), Notes: sentences(l.Notes()), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: l.Charts()}
 	for _, chart := range c.Charts {
 		out.Charts = append(out.Charts, chart.SVG())
 	}

@@ -143,25 +143,17 @@ func (c *candidate) in(b *machine.Build) bool {
 
 // candidates are the parts that the baseline lacks, and the packages: what the build adds to the baseline in one area of the machine.
 func (a *Answer) candidates() (parts, packages []*candidate) {
+	refer := func(p *machine.Part) machine.Reference { return machine.Reference{Name: p.ID, Origin: p.Origin} }
 	for i := range a.Sheet.Project.Parts {
-		p := &a.Sheet.Project.Parts[i]
-		if a.Baseline.Has(p.ID) {
-			continue
+		if p := &a.Sheet.Project.Parts[i]; !a.Baseline.Has(p.ID) {
+			parts = append(parts, &candidate{id: p.ID, name: cmp.Or(p.Name, p.ID), refs: []machine.Reference{refer(p)}})
 		}
-		ref := machine.Reference{Name: p.ID, Origin: p.Origin}
-		parts = append(parts, &candidate{id: p.ID, name: p.Name, refs: []machine.Reference{ref}})
-		if !a.Build.Has(p.ID) {
-			continue
-		}
-		area := areaOf(p)
-		k := slices.IndexFunc(packages, func(c *candidate) bool { return c.name == area })
-		if k < 0 {
-			k = len(packages)
-			packages = append(packages, &candidate{id: strings.ToLower(area), name: area})
-		}
-		packages[k].refs = append(packages[k].refs, ref)
 	}
-	slices.SortStableFunc(packages, func(a, b *candidate) int { return areaRank(a.name) - areaRank(b.name) })
+	for _, g := range byArea(a.Sheet.Project.Parts, func(p *machine.Part) (machine.Reference, bool) {
+		return refer(p), a.Build.Has(p.ID) && !a.Baseline.Has(p.ID)
+	}) {
+		packages = append(packages, &candidate{id: strings.ToLower(g.Area), name: g.Area, refs: g.Parts})
+	}
 	return parts, packages
 }
 
@@ -204,6 +196,9 @@ func (v *valuer) goesTogether(ctx context.Context, c *candidate, parts []*candid
 		var with tried
 		still := left
 		for _, p := range parts {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
 			if at.build.Has(p.id) {
 				continue
 			}

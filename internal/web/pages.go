@@ -36,7 +36,7 @@ type buildPage struct {
 	Waits  bool   // for the torque curve
 	Worth  string // what to buy next for the lap, when that is known
 	Advice string
-	Parts  []app.Switches
+	Parts  []app.InArea[app.Switch]
 	report.Findings
 	Groups          []report.Group
 	All             bool

@@ -118,7 +118,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	}
 	p.Lead, p.Before, p.Sections = l.Lead(), l.BeforeWhy, grid{"sections", report.Table{Heads: l.Heads(), Rows: l.Rows()}}
 	charts, notes := s.Workshop.TrackCharts(ctx, a, s.Program)
-	p.Charts = []template.HTML{l.Map().SVG(), l.Speeds().SVG()}
+	p.Charts = l.Charts()
 	for _, c := range charts {
 		p.Charts = append(p.Charts, c.SVG())
 	}
