@@ -132,7 +132,7 @@ func (w Worth) with() string {
 		return text + "; does not go together: " + strings.Join(w.Breaks, ", ")
 	case len(w.Breaks) > 0:
 		return "does not go together: " + strings.Join(w.Breaks, ", ")
-	case len(w.Mends) > 0:
+	case len(w.Mends) > 0 && text != "":
 		return text + " (against " + strings.Join(w.Mends, ", ") + ")"
 	}
 	return text
