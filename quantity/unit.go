@@ -71,7 +71,7 @@ const (
 var units = []Unit{
 	{"1", Ratio, 1, 0}, {"%", Ratio, 0.01, 0},
 	{"mm", Length, 1e-3, 0}, {"cm", Length, 1e-2, 0}, {"m", Length, 1, 0}, {"km", Length, 1e3, 0}, {"in", Length, inch, 0}, {"ft", Length, 12 * inch, 0},
-	{"mm2", Area, 1e-6, 0}, {"cm2", Area, 1e-4, 0}, {"m2", Area, 1, 0}, {"in2", Area, inch * inch, 0},
+	{"mm2", Area, 1e-6, 0}, {"cm2", Area, 1e-4, 0}, {"m2", Area, 1, 0}, {"in2", Area, inch * inch, 0}, {"ft2", Area, 144 * inch * inch, 0},
 	{"cc", Volume, 1e-6, 0}, {"ml", Volume, 1e-6, 0}, {"l", Volume, 1e-3, 0}, {"in3", Volume, inch * inch * inch, 0}, {"gal", Volume, 231 * inch * inch * inch, 0}, {"m3", Volume, 1, 0}, // the gallon of the United States
 	{"kg", Mass, 1, 0}, {"g", Mass, 1e-3, 0}, {"lb", Mass, pound, 0}, {"oz", Mass, pound / 16, 0},
 	{"kg.m2", Inertia, 1, 0},

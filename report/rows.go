@@ -174,6 +174,10 @@ func inputUnit(kind quantity.Kind, value float64) quantity.Unit {
 		if math.Abs(value) >= 1e-3 {
 			return quantity.MustUnit("l")
 		}
+	case quantity.Area:
+		if math.Abs(value) >= 0.05 {
+			return quantity.MustUnit("m2")
+		}
 	case quantity.Pressure:
 		if math.Abs(value) >= 1e7 {
 			return quantity.MustUnit("MPa")
