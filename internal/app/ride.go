@@ -141,7 +141,17 @@ func (w *Workshop) RecordingFile(ctx context.Context, machine, name string) ([]b
 	return r.Data, err
 }
 
-// DropRecording takes a recorded course from a machine.
+// DroppedRecordings lists the recorded courses of a machine that were taken out and can be put back, the last one first.
+func (w *Workshop) DroppedRecordings(ctx context.Context, machine string) ([]Recording, error) {
+	return w.file.DroppedRides(ctx, machine)
+}
+
+// RestoreRecording puts a recorded course back that was taken out. ErrNothing when there is none of that name.
+func (w *Workshop) RestoreRecording(ctx context.Context, machine, name string) error {
+	return w.file.RestoreRide(ctx, machine, name)
+}
+
+// DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of that name.
 func (w *Workshop) DropRecording(ctx context.Context, machine, name string) error {
 	err := w.file.DropRide(ctx, machine, name)
 	w.mu.Lock()

@@ -161,11 +161,20 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if _, err := w.RecordingFile(t.Context(), id, name); !errors.Is(err, ErrNothing) {
 		t.Errorf("it is still there: %v", err)
 	}
+	if out, err := w.DroppedRecordings(t.Context(), id); err != nil || len(out) != 1 || out[0].Name != name {
+		t.Errorf("taken out: %+v, %v", out, err)
+	}
 	a, _, err = w.Ask(t.Context(), id, Question{Course: name})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if _, err := a.Lap(t.Context(), lapCurves.compute); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "no recording") {
 		t.Errorf("a lap along what was taken out: %v", err)
+	}
+	if err := w.RestoreRecording(t.Context(), id, name); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := w.RecordingFile(t.Context(), id, name); err != nil || !bytes.Equal(got, data) {
+		t.Errorf("it does not come back (%v)", err)
 	}
 }

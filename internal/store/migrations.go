@@ -47,4 +47,6 @@ var migrations = []string{
 		data    BLOB NOT NULL,
 		PRIMARY KEY (machine, name)
 	) STRICT;`,
+	// 4: when a recording was taken out (RFC 3339, UTC; empty for one that is there), so that it can be put back.
+	`ALTER TABLE rides ADD COLUMN dropped TEXT NOT NULL DEFAULT ''`,
 }

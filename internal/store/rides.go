@@ -16,7 +16,16 @@ type Ride struct {
 
 // Rides lists the logged rides of a machine by name, without their data.
 func (w *Workshop) Rides(ctx context.Context, machine string) ([]Ride, error) {
-	rows, err := w.db.QueryContext(ctx, `SELECT name, saved FROM rides WHERE machine = ? ORDER BY name`, machine)
+	return w.listRides(ctx, `SELECT name, saved FROM rides WHERE machine = ? AND dropped = '' ORDER BY name`, machine)
+}
+
+// DroppedRides lists those that were taken out and can be put back, the last one first, without their data.
+func (w *Workshop) DroppedRides(ctx context.Context, machine string) ([]Ride, error) {
+	return w.listRides(ctx, `SELECT name, saved FROM rides WHERE machine = ? AND dropped <> '' ORDER BY dropped DESC, name`, machine)
+}
+
+func (w *Workshop) listRides(ctx context.Context, query, machine string) ([]Ride, error) {
+	rows, err := w.db.QueryContext(ctx, query, machine)
 	if err != nil {
 		return nil, w.explain(err)
 	}
@@ -40,7 +49,7 @@ func (w *Workshop) Rides(ctx context.Context, machine string) ([]Ride, error) {
 func (w *Workshop) Ride(ctx context.Context, machine, name string) (Ride, error) {
 	r := Ride{Name: name}
 	var saved string
-	err := w.db.QueryRowContext(ctx, `SELECT saved, data FROM rides WHERE machine = ? AND name = ?`, machine, name).Scan(&saved, &r.Data)
+	err := w.db.QueryRowContext(ctx, `SELECT saved, data FROM rides WHERE machine = ? AND name = ? AND dropped = ''`, machine, name).Scan(&saved, &r.Data)
 	if errors.Is(err, sql.ErrNoRows) {
 		return r, ErrNothing
 	}
@@ -53,13 +62,14 @@ func (w *Workshop) Ride(ctx context.Context, machine, name string) (Ride, error)
 	return r, nil
 }
 
-// KeepRide keeps a recording with a machine. ErrNothing when there is no such machine; ErrStale when another of that name is there.
+// KeepRide keeps a recording with a machine, or puts the same one back. ErrNothing when there is no such machine; ErrStale when another of that name is there, or
+// was.
 func (w *Workshop) KeepRide(ctx context.Context, machine, name string, data []byte) error {
 	if _, err := w.Head(ctx, machine); err != nil {
 		return err
 	}
 	return w.write(ctx, func(tx *sql.Tx) error {
-		done, err := tx.ExecContext(ctx, `INSERT INTO rides (machine, name, saved, data) VALUES (?, ?, ?, ?) ON CONFLICT (machine, name) DO NOTHING`, machine, name, stamp(w.now()), data)
+		done, err := tx.ExecContext(ctx, `INSERT INTO rides (machine, name, saved, data) VALUES (?, ?, ?, ?) ON CONFLICT (machine, name) DO UPDATE SET dropped = '' WHERE dropped <> '' AND data = excluded.data`, machine, name, stamp(w.now()), data)
 		if err != nil {
 			return err
 		}
@@ -70,10 +80,25 @@ func (w *Workshop) KeepRide(ctx context.Context, machine, name string, data []by
 	})
 }
 
-// DropRide takes a recording from a machine.
+// DropRide takes a recording from a machine; RestoreRide puts it back. ErrNothing when there is nothing to take or to put back.
 func (w *Workshop) DropRide(ctx context.Context, machine, name string) error {
+	return w.markRide(ctx, `UPDATE rides SET dropped = ?1 WHERE machine = ?2 AND name = ?3 AND dropped = ''`, machine, name)
+}
+
+// RestoreRide puts a recording back that was taken out.
+func (w *Workshop) RestoreRide(ctx context.Context, machine, name string) error {
+	return w.markRide(ctx, `UPDATE rides SET dropped = '' WHERE machine = ?2 AND name = ?3 AND dropped <> ''`, machine, name)
+}
+
+func (w *Workshop) markRide(ctx context.Context, query, machine, name string) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `DELETE FROM rides WHERE machine = ? AND name = ?`, machine, name)
-		return err
+		done, err := tx.ExecContext(ctx, query, stamp(w.now()), machine, name)
+		if err != nil {
+			return err
+		}
+		if n, err := done.RowsAffected(); err != nil || n == 0 {
+			return errors.Join(err, ErrNothing)
+		}
+		return nil
 	})
 }

@@ -493,6 +493,32 @@ func TestRides(t *testing.T) {
 	if err := w.DropRide(t.Context(), r.Machine, "b.csv"); err != nil {
 		t.Fatal(err)
 	}
+	if list, err := w.DroppedRides(t.Context(), r.Machine); err != nil || len(list) != 1 || list[0].Name != "b.csv" {
+		t.Errorf("taken out: %+v, %v", list, err)
+	}
+	for _, again := range []func() error{
+		func() error { return w.RestoreRide(t.Context(), r.Machine, "b.csv") },
+		func() error { return w.KeepRide(t.Context(), r.Machine, "b.csv", []byte("lat,lon\r\n")) },
+	} {
+		if err := again(); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := w.Ride(t.Context(), r.Machine, "b.csv"); err != nil || string(got.Data) != "lat,lon\r\n" {
+			t.Errorf("put back: %+v, %v", got, err)
+		}
+		if err := w.RestoreRide(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
+			t.Errorf("what is there is put back: %v", err)
+		}
+		if err := w.DropRide(t.Context(), r.Machine, "b.csv"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.KeepRide(t.Context(), r.Machine, "b.csv", []byte("another")); !errors.Is(err, ErrStale) {
+		t.Errorf("another writes over what can be put back: %v", err)
+	}
+	if err := w.DropRide(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
+		t.Errorf("what was taken out is taken out: %v", err)
+	}
 	if _, err := w.Ride(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
 		t.Errorf("it is still there: %v", err)
 	}

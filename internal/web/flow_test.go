@@ -647,6 +647,10 @@ func TestTrackInTheBrowser(t *testing.T) {
 	p.Go(machine + "/track?course=round.csv")
 	p.Click("form[action*='ride/drop'] button")
 	p.Wait("document.querySelectorAll('#ridden option').length === 1")
+	// It can be put back.
+	p.Click("#bring summary")
+	p.Click("form[action*='ride/back'] button")
+	p.Wait("(document.querySelector('#ridden') || {}).value === 'round.csv' && !document.querySelector(\"form[action*='ride/back']\")")
 	// Compare opens with the lap once it is known.
 	p.Go(machine + "/compare")
 	worked("document.querySelector('#compared').innerText.includes('Lap time') && /^(Go for|Stay with)/.test(document.querySelector('#lead').innerText)")

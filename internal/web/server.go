@@ -103,6 +103,7 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 		"POST /m/{id}/track/stop":    s.stopTrack,
 		"POST /m/{id}/ride":          s.keepRide,
 		"POST /m/{id}/ride/drop":     s.dropRide,
+		"POST /m/{id}/ride/back":     s.restoreRide,
 		"GET /m/{id}/ride/file":      s.rideFile,
 		"GET /m/{id}/compare":        s.compare,
 		"GET /m/{id}/sheet":          s.sheet,

@@ -26,6 +26,7 @@ type trackPage struct {
 	Courses   []courseChoice
 	Course    string // recording that is ridden; "" for the sheet's sections
 	BadRide   string // why a recording was not kept
+	Dropped   []app.Recording
 	Charts    []template.HTML
 	Sections  grid
 	Notes     []string
@@ -77,6 +78,9 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 		}
 	}
 	if p.Courses, err = s.courses(r, q); err != nil {
+		return err
+	}
+	if p.Dropped, err = s.Workshop.DroppedRecordings(r.Context(), q.id); err != nil {
 		return err
 	}
 	if t, err := a.Tips(); err == nil {
@@ -226,14 +230,24 @@ func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
 	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: name}).At("track"), "Kept "+name+"; the laps go along it now.")
 }
 
-// dropRide takes a recording out of the workshop.
+// dropRide takes a recording out; it can be put back.
 func (s *Server) dropRide(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
 	name := r.PostFormValue("name")
 	if err := s.Workshop.DropRecording(r.Context(), q.id, name); err != nil {
 		return err
 	}
-	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against}).At("track"), name+" was taken out of the workshop.")
+	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against}).At("track"), name+" was taken out; it can be put back under \"Ride along a recording\".")
+}
+
+// restoreRide puts a recording back that was taken out.
+func (s *Server) restoreRide(w http.ResponseWriter, r *http.Request) error {
+	q := askedOf(r)
+	name := r.PostFormValue("name")
+	if err := s.Workshop.RestoreRecording(r.Context(), q.id, name); err != nil {
+		return err
+	}
+	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: name}).At("track"), name+" is back; the laps go along it now.")
 }
 
 // rideFile gives a recording back as it came.
