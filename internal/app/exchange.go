@@ -280,7 +280,7 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 		case err != nil:
 			return list, err
 		case there.Number == len(revisions) && bytes.Equal(there.Text, revisions[len(revisions)-1].Text):
-			if err := w.bringRides(ctx, id, m.Rides, texts); err != nil {
+			if err := errors.Join(w.bringRides(ctx, id, m.Rides, texts), w.file.PutAway(ctx, id, false)); err != nil {
 				return list, err
 			}
 			list = append(list, Imported{id, name, "is here already"})

@@ -155,6 +155,16 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if _, err := elsewhere.Import(t.Context(), "x.zip", file.Bytes()); err != nil {
 		t.Errorf("twice: %v", err)
 	}
+	// Bringing one again that is put away brings it back into sight.
+	if err := elsewhere.PutAway(t.Context(), id, true); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := elsewhere.Import(t.Context(), "x.zip", file.Bytes()); err != nil {
+		t.Errorf("one that is put away: %v", err)
+	}
+	if list, err := elsewhere.Machines(t.Context()); err != nil || len(list) != 1 || list[0].Away {
+		t.Errorf("it is not back: %+v, %v", list, err)
+	}
 	if err := w.DropRecording(t.Context(), id, name); err != nil {
 		t.Fatal(err)
 	}

@@ -89,6 +89,11 @@ func (w *Workshop) Backup(ctx context.Context, file string) error {
 // Machines lists the machines, the last saved first.
 func (w *Workshop) Machines(ctx context.Context) ([]Machine, error) { return w.file.Machines(ctx) }
 
+// PutAway puts a machine out of sight, or back; nothing of it is lost. ErrNothing when there is no such machine.
+func (w *Workshop) PutAway(ctx context.Context, id string, away bool) error {
+	return w.file.PutAway(ctx, id, away)
+}
+
 // Examples are the invented machines that can be opened.
 func Examples() []Example { return examples.List }
 

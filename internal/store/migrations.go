@@ -47,6 +47,7 @@ var migrations = []string{
 		data    BLOB NOT NULL,
 		PRIMARY KEY (machine, name)
 	) STRICT;`,
-	// 4: when a recording was taken out (RFC 3339, UTC; empty for one that is there), so that it can be put back.
-	`ALTER TABLE rides ADD COLUMN dropped TEXT NOT NULL DEFAULT ''`,
+	// 4: when a recording was taken out (RFC 3339, UTC; empty for one that is there), so that it can be put back; and whether a machine is put away (1).
+	`ALTER TABLE rides ADD COLUMN dropped TEXT NOT NULL DEFAULT '';
+	ALTER TABLE machines ADD COLUMN away INTEGER NOT NULL DEFAULT 0;`,
 }

@@ -18,6 +18,7 @@ type Machine struct {
 	Created time.Time
 	Head    int       // number of the newest revision
 	Saved   time.Time // when that was
+	Away    bool      // put away: it is in the file, and out of sight
 }
 
 // Revision is one save of a machine's sheet.
@@ -37,9 +38,9 @@ var ErrStale = errors.New("the machine was changed meanwhile")
 // ErrNothing says that there is no such machine or revision, or nothing to undo or redo.
 var ErrNothing = errors.New("there is no such thing in this workshop")
 
-// Machines lists the machines, the last saved first.
+// Machines lists the machines, the last saved first, those that are put away among them.
 func (w *Workshop) Machines(ctx context.Context) ([]Machine, error) {
-	rows, err := w.db.QueryContext(ctx, `SELECT m.id, m.name, m.created, m.head, r.saved FROM machines m JOIN revisions r ON r.machine = m.id AND r.number = m.head ORDER BY r.saved DESC, m.id`)
+	rows, err := w.db.QueryContext(ctx, `SELECT m.id, m.name, m.created, m.head, r.saved, m.away FROM machines m JOIN revisions r ON r.machine = m.id AND r.number = m.head ORDER BY r.saved DESC, m.id`)
 	if err != nil {
 		return nil, w.explain(err)
 	}
@@ -48,7 +49,7 @@ func (w *Workshop) Machines(ctx context.Context) ([]Machine, error) {
 	for rows.Next() {
 		var m Machine
 		var created, saved string
-		if err := rows.Scan(&m.ID, &m.Name, &created, &m.Head, &saved); err != nil {
+		if err := rows.Scan(&m.ID, &m.Name, &created, &m.Head, &saved, &m.Away); err != nil {
 			return nil, w.explain(err)
 		}
 		if m.Created, err = time.Parse(moment, created); err != nil {
@@ -60,6 +61,20 @@ func (w *Workshop) Machines(ctx context.Context) ([]Machine, error) {
 		list = append(list, m)
 	}
 	return list, w.explain(rows.Err())
+}
+
+// PutAway puts a machine out of sight, or back. ErrNothing when there is no such machine.
+func (w *Workshop) PutAway(ctx context.Context, id string, away bool) error {
+	return w.write(ctx, func(tx *sql.Tx) error {
+		done, err := tx.ExecContext(ctx, `UPDATE machines SET away = ? WHERE id = ?`, away, id)
+		if err != nil {
+			return err
+		}
+		if n, err := done.RowsAffected(); err != nil || n == 0 {
+			return errors.Join(err, ErrNothing)
+		}
+		return nil
+	})
 }
 
 // Add puts a machine into the workshop with its first revision.

@@ -523,3 +523,26 @@ func TestRides(t *testing.T) {
 		t.Errorf("it is still there: %v", err)
 	}
 }
+
+func TestPutAway(t *testing.T) {
+	w := open(t, place(t))
+	r, err := w.Add(t.Context(), "one", []byte("sheet: 1\n"), "begun")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, away := range []bool{true, true, false} {
+		if err := w.PutAway(t.Context(), r.Machine, away); err != nil {
+			t.Fatal(err)
+		}
+		list, err := w.Machines(t.Context())
+		if err != nil || len(list) != 1 || list[0].Away != away {
+			t.Errorf("%+v, %v", list, err)
+		}
+		if got, err := w.Head(t.Context(), r.Machine); err != nil || string(got.Text) != "sheet: 1\n" {
+			t.Errorf("%q, %v", got.Text, err)
+		}
+	}
+	if err := w.PutAway(t.Context(), "nobody", true); !errors.Is(err, ErrNothing) {
+		t.Errorf("nobody is put away: %v", err)
+	}
+}

@@ -574,6 +574,24 @@ func TestEngineLeftAloneHeavy(t *testing.T) {
 
 // The Track page: the lap at once when the curves are there, its range and what the parts are worth when they are ready, and an
 // order of buying for a sum that is typed.
+// A machine that is put away is out of sight, and comes back with all that was in it.
+func TestPutAwayInTheBrowser(t *testing.T) {
+	b := open(t)
+	machine := b.example("sallow-q250.yaml")
+	p := browser.Open(t)
+	p.Go(b.URL + "/")
+	p.Click("form[action$='/away'] button")
+	p.Wait("document.body.innerText.includes('was put away') && !document.querySelector('table')")
+	if !browser.Eval[bool](p, "document.querySelector('.lead').innerText.includes('bring one back')") {
+		t.Error("the page does not say how to bring it back")
+	}
+	p.Click("#away summary")
+	p.Click("#away button")
+	p.Wait("document.querySelector('table th a') && !document.querySelector('#away')")
+	p.Go(machine + "/history")
+	p.Wait("document.readyState === 'complete' && document.body.innerText.includes('One revision')")
+}
+
 func TestTrackInTheBrowser(t *testing.T) {
 	b := open(t)
 	machine := b.example("brackwater-246.yaml")

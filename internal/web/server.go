@@ -95,6 +95,7 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 		"POST /units":                s.setUnits,
 		"GET /m/{id}/{$}":            s.toBuild,
 		"GET /m/{id}/build":          s.build,
+		"POST /m/{id}/away":          s.putAway,
 		"GET /m/{id}/machine":        s.machine,
 		"GET /m/{id}/parts":          s.parts,
 		"GET /m/{id}/engine":         s.engine,

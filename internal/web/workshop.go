@@ -17,6 +17,7 @@ import (
 type homePage struct {
 	frame
 	Machines []homeMachine
+	Away     []homeMachine
 	Layouts  []string
 	Examples []app.Example
 	Faults   []app.Fault
@@ -39,7 +40,11 @@ func (s *Server) showHome(w http.ResponseWriter, r *http.Request, status int, ba
 	}
 	p := homePage{frame: s.plainFrame(r, "home", "Shakedown workshop"), Layouts: app.Layouts(), Examples: app.Examples(), File: s.Workshop.Path()}
 	for _, m := range list {
-		p.Machines = append(p.Machines, homeMachine{m.ID, m.Name, app.Moment(m.Saved), m.Head})
+		to := &p.Machines
+		if m.Away {
+			to = &p.Away
+		}
+		*to = append(*to, homeMachine{m.ID, m.Name, app.Moment(m.Saved), m.Head})
 	}
 	if bad != nil {
 		p.Said, p.SaidBad, p.Faults = bad.Error(), true, app.FaultsOf(bad)
@@ -48,6 +53,19 @@ func (s *Server) showHome(w http.ResponseWriter, r *http.Request, status int, ba
 		}
 	}
 	return s.show(w, r, status, "home.html", &p)
+}
+
+// putAway puts a machine out of sight, or back.
+func (s *Server) putAway(w http.ResponseWriter, r *http.Request) error {
+	id, away := r.PathValue("id"), r.PostFormValue("back") == ""
+	if err := s.Workshop.PutAway(r.Context(), id, away); err != nil {
+		return err
+	}
+	said := r.PostFormValue("name") + " is back."
+	if away {
+		said = r.PostFormValue("name") + " was put away; nothing of it is lost, and it can be brought back below."
+	}
+	return s.turn(w, r, "/", said)
 }
 
 type newPage struct {
