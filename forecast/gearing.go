@@ -196,7 +196,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		}
 	}
 	laps := func(p *SprocketPair) ([]float64, error) {
-		return drawn(ctx, b.Project, uncertain(b.Project, []*side{&read}), func(delta []float64) (float64, error) {
+		return drawn(ctx, b.Project, uncertain(b.Project, []*side{&read}), usualSeed, func(delta []float64) (float64, error) {
 			set(delta, front, p.Front)
 			set(delta, rear, p.Rear)
 			return Racer{b, c}.seconds(delta, nil, 1, course)

@@ -128,6 +128,11 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 	}
 	m.Thrust.Step = thrustStep
 	m.Thrust.Force, m.Thrust.Mass, m.Thrust.Gear = g.Thrust(speeds, torques, b.Mass, thrustStep, thrustSteps)
+	m.Thrust.Shift = g.Shift
+	for k := range g.Gears {
+		force, moved, top := g.Pull(speeds, torques, b.Mass, k, thrustStep, thrustSteps)
+		m.Thrust.Each = append(m.Thrust.Each, lap.Pull{Force: force, Mass: moved, Top: top})
+	}
 	if speeds, torques, err = shutTorque(in, c); err != nil || len(in.missing) > 0 {
 		return nil, err
 	}

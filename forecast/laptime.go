@@ -28,6 +28,9 @@ const (
 // OnARoller stands in the place of an input's path where it is not an input that makes most of the range of a change but the computed torque.
 const OnARoller = "the torque on a roller"
 
+// usualSeed is that of all draws but those of tests that look at what others would give.
+const usualSeed = 1
+
 // Racer is a build with the torque curve that it laps on.
 type Racer struct {
 	Build *machine.Build
@@ -39,6 +42,7 @@ type Racer struct {
 type LapTimes struct {
 	ride            *Ride   // nil for the sheet's course
 	shared, private float64 // [-] by which the torque of all may be off alike, and by which each may be off on its own
+	seed            uint64  // of the draws
 	mu              sync.Mutex
 	drawn           map[*machine.Build]func() ([]float64, error)
 }
@@ -46,7 +50,7 @@ type LapTimes struct {
 // NewLapTimes is for the sheet's course or, when that is not nil, for a ride. The torque of all builds may be off by a share of itself that they have in common,
 // and by another that they have not [-].
 func NewLapTimes(ride *Ride, shared, private float64) *LapTimes {
-	return &LapTimes{ride: ride, shared: shared, private: private, drawn: map[*machine.Build]func() ([]float64, error){}}
+	return &LapTimes{ride: ride, shared: shared, private: private, seed: usualSeed, drawn: map[*machine.Build]func() ([]float64, error){}}
 }
 
 var lapTime = definition{id: "track.lap_time", title: "Lap time", unit: "s", formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", source: "docs/theory/lap.md", theory: "docs/theory/lap.md#lap",
@@ -79,7 +83,7 @@ func (t *LapTimes) draw(ctx context.Context, r Racer, atoms []int, course *lap.C
 	get, ok := t.drawn[r.Build]
 	if !ok {
 		get = sync.OnceValues(func() ([]float64, error) {
-			return drawn(ctx, r.Build.Project, atoms, func(delta []float64) (float64, error) { return r.seconds(delta, nil, 1, course) })
+			return drawn(ctx, r.Build.Project, atoms, t.seed, func(delta []float64) (float64, error) { return r.seconds(delta, nil, 1, course) })
 		})
 		t.drawn[r.Build] = get
 	}
@@ -98,8 +102,8 @@ func (t *LapTimes) draw(ctx context.Context, r Racer, atoms []int, course *lap.C
 
 // drawn is what comes out at each of the points at which ranges are sampled, over all processors; not a number where nothing does. At is called with
 // the atoms moved, from several goroutines, each with a delta of its own.
-func drawn(ctx context.Context, p *machine.Project, atoms []int, at func(delta []float64) (float64, error)) ([]float64, error) {
-	columns := drawOrders(p, atoms)
+func drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, at func(delta []float64) (float64, error)) ([]float64, error) {
+	columns := drawOrders(p, atoms, seed)
 	out := make([]float64, samples)
 	work, each := errgroup.WithContext(ctx)
 	parts := runtime.GOMAXPROCS(0)
@@ -126,7 +130,7 @@ func drawn(ctx context.Context, p *machine.Project, atoms []int, at func(delta [
 
 // drawOrders are the orders in which the equally likely values of atoms are drawn. They go by what an atom says, not by where it stands: a part
 // more in the sheet leaves the laps of others as they were, and two parts that are alike are worth the same.
-func drawOrders(p *machine.Project, atoms []int) [][]int {
+func drawOrders(p *machine.Project, atoms []int, seed uint64) [][]int {
 	orders := make([][]int, len(atoms))
 	again := map[string]int{}
 	for i, atom := range atoms {
@@ -135,7 +139,7 @@ func drawOrders(p *machine.Project, atoms []int) [][]int {
 		h := fnv.New64a()
 		fmt.Fprint(h, says, " ", again[says])
 		again[says]++
-		orders[i] = rand.New(rand.NewPCG(1, h.Sum64())).Perm(samples)
+		orders[i] = rand.New(rand.NewPCG(seed, h.Sum64())).Perm(samples)
 	}
 	return orders
 }
@@ -171,7 +175,7 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	torque := halfOf(now.torqued(1+t.shared, here), now.torqued(1-t.shared, here))
 	smooth := t.smoothing(now.torqued)
 	f.Low, f.High = a.value-norm([]float64{span.below, own, torque, smooth}), a.value+norm([]float64{span.above, own, torque, smooth})
-	f.Basis.Inputs = e.used(&a, drawnShares(b.Project, atoms, draws))
+	f.Basis.Inputs = e.used(&a, drawnShares(b.Project, atoms, t.seed, draws))
 	if before.Build == nil {
 		return f, ctx.Err()
 	}
@@ -205,7 +209,7 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	f.Change = &figure.Change{Value: change, Low: change - norm([]float64{span.below, own, torque, apart, smooth}), High: change + norm([]float64{span.above, own, torque, apart, smooth})}
 	most, lies := 0.0, (span.below+span.above)/2
 	both := uncertain(b.Project, []*side{&a, &old})
-	for atom, share := range drawnShares(b.Project, both, gains) {
+	for atom, share := range drawnShares(b.Project, both, t.seed, gains) {
 		if share > most || share == most && f.Change.Most > b.Project.Atoms[atom].Path {
 			most, f.Change.Most = share, b.Project.Atoms[atom].Path
 		}
@@ -255,9 +259,9 @@ func sampledReach(value float64, draws []float64) reach {
 const leastShare = 0.01
 
 // drawnShares is each atom's share of the variance of what was drawn [-]: the square of its correlation.
-func drawnShares(p *machine.Project, atoms []int, draws []float64) map[int]float64 {
+func drawnShares(p *machine.Project, atoms []int, seed uint64, draws []float64) map[int]float64 {
 	list := make(map[int]float64, len(atoms))
-	columns := drawOrders(p, atoms)
+	columns := drawOrders(p, atoms, seed)
 	for i, atom := range atoms {
 		column := columns[i]
 		var x, y []float64

@@ -41,6 +41,13 @@ type Machine struct {
 	Absorbs float64 // [J/kg] that the suspension takes of a landing before it is through
 }
 
+// Pull is the force at the driven tyres against speed in one gear, at the steps of the Thrust it belongs to.
+type Pull struct {
+	Force []float64 // [N]
+	Mass  []float64 // [kg]
+	Top   float64   // [m/s] the redline; above it there is no force
+}
+
 // Thrust is the force at the driven tyres against speed, in the gear that pushes most, at equal steps of speed from 0.
 type Thrust struct {
 	Step  float64   // [m/s]
@@ -48,6 +55,8 @@ type Thrust struct {
 	Mass  []float64 // [kg] machine and what turns with it, as one that does not turn
 	Gear  []int     // from 1
 	Shut  []float64 // [N] that the engine holds back with its throttle shut; nil for nothing
+	Each  []Pull    // the same of each gear, first gear first; nil when the rider takes the gears as they are above
+	Shift float64   // [s] without thrust in a change
 }
 
 // ErrMachine says what of a machine cannot be.
@@ -201,6 +210,18 @@ func (t *Thrust) at(v float64) (force, mass float64, gear int) {
 	}
 	f := x - float64(i)
 	return t.Force[i] + f*(t.Force[i+1]-t.Force[i]), t.Mass[i] + f*(t.Mass[i+1]-t.Mass[i]), t.Gear[i]
+}
+
+// in is the thrust in a gear, counted from 0, at a speed [m/s]: force [N] and mass [kg].
+func (t *Thrust) in(gear int, v float64) (force, mass float64) {
+	p := &t.Each[gear]
+	x := v / t.Step
+	i := int(x)
+	if i >= len(p.Force)-1 || v > p.Top {
+		return 0, p.Mass[min(i, len(p.Mass)-1)]
+	}
+	f := x - float64(i)
+	return p.Force[i] + f*(p.Force[i+1]-p.Force[i]), p.Mass[i] + f*(p.Mass[i+1]-p.Mass[i])
 }
 
 // shut is what the engine holds back [N] at a speed [m/s].

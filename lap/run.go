@@ -117,6 +117,7 @@ type solver struct {
 	speed  []float64
 	limit  []Limit
 	gear   []int
+	gears  []*gearing                           // by step; nil where the gears are those of the thrust
 	rolled []bool                               // sections of jumps that are not flown and whoops that are not skimmed
 	shares struct{ front, rear, lever float64 } // static shares and height over wheelbase
 }
@@ -190,6 +191,18 @@ func (m *Machine) cornersUpTo(most float64) func(curvature float64) corner {
 // pass finds the speeds: what corners, whoops and jumps allow, then what can be reached, then what can be braked for.
 func (s *solver) pass() error {
 	s.caps()
+	if s.gears = nil; len(s.m.Thrust.Each) == 0 {
+		return s.sweep()
+	}
+	if err := s.sweep(); err != nil {
+		return err
+	}
+	s.gears = s.chooseGears()
+	return s.sweep()
+}
+
+// sweep drives round forwards and brakes backwards.
+func (s *solver) sweep() error {
 	n := s.c.Steps()
 	start, least := 0, math.Inf(1)
 	for i := range n {
@@ -318,7 +331,7 @@ func (s *solver) drives(i int, v float64) (float64, Limit, int) {
 	normal, lateral := s.load(i, v)
 	left := s.left(i, lateral)
 	drag := s.drag(i, v, normal, left)
-	force, mass, gear := m.Thrust.at(v)
+	force, mass, gear := s.pushes(i, v, drag)
 	a, by := (force-drag)/mass, ByPower
 	grip := m.Grip * left
 	push := math.Inf(1)
@@ -507,7 +520,7 @@ func (s *solver) lap() *Lap {
 		if c.jump[i] == nil || s.rolled[section] {
 			normal, lateral := s.load(i, (v+u)/2)
 			left := s.left(i, lateral)
-			_, mass, _ := s.m.Thrust.at(v)
+			_, mass, _ := s.pushes(i, v, 0)
 			change := 0.5*mass*(u*u-v*v) + s.drag(i, (v+u)/2, normal, left)*c.step[i]
 			l.Work += max(0, change)
 			l.Push[i] = max(0, change) / c.step[i]

@@ -26,22 +26,8 @@ func (g *Gearbox) overall(gear int) float64 { return g.Primary * g.Gears[gear] *
 // and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
 func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps int) (force, moved []float64, gear []int) {
 	force, moved, gear = make([]float64, steps), make([]float64, steps), make([]int, steps)
-	gears, last := len(g.Gears), len(speeds)-1
-	pull := func(k int, v float64) (f, m float64, ok bool) {
-		ratio := g.overall(k) / g.Radius
-		omega := v * ratio
-		if omega > speeds[last] {
-			return 0, mass + g.Wheels, false
-		}
-		torque := torques[0] * omega / speeds[0]
-		if omega >= speeds[0] {
-			torque = between(speeds, torques, omega)
-		}
-		if g.Clutch > 0 {
-			torque = math.Min(torque, g.Clutch/g.Primary)
-		}
-		return torque * ratio * g.Efficiency, mass + g.Wheels + g.Crank*ratio*ratio, true
-	}
+	gears := len(g.Gears)
+	pull := func(k int, v float64) (f, m float64, ok bool) { return g.pull(speeds, torques, mass, k, v) }
 	// The least time to each speed in each gear, and whether the gear was changed into there.
 	spent, changed, usable := make([]float64, gears), make([]bool, steps*gears), 0
 	for k := range spent {
@@ -95,6 +81,35 @@ func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps in
 		}
 	}
 	return force, moved, gear
+}
+
+// pull is the force at the driven tyres [N] in a gear, counted from 0, at a speed [m/s], and the mass that it moves [kg]; ok is false above the last
+// crank speed.
+func (g *Gearbox) pull(speeds, torques []float64, mass float64, k int, v float64) (force, moved float64, ok bool) {
+	ratio := g.overall(k) / g.Radius
+	omega := v * ratio
+	if omega > speeds[len(speeds)-1] {
+		return 0, mass + g.Wheels, false
+	}
+	torque := torques[0] * omega / speeds[0]
+	if omega >= speeds[0] {
+		torque = between(speeds, torques, omega)
+	}
+	if g.Clutch > 0 {
+		torque = math.Min(torque, g.Clutch/g.Primary)
+	}
+	return torque * ratio * g.Efficiency, mass + g.Wheels + g.Crank*ratio*ratio, true
+}
+
+// Pull is the force at the driven tyres [N] in one gear, counted from 0, and the mass that it moves [kg], at speeds in equal steps [m/s] from 0, and the speed [m/s]
+// of the last crank speed, above which the force stays as it is there. What Thrust puts together.
+func (g *Gearbox) Pull(speeds, torques []float64, mass float64, gear int, step float64, steps int) (force, moved []float64, top float64) {
+	force, moved = make([]float64, steps), make([]float64, steps)
+	top = speeds[len(speeds)-1] * g.Radius / g.overall(gear)
+	for i := range steps {
+		force[i], moved[i], _ = g.pull(speeds, torques, mass, gear, math.Min(step*float64(i), top*(1-1e-12)))
+	}
+	return force, moved, top
 }
 
 // Overrun is the force with which the engine holds the driven tyres back [N] with its throttle shut, at speeds in equal steps from 0 in gears counted
