@@ -76,7 +76,7 @@ func (s *solver) chooseGears() []*gearing {
 	return gears
 }
 
-// gearsFor are the gears that lose least between one speed and another [m/s] on the level, the first one free to choose, each changed up once at the cost of a
+// gearsFor are by (8a) of docs/theory/lap.md the gears that lose least between one speed and another [m/s] on the level, the first one free to choose, each changed up once at the cost of a
 // change. The way is given, not the time: a second at a speed v loses 1 - v/v at the end of it, for the machine gets on meanwhile.
 func (m *Machine) gearsFor(from, to float64) *gearing {
 	t := &m.Thrust

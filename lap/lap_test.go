@@ -506,6 +506,7 @@ func TestRefused(t *testing.T) {
 	}
 	c := course(t, 1)
 	for name, change := range map[string]func(m *Machine){"no mass": func(m *Machine) { m.Mass = 0 }, "no brakes": func(m *Machine) { m.BrakeFront, m.BrakeRear = 0, 0 }, "behind its axle": func(m *Machine) { m.Ahead = -0.1 }, "no thrust": func(m *Machine) { m.Thrust = Thrust{} }, "not a number": func(m *Machine) { m.Grip = math.NaN() }, "sliding on a third of its grip": func(m *Machine) { m.Fall = 0.3 },
+		"a gear without a redline": func(m *Machine) { geared(m, []float64{20, 20}).Thrust.Each[2].Top = math.NaN() },
 		"too weak for the climb": func(m *Machine) {
 			for i := range m.Thrust.Force {
 				m.Thrust.Force[i] = 30

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"shakedown/vehicle/tyre"
 )
@@ -70,7 +71,9 @@ func (m *Machine) Validate() error {
 	}{
 		{m.Mass > 0, "a mass"}, {m.Wheelbase > 0, "a wheelbase"}, {m.Ahead > 0 && m.Ahead < m.Wheelbase, "a centre of gravity between the axles"}, {m.Height > 0, "a height of the centre of gravity"},
 		{m.TrackRear > 0 || m.Lean > 0, "a rear track, or the lean of a bike"}, {m.Grip > 0, "a grip"}, {m.Rolling >= 0 && m.DragArea >= 0 && m.Air >= 0, "drags of zero or more"},
-		{m.BrakeFront+m.BrakeRear > 0, "a brake"}, {m.Thrust.Step > 0 && len(m.Thrust.Force) > 1 && len(m.Thrust.Mass) == len(m.Thrust.Force) && len(m.Thrust.Gear) == len(m.Thrust.Force) && (m.Thrust.Shut == nil || len(m.Thrust.Shut) == len(m.Thrust.Force)), "a thrust"},
+		{m.BrakeFront+m.BrakeRear > 0, "a brake"}, {m.Thrust.Step > 0 && len(m.Thrust.Force) > 1 && len(m.Thrust.Mass) == len(m.Thrust.Force) && len(m.Thrust.Gear) == len(m.Thrust.Force) && (m.Thrust.Shut == nil || len(m.Thrust.Shut) == len(m.Thrust.Force)) && m.Thrust.Shift >= 0 && !slices.ContainsFunc(m.Thrust.Each, func(p Pull) bool {
+			return len(p.Force) != len(m.Thrust.Force) || len(p.Mass) != len(p.Force) || !(p.Top > 0)
+		}), "a thrust"},
 		{m.TrackRear == 0 || m.SlipPeak > 0, "the slip at the greatest grip"}, {m.TrackRear == 0 || m.Fall >= 0.5 && m.Fall <= 1, "a sliding grip of half to all of the greatest"}, {m.Give >= 0 && m.Give < 1, "what tyres and springs take of the tip-over"},
 	} {
 		if !c.ok {
