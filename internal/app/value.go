@@ -309,7 +309,7 @@ func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource,
 			if err != nil {
 				return err
 			}
-			w.Part, w.Name = a.Build.Name, a.Build.Name
+			w.Part, w.Name, w.With = a.Build.Name, a.Build.Name, newIn(a.Build, a.Baseline, "")
 			out.Whole = &w
 		}
 	}

@@ -124,6 +124,9 @@ func TestPackages(t *testing.T) {
 			t.Errorf("%+v", p)
 		}
 	}
+	if w := v.Whole; w == nil || !slices.Contains(w.With, "high-piston") || slices.Contains(w.With, "short-rear-tyres") || !strings.Contains(strings.Join(v.Notes(), " "), "Its parts one by one") {
+		t.Errorf("all of it together: %+v", w)
+	}
 	if !slices.Equal(names, []string{"engine", "chassis", "suspension"}) {
 		t.Errorf("packages: %v", names)
 	}

@@ -229,11 +229,11 @@ func (v *ValueAnswer) Notes() []string {
 	if w := v.Whole; w != nil && w.Why == "" {
 		sum := 0.0
 		for _, p := range v.Parts {
-			if p.Why == "" {
+			if p.Why == "" && slices.Contains(w.With, p.Part) {
 				sum += p.Seconds
 			}
 		}
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. The parts of this list one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.Cost, v.Against, signedNumber(sum, 2)))
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.Cost, v.Against, signedNumber(sum, 2)))
 	}
 	if len(v.Apart) > 0 {
 		list = append(list, "Not ranked, because they move the lap by less than a hundredth; they are for safety, reliability, comfort, class, or what another part needs: "+strings.Join(v.Apart, "; ")+".")
