@@ -29,8 +29,8 @@ type Loads struct {
 
 // DiscHeat is how hot the front disc gets when every lap is ridden like this one.
 type DiscHeat struct {
-	Mean    float64 // [C] over the last lap
-	Hottest float64 // [C] warm through, in the last lap
+	Mean    float64 // [C] over the last lap of the race, by time
+	Hottest float64 // [C] warm through, in that lap
 	Face    float64 // [C] of its faces, at the most
 	Fluid   string  // "" when the sheet does not say
 	Dry     float64 // [C] at which it boils at the least, new
@@ -125,6 +125,27 @@ func (c *TorqueCurve) fuelFlow(speed, power, swept, strokes float64) float64 {
 	return p.Fuel * p.Power / 3600 * (math.Min(power, p.Power) + lost) / (p.Power + lost)
 }
 
+// settled is by how much the temperature at the line may still move from one lap to the next when the disc is said to have settled [K].
+const settled = 0.05
+
+// overRace is how warm a disc is over the last lap of a race [s] of such laps: the lap in which the time runs out is ridden to its end. Laps after
+// which the disc has settled are all alike.
+func overRace(r brake.Rotor, took, power, speed []float64, air, race float64) brake.Warmth {
+	lap := 0.0 // [s]
+	for _, dt := range took {
+		lap += dt
+	}
+	w := brake.Warmth{Mean: air, End: air, Hottest: air}
+	for done := 0.0; done < race && lap > 0; done += lap {
+		before := w.End
+		w = r.Over(took, power, speed, air, before)
+		if math.Abs(w.End-before) < settled {
+			break
+		}
+	}
+	return w
+}
+
 // discHeat takes the front disc through a race of such laps.
 func discHeat(in *inputs, l *lap.Lap, power []float64, race float64) (heat *DiscHeat, reason string, wants []string) {
 	if in.has("brakes.front.kind") && in.text("brakes.front.kind") != "disc" {
@@ -161,18 +182,10 @@ func discHeat(in *inputs, l *lap.Lap, power []float64, race float64) (heat *Disc
 	if race <= 0 {
 		race = settleRace
 	}
-	at, hottest, last := air, air, 0.0
-	for done := 0.0; done < race; done += l.Time {
-		before := at
-		at, hottest = r.Over(l.Took, each, l.Speed, air, at)
-		last = (before + at) / 2
-		if math.Abs(at-before) < 0.05 {
-			break
-		}
-	}
+	w := overRace(r, l.Took, each, l.Speed, air, race)
 	celsius := quantity.MustUnit("C").FromSI
-	d := &DiscHeat{Mean: celsius(last), Hottest: celsius(hottest), Face: celsius(hottest + surface)}
-	warm, rise := celsius(air), last-air
+	d := &DiscHeat{Mean: celsius(w.Mean), Hottest: celsius(w.Hottest), Face: celsius(w.Hottest + surface)}
+	warm, rise := celsius(air), w.Mean-air
 	d.Reaches = warm + reaches*rise
 	half := rise * math.Hypot(reachHalf, reaches*heatShare)
 	d.Least, d.Most = math.Max(warm, d.Reaches-half), d.Reaches+half

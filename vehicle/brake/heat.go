@@ -44,16 +44,29 @@ func (r Rotor) Cooling(speed float64) float64 {
 	return nusselt * airConducts / r.Diameter * r.Area
 }
 
+// Warmth is how warm a disc was over some time, warm through.
+type Warmth struct {
+	Mean    float64 // [K] over the time, each moment counting alike
+	End     float64 // [K] after the last step
+	Hottest float64 // [K] at the beginning or after any step
+}
+
 // Over takes the disc's temperature [K] through steps of time [s] with a braking power [W] and a road speed [m/s] each, in air of a temperature
-// [K]; it gives the temperature after the last and the greatest. One body, warm through; air and radiation cool it.
-func (r Rotor) Over(took, power, speed []float64, air, start float64) (end, hottest float64) {
-	end, hottest = start, start
+// [K], from a start [K]. One body, warm through; air and radiation cool it. Within a step it goes in a straight line. Without steps all are the start.
+func (r Rotor) Over(took, power, speed []float64, air, start float64) Warmth {
+	w := Warmth{Mean: start, End: start, Hottest: start}
+	sum, time := 0.0, 0.0 // [K s] and [s]
 	for i, dt := range took {
-		loss := r.Cooling(speed[i])*(end-air) + emits*stefan*r.Area*(end*end*end*end-air*air*air*air)
-		end += dt * (power[i] - loss) / (r.Mass * r.Capacity)
-		hottest = math.Max(hottest, end)
+		loss := r.Cooling(speed[i])*(w.End-air) + emits*stefan*r.Area*(w.End*w.End*w.End*w.End-air*air*air*air)
+		rise := dt * (power[i] - loss) / (r.Mass * r.Capacity)
+		sum, time = sum+dt*(w.End+rise/2), time+dt
+		w.End += rise
+		w.Hottest = math.Max(w.Hottest, w.End)
 	}
-	return end, hottest
+	if time > 0 {
+		w.Mean = sum / time
+	}
+	return w
 }
 
 // surfacePeak is the greatest rise of a thick body's surface under a flux that falls to nothing in a straight line, over q0 sqrt(t)/sqrt(rho c k).
