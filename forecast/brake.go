@@ -41,39 +41,60 @@ var brakeFigures = []definition{
 
 // lever is the force at the lever or pedal of one end for 0.3 g of machine, rider and fuel by that brake alone.
 func (w wheel) lever(id, title string) definition {
-	return definition{id, title, "N", "0.3 g x mass x loaded radius = torque; disc 2 mu F r a calliper, F = pressure x piston area; drum force x shoe factor x radius",
+	return definition{id, title, "N", "0.3 g x mass x loaded radius = torque; disc 2 mu F r a calliper, F = pressure x piston area; drums, sharing the force, force x shoe factor x radius",
 		"Pascal; torque of disc and drum; Limpert, Brake Design and Safety", "docs/theory/brake.md#lever-force", hydraulics,
 		func(in *inputs) (float64, error) {
 			radius, err := loadedRadius(in, w)
-			torque := 0.3 * chassis.Gravity * laden(in).Mass * radius
-			if in.text(w.path("brakes.%s.kind")) == "drum" {
-				return brake.Drum{
-					LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), ShoeFactor: in.num(w.path("brakes.%s.shoe_factor")), Diameter: in.num(w.path("brakes.%s.diameter")),
-				}.LeverFor(torque), err
-			}
-			return w.disc(in).LeverFor(torque), err
+			return brake.LeverForForce(w.brake(in), 0.3*chassis.Gravity*laden(in).Mass, radius), err
 		}}
 }
 
-// torqueAt is what a force at the lever [N] holds at the wheels of one end [Nm]; a drum's at one wheel.
-func (w wheel) torqueAt(in *inputs, lever float64) float64 {
+// brake is all that the lever or pedal of one end works. It is the one place that says what brakes a machine has: figures, laps and worksheets ask it.
+func (w wheel) brake(in *inputs) brake.Brake {
 	if in.text(w.path("brakes.%s.kind")) == "drum" {
-		return brake.Drum{
-			LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), ShoeFactor: in.num(w.path("brakes.%s.shoe_factor")), Diameter: in.num(w.path("brakes.%s.diameter")),
-		}.Torque(lever)
+		return w.drums(in)
 	}
-	return w.disc(in).Torque(lever)
+	return w.discs(in)
 }
 
-// disc is the disc brake of one end.
-func (w wheel) disc(in *inputs) brake.Hydraulic {
-	disc := brake.Hydraulic{
+// drums are the drum brakes of one end; however many, they share the lever's force.
+func (w wheel) drums(in *inputs) brake.Drum {
+	return brake.Drum{LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), ShoeFactor: in.num(w.path("brakes.%s.shoe_factor")), Diameter: in.num(w.path("brakes.%s.diameter"))}
+}
+
+// discs are the disc brakes of one end.
+func (w wheel) discs(in *inputs) brake.Hydraulic {
+	return brake.Hydraulic{
 		Master: in.num(w.path("brakes.%s.master")), LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), PistonDiameter: in.num(w.path("brakes.%s.calliper.diameter")),
 		Pistons: in.count(w.path("brakes.%s.calliper.pistons")), Floating: in.text(w.path("brakes.%s.calliper.type")) == "floating",
-		PadFriction: in.num(w.path("brakes.%s.pad_friction")), EffectiveRadius: in.num(w.path("brakes.%s.effective_radius")), Count: 1,
+		PadFriction: in.num(w.path("brakes.%s.pad_friction")), EffectiveRadius: in.num(w.path("brakes.%s.effective_radius")), Count: w.brakes(in),
 	}
+}
+
+// brakes is how many brakes one end has; the rear one stands on its axle.
+func (w wheel) brakes(in *inputs) int {
 	if w == frontWheel {
-		disc.Count = in.count("brakes.front.count")
+		return in.count("brakes.front.count")
 	}
-	return disc
+	return 1
+}
+
+// brakedWheels is how many wheels of one end share its brakes, so that one of them is held by that share of their torque.
+func (w wheel) brakedWheels(in *inputs) float64 {
+	return max(1, min(float64(w.brakes(in)), w.count(in)))
+}
+
+// brakeForce is what a force at the lever [N] holds at the ground [N]; one that is not known locks its wheels.
+func (w wheel) brakeForce(all *inputs, lever float64, name string) (float64, error) {
+	in := all.apart()
+	radius, err := loadedRadius(in, w)
+	b := w.brake(in)
+	if len(in.missing) > 0 {
+		all.assume(name)
+		return locks, nil
+	}
+	if !(radius > 0) {
+		return 0, err
+	}
+	return brake.Force(b, lever, radius), err
 }

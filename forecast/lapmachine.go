@@ -216,24 +216,6 @@ func (w wheel) pressures(in *inputs) [2]float64 {
 	return [2]float64{in.num(path) + carcass, before + carcass}
 }
 
-// brakeForce is what a force at the lever holds at the ground [N]; one that is not known locks its wheels.
-func (w wheel) brakeForce(all *inputs, lever float64, name string) (float64, error) {
-	in := all.apart()
-	radius, err := loadedRadius(in, w)
-	each, one := w.torqueAt(in, lever), 1.0
-	if len(in.missing) > 0 {
-		all.assume(name)
-		return locks, nil
-	}
-	if in.text(w.path("brakes.%s.kind")) == "drum" && w == frontWheel {
-		one = w.count(in)
-	}
-	if !(radius > 0) {
-		return 0, err
-	}
-	return one * each / radius, err
-}
-
 // springy puts what the suspension does into a lap's machine: how fast the body swings, travel, and what a landing may bring. Springs that
 // are not known are usual ones.
 func springy(all *inputs, m *lap.Machine) error {

@@ -13,7 +13,6 @@ import (
 	"shakedown/figure"
 	"shakedown/machine"
 	"shakedown/quantity"
-	"shakedown/vehicle/brake"
 	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/tyre"
 )
@@ -100,16 +99,18 @@ func (w wheel) tyreRate(in *inputs) (float64, error) {
 	return (in.num(w.path("measure.%s_tyre.heavy")) - in.num(w.path("measure.%s_tyre.light"))) * chassis.Gravity / drop, nil
 }
 
+// shoeFactor and padFriction come from the pull that turns one braked wheel; with others on the same lever it is held by its share of the torque.
 func (w wheel) shoeFactor(in *inputs) (float64, error) {
-	drum := brake.Drum{LeverRatio: in.num(w.path("brakes.%s.lever_ratio")), Diameter: in.num(w.path("brakes.%s.diameter"))}
-	return drum.ShoeFactorFrom(in.num(w.path("measure.%s_shoes.pull")), in.num(w.path("measure.%s_shoes.at")), in.num(w.path("measure.%s_shoes.lever"))), nil
+	drums := w.drums(in)
+	in.forget(w.path("brakes.%s.shoe_factor"))
+	return drums.ShoeFactorFrom(in.num(w.path("measure.%s_shoes.pull")), in.num(w.path("measure.%s_shoes.at")), in.num(w.path("measure.%s_shoes.lever")), w.brakedWheels(in)), nil
 }
 
 func (w wheel) padFriction(in *inputs) (float64, error) {
-	disc := w.disc(in)
+	discs := w.discs(in)
 	in.forget(w.path("brakes.%s.pad_friction"))
-	disc.PadFriction = 1
-	return in.num(w.path("measure.%s_pads.pull")) * in.num(w.path("measure.%s_pads.at")) / disc.Torque(in.num(w.path("measure.%s_pads.lever"))), nil
+	discs.PadFriction = 1
+	return w.brakedWheels(in) * in.num(w.path("measure.%s_pads.pull")) * in.num(w.path("measure.%s_pads.at")) / discs.Torque(in.num(w.path("measure.%s_pads.lever"))), nil
 }
 
 // forget takes inputs that a worksheet computes off the list of what it read or misses.

@@ -329,7 +329,7 @@ var fields = []Field{
 	count("brakes.front.calliper.pistons", "pistons of the calliper, all of them"),
 	num("brakes.front.calliper.diameter", q.Length, Positive, "diameter of a calliper piston", byCalliper),
 	num("brakes.front.master", q.Length, Positive, "diameter of the master cylinder", "read the casting, or measure the piston"),
-	num("brakes.front.lever_ratio", q.Ratio, Positive, "hand force at the finger's middle to force on the master piston, or at the shoes of a drum", byRule),
+	num("brakes.front.lever_ratio", q.Ratio, Positive, "hand force at the finger's middle to force on the master piston, or at the shoes of all drums together", byRule),
 	num("brakes.front.pad_friction", q.Ratio, Positive, "friction of pad on disc", byPull),
 	num("brakes.front.pad_height", q.Length, Positive, "pad's friction face, from the axle outwards", byRule),
 	num("brakes.front.disc_diameter", q.Length, Positive, "outside diameter of the front disc", byRule),

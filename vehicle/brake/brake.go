@@ -52,9 +52,21 @@ func (h Hydraulic) AreaRatio() float64 { return h.perPad() * Area(h.PistonDiamet
 // LeverFor is the force at the lever [N] that gives a torque [Nm]. Torque is linear in the force.
 func (h Hydraulic) LeverFor(torque float64) float64 { return torque / h.Torque(1) }
 
-// Drum is a drum brake worked by cable or rod.
+// Brake is all that one lever or pedal works at one end of a machine: its discs, or its drums.
+type Brake interface {
+	Torque(lever float64) float64    // [Nm] of all wheels of that end together, for a force at the lever [N]
+	LeverFor(torque float64) float64 // [N] at the lever, for a torque [Nm] of all wheels together
+}
+
+// Force is what a force at the lever [N] holds at the ground [N] on wheels of a loaded radius [m]: torque / radius.
+func Force(b Brake, lever, radius float64) float64 { return b.Torque(lever) / radius }
+
+// LeverForForce is the force at the lever [N] that holds a force at the ground [N] on wheels of a loaded radius [m].
+func LeverForForce(b Brake, force, radius float64) float64 { return b.LeverFor(force * radius) }
+
+// Drum is the drum brakes of one end, worked by cable or rod.
 type Drum struct {
-	LeverRatio float64 // [-] force that spreads the shoes over the force at the lever
+	LeverRatio float64 // [-] force that spreads the shoes, of all drums together, over the force at the lever
 	ShoeFactor float64 // [-] drag at the drum's inside over the force that spreads the shoes, both shoes together
 	Diameter   float64 // [m] inside
 }
@@ -69,8 +81,8 @@ func (d Drum) Torque(lever float64) float64 {
 // LeverFor is the force at the lever [N] that gives a torque [Nm].
 func (d Drum) LeverFor(torque float64) float64 { return torque / d.Torque(1) }
 
-// ShoeFactorFrom is the shoe factor [-] of a braked wheel that a pull at a radius [m] just turns: pull [N] x radius over
-// lever x ratio x drum radius. Source: torque balance.
-func (d Drum) ShoeFactorFrom(pull, radius, lever float64) float64 {
-	return pull * radius / (lever * d.LeverRatio * d.Diameter / 2)
+// ShoeFactorFrom is the shoe factor [-] of the drums when a pull at a radius [m] just turns one of so many braked wheels: wheels x pull [N] x
+// radius over lever x ratio x drum radius, for the wheels share the lever's force. Source: torque balance.
+func (d Drum) ShoeFactorFrom(pull, radius, lever, wheels float64) float64 {
+	return wheels * pull * radius / (lever * d.LeverRatio * d.Diameter / 2)
 }

@@ -61,8 +61,19 @@ func TestDrum(t *testing.T) {
 		t.Errorf("lever %g N", got)
 	}
 	pull := d.Torque(80) / 0.27
-	if got := d.ShoeFactorFrom(pull, 0.27, 80); math.Abs(got-2.1) > 1e-12 {
+	if got := d.ShoeFactorFrom(pull, 0.27, 80, 1); math.Abs(got-2.1) > 1e-12 {
 		t.Errorf("shoe factor %g", got)
+	}
+}
+
+// At the ground a torque becomes a force by the loaded radius. By hand: 132.3 Nm on wheels of 0.27 m are 490 N, and 490 N want the same 100 N at the lever.
+func TestForceAtTheGround(t *testing.T) {
+	d := Drum{LeverRatio: 9, ShoeFactor: 2.1, Diameter: 0.14}
+	if got := Force(d, 100, 0.27); math.Abs(got-490) > 1e-9 {
+		t.Errorf("%g N at the ground, by hand 490", got)
+	}
+	if got := LeverForForce(d, 490, 0.27); math.Abs(got-100) > 1e-9 {
+		t.Errorf("%g N at the lever, by hand 100", got)
 	}
 }
 
