@@ -137,7 +137,7 @@ func (w wheel) down(in *inputs) (float64, error) {
 		return 0, nil
 	}
 	sag, err := w.sag(in, laden(in))
-	return sag * w.vertical(in), err
+	return w.rises(in, sag), err
 }
 
 // travelVertical is the full travel of an end, vertical.
@@ -145,15 +145,7 @@ func (w wheel) travelVertical(in *inputs) (float64, error) {
 	if in.text(w.path("suspension.%s.kind")) == "solid" {
 		return 0, nil
 	}
-	return in.num(w.path("suspension.%s.travel")) * w.vertical(in), nil
-}
-
-// vertical is the vertical share of a travel: a fork's is along its tubes.
-func (w wheel) vertical(in *inputs) float64 {
-	if w.hasFork(in) {
-		return math.Cos(in.num("geometry.rake"))
-	}
-	return 1
+	return w.rises(in, in.num(w.path("suspension.%s.travel"))), nil
 }
 
 // dry is the machine as weighed, without fuel.

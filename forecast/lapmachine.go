@@ -236,20 +236,18 @@ func sprung(in *inputs, m *lap.Machine) error {
 			m.Travel, m.Ride = math.Min(m.Travel, rigidTravel), 0
 			continue
 		}
-		travel := in.num(w.path("suspension.%s.travel"))
-		sag, err := w.sag(in, laden(in))
-		if err != nil {
-			return err
-		}
-		rate, err := w.wheelRate(in)
+		s, err := w.springs(in)
 		if err != nil || len(in.missing) > 0 {
 			return err
 		}
-		up := w.vertical(in)
-		m.Travel = math.Min(m.Travel, travel*up)
-		m.Ride = math.Min(m.Ride, suspension.Frequency(rate/(up*up), w.sprungLoad(in, laden(in))/chassis.Gravity))
-		left := math.Max(0, travel-sag)
-		m.Absorbs += damped * 0.5 * rate * left * left / m.Mass
+		load := w.sprungLoad(in, laden(in))
+		sag, err := s.Sag(load)
+		if err != nil {
+			return err
+		}
+		m.Travel = math.Min(m.Travel, s.Vertical(s.Full()))
+		m.Ride = math.Min(m.Ride, suspension.Frequency(s.WheelRate(sag.Travel), load/chassis.Gravity))
+		m.Absorbs += damped * suspension.Landing(s, sag.Travel) / m.Mass
 	}
 	return nil
 }

@@ -32,12 +32,6 @@ var suspensionFigures = concat(frontWheel.suspension(forkFormula+"; "+shockFormu
 		}},
 })
 
-// springing is what both ends of a machine offer.
-type springing interface {
-	Sag(load float64) (suspension.Sag, error)
-	WheelRate(sag float64) float64
-}
-
 func (w wheel) suspension(formula string) []definition {
 	source := "statics; polytropic gas; " + "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16"
 	title := func(text string) string { return fmt.Sprintf("%s, %s", text, string(w)) }
@@ -87,11 +81,20 @@ func (w wheel) sprungLoad(in *inputs, b chassis.Body) float64 {
 	return rear - unsprung*chassis.Gravity
 }
 
-func (w wheel) springs(in *inputs) (springing, error) {
+// springs are what carries this end; it is not to be asked of a solid one.
+func (w wheel) springs(in *inputs) (suspension.End, error) {
 	if w.hasFork(in) {
 		return fork(in)
 	}
 	return w.shock(in)
+}
+
+// rises is how far a wheel of this end rises [m] over a travel as it is measured [m]: along the tubes of a fork.
+func (w wheel) rises(in *inputs, travel float64) float64 {
+	if w.hasFork(in) {
+		return suspension.AlongFork(travel, in.num("geometry.rake"))
+	}
+	return travel
 }
 
 // hasFork says that this end has a telescopic fork; else it has shocks on a leverage.
@@ -131,27 +134,17 @@ const (
 // preload there is; when its free sag would be out of range, the spring and preload that give both at once.
 func (w wheel) springForSag(in *inputs) (rate, preload float64, err error) {
 	with, without := w.sprungLoad(in, laden(in)), w.sprungLoad(in, fuelled(in))
-	var travel, present float64
-	var stroke func(z float64) float64
-	var force func(load, z float64) float64
-	if w.hasFork(in) {
-		var f suspension.Fork
-		f, err = fork(in)
-		travel, present, stroke, force = f.Travel, f.Preload, func(z float64) float64 { return z }, f.SpringForceFor
-	} else {
-		var s suspension.Shock
-		s, err = w.shock(in)
-		travel, present, stroke, force = s.Travel, s.Preload, s.Stroke, s.SpringForceFor
-	}
+	s, err := w.springs(in)
+	travel, present := in.num(w.path("suspension.%s.travel")), in.num(w.path("suspension.%s.preload"))
 	if err != nil || len(in.missing) > 0 {
 		return 0, 0, err
 	}
 	high := riderSagAimed * travel
-	rate = force(with, high) / (stroke(high) + present)
+	rate = s.SpringForceFor(with, high) / (s.Stroke(high) + present)
 	free := travel
 	for _, low := range []float64{freeSagLeast * travel, freeSagMost * travel} {
-		spring := rate * (stroke(low) + present)
-		switch needed := force(without, low); {
+		spring := rate * (s.Stroke(low) + present)
+		switch needed := s.SpringForceFor(without, low); {
 		case low == freeSagLeast*travel && spring > needed, low == freeSagMost*travel && spring < needed:
 			free = low
 		}
@@ -159,7 +152,7 @@ func (w wheel) springForSag(in *inputs) (rate, preload float64, err error) {
 	if free == travel {
 		return rate, present, nil
 	}
-	rate, preload = suspension.SpringThrough(stroke(free), force(without, free), stroke(high), force(with, high))
+	rate, preload = suspension.SpringThrough(s.Stroke(free), s.SpringForceFor(without, free), s.Stroke(high), s.SpringForceFor(with, high))
 	return rate, preload, nil
 }
 

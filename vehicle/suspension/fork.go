@@ -61,6 +61,15 @@ func (f Fork) WheelRate(s float64) float64 {
 	return float64(f.Legs) * (f.Rate + air) / (c * c)
 }
 
+// Vertical is how far the wheel rises [m] over a travel along the fork [m].
+func (f Fork) Vertical(s float64) float64 { return AlongFork(s, f.Rake) }
+
+// Full is the whole travel along the fork [m].
+func (f Fork) Full() float64 { return f.Travel }
+
+// Stroke is what a travel along the fork squashes its springs by [m]: as much.
+func (f Fork) Stroke(s float64) float64 { return s }
+
 // SpringForceFor is the force that one leg's spring must give [N] to carry a vertical load at the wheel [N] at a travel
 // along the fork [m]; the air carries the rest.
 func (f Fork) SpringForceFor(load, s float64) float64 {

@@ -72,6 +72,12 @@ func (s Shock) Stroke(z float64) float64 {
 	return stroke
 }
 
+// Vertical is how far the wheel rises [m] over a travel at the wheel [m]: as much.
+func (s Shock) Vertical(z float64) float64 { return z }
+
+// Full is the whole travel at the wheel [m].
+func (s Shock) Full() float64 { return s.Travel }
+
 // count is the number of springs.
 func (s Shock) count() float64 { return float64(max(1, s.Count)) }
 

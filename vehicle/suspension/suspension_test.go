@@ -225,3 +225,26 @@ func TestLeastGap(t *testing.T) {
 		t.Errorf("opening: %g", got)
 	}
 }
+
+// What a fork takes of a landing, by hand: two springs of 3 N/mm at a rake of 30 deg without air are 6/cos2 = 8 N/mm at the wheel. From 80 of 200 mm along the tubes
+// 120 mm are left, 103.9 mm at the wheel: 8000/2 x 0.10392^2 = 43.2 J, as much as 6000/2 x 0.12^2 along the tubes.
+func TestLandingOnAFork(t *testing.T) {
+	f := Fork{Legs: 2, Rate: 3000, Travel: 0.2, Bore: 0.03, Outer: 0.035, AirGap: 0.15, Rake: math.Pi / 6}
+	if got := f.WheelRate(0.08); math.Abs(got-8000) > 1e-9 {
+		t.Errorf("%g N/m at the wheel, by hand 8000", got)
+	}
+	if got := f.Vertical(0.12); math.Abs(got-0.12*math.Sqrt(0.75)) > 1e-12 {
+		t.Errorf("120 mm along the fork are %g m at the wheel", got)
+	}
+	if got := Landing(f, 0.08); math.Abs(got-43.2) > 1e-9 {
+		t.Errorf("%g J, by hand 43.2", got)
+	}
+	// by hand: one spring of 100 N/mm through a ratio of 2 is 25 N/mm at the wheel; 60 mm left: 45 J
+	s := Shock{Rate: 100e3, Leverage: []LeveragePoint{{0, 2}}, Travel: 0.1}
+	if got := Landing(s, 0.04); math.Abs(got/45-1) > 1e-6 {
+		t.Errorf("%g J on a shock, by hand 45", got)
+	}
+	if got := Landing(s, 0.12); got != 0 {
+		t.Errorf("%g J with no travel left", got)
+	}
+}
