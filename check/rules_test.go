@@ -389,11 +389,11 @@ var trials = []trial{
 		return on(t, "full", "full: [high-piston, rebore,", "full: [rebore, high-piston,")
 	}, silent, ""},
 
-	{"excludes", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Conflict, "sprocket-34 does not go together with sprocket-42-steel"},
+	{"excludes", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Conflict, "sprocket-38 does not go together with sprocket-42-steel"},
 	{"excludes", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
-	{"excludes", boundary, func(t *testing.T) *bench { return on(t, "overdone", "sprocket-34, sprocket-42-steel]", "sprocket-34]") }, silent, ""},
+	{"excludes", boundary, func(t *testing.T) *bench { return on(t, "overdone", "sprocket-38, sprocket-42-steel]", "sprocket-38]") }, silent, ""},
 
-	{"set-twice", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Caution, "driveline.sprockets.rear is set by sprocket-34 (bench.yaml:"},
+	{"set-twice", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Caution, "driveline.sprockets.rear is set by sprocket-38 (bench.yaml:"},
 	{"set-twice", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
 	{"set-twice", boundary, func(t *testing.T) *bench { // adding to what another part sets is no overlap
 		return on(t, "full", "adds: {engine.head.piston_to_valve.intake: 0.5 mm ± 0.05 mm,", "adds: {engine.bore: 0 mm, engine.head.piston_to_valve.intake: 0.5 mm ± 0.05 mm,")
@@ -423,7 +423,7 @@ var trials = []trial{
 		return b
 	}, figure.Caution, "roll over"},
 	{"cautions", boundary, func(t *testing.T) *bench {
-		return on(t, "club", "club: [wide-axle, bearing-carrier, fork-springs, fork-oil, shock-spring, front-pads, low-seat, sprocket-13]", "club: [gussets]")
+		return on(t, "club", "club: [wide-axle, bearing-carrier, fork-springs, fork-oil, shock-spring, front-pads, low-seat, sprocket-14]", "club: [gussets]")
 	}, figure.Caution, "Welding"},
 }
 

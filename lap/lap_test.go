@@ -188,17 +188,17 @@ func TestOutsideTipAndSlide(t *testing.T) {
 		s.caps()
 		return s.cap[0]
 	}
-	outside.Check{ID: "chassis 2.17", Name: "a grip of 0.2997 slides on a radius of 60 ft", Unit: "mph", Got: turn(point(300, 1e4, 0.2997), 60*foot) / mph, Want: 16.4, Tol: 1e-3, Relative: true, Source: "Jennissen et al. 2012, ACEP abstract, as quoted on healthline.com; v^2/(g R)", Known: seen}.Run(t)
+	outside.Check{ID: "chassis 2.17", Name: "a grip of 0.2997 slides on a radius of 60 ft", Unit: "mph", Got: turn(point(300, 1e4, 0.2997), 60*foot) / mph, Want: 16.4, Tol: 1e-3, Relative: true, Source: "Jennissen et al. 2012, ACEP abstract; v^2/(g R)", Known: seen}.Run(t)
 	tips := func(g float64) *Machine { // a rigid quad that tips at so much, on ground that always grips
 		m := point(300, 1e4, 5)
 		m.Height, m.TrackRear, m.TrackFront = 0.5, 2*0.5*g, 2*0.5*g
 		return m
 	}
-	outside.Check{ID: "chassis 2.18", Name: "one that tips at 0.836 g goes round 8 ft on ground that grips", Unit: "mph", Got: turn(tips(0.836), 8*foot) / mph, Want: 10, Tol: 0.5, Source: "Jennissen et al. 2012, ACEP abstract, as quoted on healthline.com; about 10 mph", Known: seen}.Run(t)
+	outside.Check{ID: "chassis 2.18", Name: "one that tips at 0.836 g goes round 8 ft on ground that grips", Unit: "mph", Got: turn(tips(0.836), 8*foot) / mph, Want: 10, Tol: 0.5, Source: "Jennissen et al. 2012, ACEP abstract; about 10 mph", Known: seen}.Run(t)
 	outside.Check{ID: "chassis 2.19", Name: "one that tips at 0.770 g overturns on a radius of 2 m", Unit: "m/s", Got: turn(tips(7.554/gravity), 2), Want: 3.887, Tol: 1e-3, Relative: true, Source: "Dizo, Blatnicky, Kurcik, MATEC Web Conf. 254 (2019) 03008, v^2/R", Known: seen}.Run(t)
 	small := machine() // a small rigid three-wheeler with its rider; its sizes are from memory
 	small.Wheelbase, small.Ahead, small.Height, small.TrackRear, small.TrackFront, small.Give, small.HungOff = 1.02, 0.38, 0.62, 0.69, 0, 0, 0
-	outside.Check{ID: "chassis 2.16", Name: "small three-wheeler with rider on a tilting floor (band 18 to 20 degrees)", Unit: "deg", Got: math.Atan(small.tips(0)) * 180 / math.Pi, Want: 19, Tol: 1.7, Source: "tests before a court, US Congress hearing print p. 85, 4-stroke.net; 0.03 g of tolerance; sizes from memory", Known: []outside.Known{outside.Seen, outside.Memory}}.Run(t)
+	outside.Check{ID: "chassis 2.16", Name: "small three-wheeler with rider on a tilting floor (band 18 to 20 degrees)", Unit: "deg", Got: math.Atan(small.tips(0)) * 180 / math.Pi, Want: 19, Tol: 1.7, Source: "tests before a court, US Congress hearing print p. 85; 0.03 g of tolerance; sizes from memory", Known: []outside.Known{outside.Seen, outside.Memory}}.Run(t)
 }
 
 // A start with a clutch that slips at a steady pull: the heat is what the engine gives less what the machine takes, and the way is that of a
@@ -370,14 +370,17 @@ func TestOutsideWiderAxle(t *testing.T) {
 	}
 	sign("a wider rear axle lifts its inner wheel later", wide.tips(0), narrow.tips(0))
 	narrow.Grip, wide.Grip = 0.42, 0.42 // ground on which both slide before they tip
-	for _, radius := range []float64{8, 15} {
-		sign(fmt.Sprintf("a wider solid axle slides more easily, corner of %g m", radius), narrow.cornerOf(1/radius).grip, wide.cornerOf(1/radius).grip)
+	sign("a wider solid axle slides more easily, corner of 15 m", narrow.cornerOf(1.0/15).grip, wide.cornerOf(1.0/15).grip)
+	if w, n := wide.cornerOf(1.0/8).grip, narrow.cornerOf(1.0/8).grip; w >= n { // and in a tighter one
+		t.Errorf("in a corner of 8 m the wide axle holds %g, the narrow one %g", w, n)
 	}
 	tipping := machine()
-	tipping.Grip, tipping.Give = 0.9, 0.12
+	tipping.Grip, tipping.Give = 0.9, 0.12 // ground that grips: there the wider axle goes faster round
 	before := run(t, tipping, course(t, 1)).Time
 	tipping.TrackRear = 1.0
-	sign("on ground that grips, a wider axle goes faster round", before, run(t, tipping, course(t, 1)).Time)
+	if after := run(t, tipping, course(t, 1)).Time; after >= before {
+		t.Errorf("on ground that grips a wider axle laps in %g s, a narrow one in %g", after, before)
+	}
 }
 
 // Where it is true, more is never slower: a point with grip and power, no tip, no solid axle.

@@ -18,28 +18,27 @@ type Ground struct {
 }
 
 const (
-	bohnenkamp = "bohnenkamp.by, table of the grip of tyres"
-	noon       = "Noon, Engineering Analysis of Vehicular Accidents (1994), appendix 3"
-	taborek    = "Taborek, in Wong, Theory of Ground Vehicles, table 1.3"
-	moyer      = "Moyer, in Marks' Standard Handbook"
-	gillespie  = "Gillespie, Fundamentals of Vehicle Dynamics"
-	memory     = "common practice, from memory"
+	noon      = "Noon, Engineering Analysis of Vehicular Accidents (1994), appendix 3"
+	taborek   = "Taborek, in Wong, Theory of Ground Vehicles, table 1.3"
+	moyer     = "Moyer, in Marks' Standard Handbook"
+	gillespie = "Gillespie, Fundamentals of Vehicle Dynamics"
+	memory    = "common practice, from memory"
 )
 
 // Grounds are the kinds of ground that are known. Road and farm tyres were measured, not yours: the ranges hold what the sources say.
 var Grounds = []Ground{
-	{[]string{"dry asphalt", "asphalt", "tarmac", "concrete"}, "0.76 ± 0.14", "0.02 ± 0.01", "0.88 ± 0.08", "", "grip: " + bohnenkamp + "; " + taborek + "; rolling: " + gillespie},
-	{[]string{"wet asphalt", "wet tarmac", "wet concrete"}, "0.50 ± 0.12", "0.02 ± 0.01", "0.85 ± 0.1", "", "grip: " + bohnenkamp + "; rolling: " + gillespie},
-	{[]string{"gravel", "crushed stone", "shale", "cinder"}, "0.55 ± 0.2", "0.035 ± 0.025", "0.92 ± 0.08", "", "grip: " + taborek + "; " + bohnenkamp + "; " + noon + "; rolling: " + moyer},
-	{[]string{"hard earth", "hard pack", "hardpack", "dry earth", "earth", "dirt", "soil"}, "0.60 ± 0.12", "0.05 ± 0.03", "0.94 ± 0.06", "", "grip: " + bohnenkamp + "; " + taborek + "; rolling: " + gillespie + ", " + memory},
-	{[]string{"wet earth", "wet dirt", "wet clay", "mud"}, "0.35 ± 0.2", "0.10 ± 0.06", "0.82 ± 0.1", "", "grip: " + bohnenkamp + "; " + taborek + "; rolling: " + memory},
+	{[]string{"dry asphalt", "asphalt", "tarmac", "concrete"}, "0.76 ± 0.14", "0.02 ± 0.01", "0.88 ± 0.08", "", "grip: " + taborek + "; rolling: " + gillespie},
+	{[]string{"wet asphalt", "wet tarmac", "wet concrete"}, "0.50 ± 0.12", "0.02 ± 0.01", "0.85 ± 0.1", "", "grip: " + taborek + "; rolling: " + gillespie},
+	{[]string{"gravel", "crushed stone", "shale", "cinder"}, "0.55 ± 0.2", "0.035 ± 0.025", "0.92 ± 0.08", "", "grip: " + taborek + "; " + noon + "; rolling: " + moyer},
+	{[]string{"hard earth", "hard pack", "hardpack", "dry earth", "earth", "dirt", "soil"}, "0.60 ± 0.12", "0.05 ± 0.03", "0.94 ± 0.06", "", "grip: " + taborek + "; rolling: " + gillespie + ", " + memory},
+	{[]string{"wet earth", "wet dirt", "wet clay", "mud"}, "0.35 ± 0.2", "0.10 ± 0.06", "0.82 ± 0.1", "", "grip: " + taborek + "; rolling: " + memory},
 	{[]string{"loam", "loose dirt", "moist dirt", "loose earth", "loose soil"}, "0.62 ± 0.1", "0.10 ± 0.05", "0.90 ± 0.08", "sandy loam", "grip: " + noon + ", loose moist dirt; rolling: between medium-hard soil and sand of " + gillespie},
 	{[]string{"sand", "dune"}, "0.55 ± 0.15", "0.25 ± 0.12", "0.92 ± 0.08", "dry sand", "grip: angle of inner friction, Wong, table 2.3; rolling: " + gillespie},
 	{[]string{"firm sand", "wet sand", "beach"}, "0.60 ± 0.12", "0.08 ± 0.05", "0.92 ± 0.08", "firm sand", "grip: angle of inner friction, Wong, table 2.3; rolling: " + memory},
 	{[]string{"clay"}, "0.60 ± 0.15", "0.06 ± 0.04", "0.90 ± 0.1", "clayey soil", "grip: as hard earth, wider; rolling: " + memory},
 	{[]string{"wet grass"}, "0.25 ± 0.12", "0.08 ± 0.04", "0.80 ± 0.1", "", "grip: " + noon + "; rolling: " + memory},
 	{[]string{"grass", "turf", "field"}, "0.45 ± 0.15", "0.08 ± 0.04", "0.85 ± 0.1", "", memory},
-	{[]string{"packed snow", "snow"}, "0.30 ± 0.08", "0.06 ± 0.04", "0.85 ± 0.1", "snow", "grip: " + bohnenkamp + "; rolling: " + memory},
+	{[]string{"packed snow", "snow"}, "0.30 ± 0.08", "0.06 ± 0.04", "0.85 ± 0.1", "snow", memory},
 }
 
 // Name is what a ground is called.

@@ -50,9 +50,6 @@ func TestOutsideGrounds(t *testing.T) {
 		known            []outside.Known
 	}{
 		{"5.41", "wet grass", "grip", 0.20, noon, seen}, {"5.41", "gravel", "grip", 0.35, noon, seen}, {"5.41", "dry asphalt", "grip", 0.65, noon, seen}, {"5.41", "loam", "grip", 0.60, noon, seen}, {"5.41", "loam", "grip", 0.65, noon, seen},
-		{"5.42", "hard earth", "grip", 0.50, bohnenkamp, seen}, {"5.42", "hard earth", "grip", 0.60, bohnenkamp, seen}, {"5.42", "wet earth", "grip", 0.15, bohnenkamp, seen}, {"5.42", "wet earth", "grip", 0.25, bohnenkamp, seen},
-		{"5.42", "gravel", "grip", 0.60, bohnenkamp, seen}, {"5.42", "gravel", "grip", 0.70, bohnenkamp, seen}, {"5.42", "dry asphalt", "grip", 0.70, bohnenkamp, seen}, {"5.42", "dry asphalt", "grip", 0.80, bohnenkamp, seen},
-		{"5.42", "wet asphalt", "grip", 0.45, bohnenkamp, seen}, {"5.42", "wet asphalt", "grip", 0.55, bohnenkamp, seen}, {"5.42", "packed snow", "grip", 0.25, bohnenkamp, seen}, {"5.42", "packed snow", "grip", 0.35, bohnenkamp, seen},
 		{"5.43", "hard earth", "grip", 0.68, taborek, remembered}, {"5.43", "hard earth", "slide", 0.65 / 0.68, taborek, remembered}, {"5.43", "wet earth", "grip", 0.55, taborek, remembered}, {"5.43", "wet earth", "slide", 0.45 / 0.55, taborek, remembered},
 		{"5.43", "gravel", "grip", 0.60, taborek, remembered}, {"5.43", "gravel", "slide", 0.55 / 0.60, taborek, remembered}, {"5.43", "dry asphalt", "grip", 0.85, taborek, remembered}, {"5.43", "dry asphalt", "slide", 0.75 / 0.85, taborek, remembered},
 		{"5.44", "gravel", "rolling", 0.012, moyer, seen}, {"5.44", "gravel", "rolling", 0.06, moyer, seen},
@@ -73,6 +70,6 @@ func TestOutsideGrounds(t *testing.T) {
 		low, high = min(low, p.Atoms[0].Q.Value-p.Atoms[0].Q.Half), max(high, p.Atoms[0].Q.Value+p.Atoms[0].Q.Half)
 	}
 	for _, edge := range []float64{0.58, 0.88} {
-		outside.Check{ID: "chassis 5.40", Name: "skid tests of off-road tyres lie among the dry grounds", Unit: "1", Got: (low + high) / 2, Want: edge, Tol: (high - low) / 2, Source: "FME 2007, five skid tests, studylib.net/doc/8998063", Known: seen}.Run(t)
+		outside.Check{ID: "chassis 5.40", Name: "skid tests of off-road tyres lie among the dry grounds", Unit: "1", Got: (low + high) / 2, Want: edge, Tol: (high - low) / 2, Source: "FME 2007, five skid tests", Known: seen}.Run(t)
 	}
 }

@@ -60,7 +60,7 @@ func TestReportEscapes(t *testing.T) {
 	}
 	file, out := filepath.Join(t.TempDir(), "x.yaml"), filepath.Join(t.TempDir(), "x.html")
 	spoilt := strings.Replace(string(text), "name: Fenmoor T285, 1983", `name: "<b onclick=alert(1)>T285</b>"`, 1)
-	spoilt = strings.Replace(spoilt, "name: Wide axle, 30 mm, 4 in more track", `name: "</td><script>alert(1)</script>"`, 1)
+	spoilt = strings.Replace(spoilt, "name: Wide axle, 30 mm, 90 mm more track", `name: "</td><script>alert(1)</script>"`, 1)
 	if err := os.WriteFile(file, []byte(spoilt), 0o644); err != nil {
 		t.Fatal(err)
 	}

@@ -134,7 +134,7 @@ func TestGearingAndStart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if g.Present.Front != 13 || g.Present.Rear != 42 || len(g.Pairs) < 50 {
+	if g.Present.Front != 14 || g.Present.Rear != 42 || len(g.Pairs) < 50 {
 		t.Fatalf("%+v, %d pairs", g.Present, len(g.Pairs))
 	}
 	for i, p := range g.Pairs {

@@ -18,8 +18,8 @@ func TestOutsideHeatAndFluid(t *testing.T) {
 		cold     float64 // [cSt]
 	}{{"DOT 3", 205, 140, 1500}, {"DOT 4", 230, 155, 1800}, {"DOT 5", 260, 180, 900}, {"DOT 5.1", 260, 180, 900}} {
 		f := FluidNamed(row.name)
-		outside.Check{ID: "chassis 8.11", Name: row.name + ", least boiling point, new", Unit: "C", Got: f.Dry - celsius, Want: row.dry, Tol: 1e-9, Source: "FMVSS 116; adelaideoil.com, page on brake fluid", Known: seen}.Run(t)
-		outside.Check{ID: "chassis 8.11", Name: row.name + ", with water", Unit: "C", Got: f.Wet - celsius, Want: row.wet, Tol: 1e-9, Source: "FMVSS 116; adelaideoil.com, page on brake fluid", Known: seen}.Run(t)
+		outside.Check{ID: "chassis 8.11", Name: row.name + ", least boiling point, new", Unit: "C", Got: f.Dry - celsius, Want: row.dry, Tol: 1e-9, Source: "FMVSS 116", Known: seen}.Run(t)
+		outside.Check{ID: "chassis 8.11", Name: row.name + ", with water", Unit: "C", Got: f.Wet - celsius, Want: row.wet, Tol: 1e-9, Source: "FMVSS 116", Known: seen}.Run(t)
 		outside.Check{ID: "chassis 8.12", Name: row.name + ", greatest viscosity at -40 C", Unit: "cSt", Got: 1e6 * f.Cold, Want: row.cold, Tol: 1e-9, Source: "FMVSS 116", Known: remembered}.Run(t)
 	}
 	for _, row := range []struct{ swell, lever float64 }{{0.66, 92.3}, {0.33, 46.2}} {

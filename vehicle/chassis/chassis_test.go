@@ -13,15 +13,16 @@ import (
 const deg = math.Pi / 180
 
 const (
-	milliken  = "Milliken and Milliken, Race Car Vehicle Dynamics, SAE 1995, ch. 18"
-	tip       = "statics; geometry of Huston, Graves, Johnson, SAE 820139 (1982)"
-	wheelies  = "Cossalter, Motorcycle Dynamics, ch. 3; Foale, Motorcycle Handling and Chassis Design"
-	steering  = "Cossalter, Motorcycle Dynamics, ch. 1"
-	planar    = "exact planar geometry"
-	kst       = "US CPSC 1988 ATV consent decree and off-highway vehicle work (lateral stability coefficient)"
-	svia      = "ANSI/SVIA 1, pitch stability"
-	nhtsa     = "NHTSA rollover rule, ch. 5"
-	openbooks = "derivation at openbooks.link p. 9580, eqs 1-3"
+	milliken = "Milliken and Milliken, Race Car Vehicle Dynamics, SAE 1995, ch. 18"
+	tip      = "statics; geometry of Huston, Graves, Johnson, SAE 820139 (1982)"
+	wheelies = "Cossalter, Motorcycle Dynamics, ch. 3; Foale, Motorcycle Handling and Chassis Design"
+	steering = "Cossalter, Motorcycle Dynamics, ch. 1"
+	planar   = "exact planar geometry"
+	kst      = "US CPSC 1988 ATV consent decree and off-highway vehicle work (lateral stability coefficient)"
+	svia     = "ANSI/SVIA 1, pitch stability"
+	nhtsa    = "NHTSA rollover rule, ch. 5"
+	weighed  = "weighing with one axle raised; rigid-body statics"
+	loose    = "a form in circulation for weighing with one axle raised"
 )
 
 var (
@@ -54,11 +55,11 @@ func TestOutsideWeighing(t *testing.T) {
 	for _, k := range []outside.Check{
 		{ID: "chassis 1.01", Name: "centre of gravity behind the front contact", Unit: "m", Got: a, Want: 0.66857, Tol: 5e-6, Source: milliken, Known: mc},
 		{ID: "chassis 1.01", Name: "centre of gravity ahead of the rear contact", Unit: "m", Got: b, Want: 0.53143, Tol: 5e-6, Source: milliken, Known: mc},
-		{ID: "chassis 1.02", Name: "angle, front raised 0.3 m", Unit: "deg", Got: angle / deg, Want: 14.4775, Tol: 5e-5, Source: openbooks, Known: sc},
-		{ID: "chassis 1.02", Name: "height of the centre of gravity", Unit: "m", Got: height, Want: 0.5200, Tol: 1e-4, Source: openbooks, Known: sc},
-		{ID: "chassis 1.03", Name: "its height above the axle line, exact", Unit: "m", Got: height - 0.28, Want: 0.2400, Tol: 1e-4, Source: "geocities.cmolabs.net, YAHOOIDS/M/o/MotorCity/4014/cgrav.html, eqs 7-9", Known: sc},
-		{ID: "chassis 1.03", Name: "the small-angle form is not used", Unit: "m", Got: height - 0.28, Want: 0.2479, Tol: 0.01, Relative: true, Trap: true, Source: "geocities.cmolabs.net, YAHOOIDS/M/o/MotorCity/4014/cgrav.html, eq. 9", Known: sc},
-		{ID: "chassis 1.04", Name: "the form with H/L for the tangent is not used", Unit: "m", Got: height - 0.28, Want: 0.24 * 1.033, Tol: 0.01, Relative: true, Trap: true, Source: "geocities.cmolabs.net, YAHOOIDS/M/o/MotorCity/4014/cgrav.html, eq. 9", Known: sc},
+		{ID: "chassis 1.02", Name: "angle, front raised 0.3 m", Unit: "deg", Got: angle / deg, Want: 14.4775, Tol: 5e-5, Source: weighed, Known: c},
+		{ID: "chassis 1.02", Name: "height of the centre of gravity", Unit: "m", Got: height, Want: 0.5200, Tol: 1e-4, Source: weighed, Known: c},
+		{ID: "chassis 1.03", Name: "its height above the axle line, exact", Unit: "m", Got: height - 0.28, Want: 0.2400, Tol: 1e-4, Source: weighed, Known: c},
+		{ID: "chassis 1.03", Name: "the small-angle form is not used", Unit: "m", Got: height - 0.28, Want: 0.2479, Tol: 0.01, Relative: true, Trap: true, Source: loose, Known: sc},
+		{ID: "chassis 1.04", Name: "the form with H/L for the tangent is not used", Unit: "m", Got: height - 0.28, Want: 0.24 * 1.033, Tol: 0.01, Relative: true, Trap: true, Source: loose, Known: sc},
 		{ID: "chassis 1.05", Name: "angle, unequal wheels", Unit: "deg", Got: theta / deg, Want: 13.9774, Tol: 5e-5, Source: "rigid-body statics", Known: c},
 		{ID: "chassis 1.05", Name: "height, unequal wheels, exact", Unit: "m", Got: ok(unequal.Height()), Want: 0.6000, Tol: 1e-4, Source: "rigid-body statics", Known: c},
 		{ID: "chassis 1.06", Name: "height, unequal wheels, textbook form worked in the test", Unit: "m", Got: textbook, Want: 0.6039, Tol: 5e-4, Source: milliken, Known: mc},
