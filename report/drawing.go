@@ -302,10 +302,10 @@ func (d Drawing) rear(p *pen, half float64) {
 // handles draws what can be moved by hand or by arrow keys: the right rear tyre, out and in, and the rider, into the turn
 // to the left. A page reads path, place and factor from them: a move of one metre changes the input by so much.
 func (d Drawing) handles(p *pen) {
-	grip := func(id, path, name, now string, at Point, value, factor float64) {
+	grip := func(id, path, name, now string, at Point, value, low, high, factor float64) {
 		x, y := p.at(at)
-		fmt.Fprintf(&p.b, `<g class="handle" id="%s" tabindex="0" role="slider" aria-label="%s" aria-valuenow="%.4f" aria-valuetext="%s" aria-valuemin="0" aria-valuemax="3" data-path="%s" data-factor="%g" transform="translate(%.1f,%.1f)"><circle r="13" class="reach"/><circle r="7"/><path d="M-4 0H4M-4 0l2.5 -2.5M-4 0l2.5 2.5M4 0l-2.5 -2.5M4 0l-2.5 2.5"/></g>`,
-			id, template.HTMLEscapeString(name), value, template.HTMLEscapeString(now), path, factor, x, y)
+		fmt.Fprintf(&p.b, `<g class="handle" id="%s" tabindex="0" role="slider" aria-label="%s" aria-valuenow="%.4f" aria-valuetext="%s" aria-valuemin="%g" aria-valuemax="%g" data-path="%s" data-factor="%g" transform="translate(%.1f,%.1f)"><circle r="13" class="reach"/><circle r="7"/><path d="M-4 0H4M-4 0l2.5 -2.5M-4 0l2.5 2.5M4 0l-2.5 -2.5M4 0l-2.5 2.5"/></g>`,
+			id, template.HTMLEscapeString(name), value, template.HTMLEscapeString(now), low, high, path, factor, x, y)
 	}
 	shoulder := d.SeatZ + 0.05*d.Stature + 0.27*d.Stature
 	head := Point{-d.HangsOff, shoulder + 0.13*d.Stature}
@@ -314,8 +314,8 @@ func (d Drawing) handles(p *pen) {
 	p.line("tip hung", Point{-d.Shift, d.Laden.Z}, Point{d.halfUnder(), 0})
 	x, y := p.at(Point{-d.HangsOff, head.Z + 0.10*d.Stature})
 	fmt.Fprintf(&p.b, `<g class="dim"><text x="%.1f" y="%.1f" text-anchor="middle">hung off %s</text></g>`, x-6, y, d.length(d.HangsOff))
-	grip("move-track", "geometry.track_rear", "Rear track", d.length(d.Track), Point{d.Track / 2, 0.5 * d.RearRadius}, d.Track, 2)
-	grip("move-rider", "rider.hangs_off", "How far the rider hangs off", d.length(d.HangsOff), head, d.HangsOff, -1)
+	grip("move-track", "geometry.track_rear", "Rear track", d.length(d.Track), Point{d.Track / 2, 0.5 * d.RearRadius}, d.Track, 0.3, 2, 2)
+	grip("move-rider", "rider.hangs_off", "How far the rider hangs off", d.length(d.HangsOff), head, d.HangsOff, 0, 0.6, -1)
 }
 
 // tyres draws the tyres of an axle from behind; one in the middle when it has no track.

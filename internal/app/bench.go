@@ -2,17 +2,22 @@ package app
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"shakedown/examples"
 	"shakedown/machine"
 	"shakedown/money"
+	"shakedown/quantity"
 	"shakedown/sheet"
 )
 
@@ -148,13 +153,15 @@ func (a *Answer) wanting(id string) []string {
 
 // Trial is a value that is looked at without being saved.
 type Trial struct {
-	Setting
-	What string // the input in words
+	Setting        // what a save would change
+	What    string // the input in words
+	Value   string // what the input comes to
+	Where   string // what gives it its value in this build, in words
 }
 
-// Try lays a value of an input over the newest text of a machine without saving it: where the build's last part that sets
-// the input sets it, or at the machine. The value may be a number of metres or radians without a unit, as a drag in a
-// drawing gives it.
+// Try lays a value of an input over the newest text of a machine without saving it. It goes where the value is made in this build:
+// into the last part of the build that sets the input, else into the last that adds to it, else into the machine as found. What
+// others add stays, so that the whole comes to the value that was asked for.
 func (w *Workshop) Try(ctx context.Context, id string, q Question, input, value string) (Trial, *sheet.File, error) {
 	a, head, err := w.Ask(ctx, id, q)
 	if err != nil {
@@ -164,16 +171,61 @@ func (w *Workshop) Try(ctx context.Context, id string, q Question, input, value 
 	if field == nil {
 		return Trial{}, nil, InputError(fmt.Errorf("there is no input %q", input))
 	}
-	t := Trial{Setting{Path: Aim(a, input), New: value}, field.Doc}
-	if t.New, err = asWritten(t.Setting); err != nil {
+	path, own, where := aim(a, input)
+	t := Trial{Setting: Setting{Path: path, New: value}, What: field.Doc, Where: where}
+	if t.Value, err = asWritten(t.Setting); err != nil {
 		return t, nil, InputError(err)
 	}
 	t.Old, _ = sheet.Get(head.Text, t.Path)
+	if t.New, err = ownShare(a, field, own, t.Value); err != nil {
+		return t, nil, InputError(err)
+	}
 	text, err := set(head.Text, t.Path, t.Old, t.New)
 	if err != nil {
 		return t, nil, InputError(err)
 	}
 	return t, &sheet.File{Name: "sheet", Text: text}, nil
+}
+
+// aim is where in the sheet an input of a build gets its value: the path, what stands there, and what that is in words.
+func aim(a *Answer, input string) (path string, own machine.Value, where string) {
+	for _, patch := range []string{"sets", "adds"} {
+		for _, part := range slices.Backward(a.Build.Parts) {
+			list := part.Sets
+			if patch == "adds" {
+				list = part.Adds
+			}
+			if i := slices.IndexFunc(list, func(e machine.Entry) bool { return e.Path == input }); i >= 0 {
+				return "parts." + part.ID + "." + patch + "." + input, list[i].Value, "the part " + cmp.Or(part.Name, part.ID) + ", in every build that has it"
+			}
+		}
+	}
+	return input, a.Sheet.Project.Base[input], "the machine as found, under every build"
+}
+
+// numberFirst is the number that a quantity begins with.
+var numberFirst = regexp.MustCompile(`^\s*[-+\x{2212}]?[0-9.]+([eE][-+]?[0-9]+)?\s*`)
+
+// ownShare is what has to stand in one place so that the input comes to a value with what others of the build put to it: the value as it was
+// typed when there is nothing else.
+func ownShare(a *Answer, field *machine.Field, own machine.Value, value string) (string, error) {
+	now := a.Build.Values[field.Path]
+	if field.Shape != machine.Number || len(now.Terms) <= len(own.Terms) {
+		return value, nil
+	}
+	wanted, err := quantity.Parse(value, field.Spec)
+	if err != nil {
+		return "", fmt.Errorf("%s: %w", field.Doc, err)
+	}
+	others := a.Sheet.Project.Number(now) - a.Sheet.Project.Number(own)
+	rest := numberFirst.ReplaceAllString(value, "")
+	symbol, _, _ := strings.Cut(rest, " ")
+	unit, ok := quantity.UnitNamed(cmp.Or(field.Spec.Bare, symbol))
+	if !ok {
+		unit = quantity.MustUnit("1")
+	}
+	number := strconv.FormatFloat(math.Round(unit.FromSI(wanted.Value-others)*1000)/1000, 'f', -1, 64)
+	return strings.TrimSpace(number + " " + rest), nil
 }
 
 // Compare answers for several builds of the newest revision; none named means all.

@@ -301,14 +301,3 @@ func names(refs []machine.Reference) []string {
 	}
 	return list
 }
-
-// Aim is where in the sheet an input of a build is set: by the last part that sets it, or by the machine.
-func Aim(a *Answer, path string) string {
-	for i := len(a.Build.Parts) - 1; i >= 0; i-- {
-		part := a.Build.Parts[i]
-		if slices.ContainsFunc(part.Sets, func(e machine.Entry) bool { return e.Path == path }) {
-			return "parts." + part.ID + ".sets." + path
-		}
-	}
-	return path
-}

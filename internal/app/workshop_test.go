@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -34,6 +35,43 @@ func fenmoor(t testing.TB, w *Workshop) Revision {
 		t.Fatal(err)
 	}
 	return r
+}
+
+// A value that is tried goes where it is made in the build: a part that sets it, else one that adds to it, else the machine. The whole comes to what
+// was asked for.
+func TestTryChangesWhatMakesTheValue(t *testing.T) {
+	w := workshop(t)
+	r, err := w.AddSheet(t.Context(), "x.yaml", []byte(`sheet: 1
+machine: {layout: quad, geometry: {track_rear: 790 mm measured}}
+parts:
+  spacers: {name: Wheel spacers, adds: {geometry.track_rear: 100 mm ± 2 claimed}}
+  inch: {adds: {geometry.track_rear: 2 in}}
+  axle: {name: Wide axle, sets: {geometry.track_rear: 892 mm}}
+builds: {as-found: [], spaced: [spacers], both: [axle, spacers], inches: [inch]}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ build, value, path, is, where string }{
+		{"as-found", "836 mm", "geometry.track_rear", "836 mm", "the machine as found, under every build"},
+		{"spaced", "936 mm", "parts.spacers.adds.geometry.track_rear", "146 mm", "the part Wheel spacers, in every build that has it"},            // 936 - 790
+		{"both", "1036 mm", "parts.axle.sets.geometry.track_rear", "936 mm", "the part Wide axle, in every build that has it"},                    // 1036 - 100
+		{"inches", "36,5 in estimated", "parts.inch.adds.geometry.track_rear", "5.398 in estimated", "the part inch, in every build that has it"}, // 36.5 - 790/25.4 = 36.5 - 31.102
+	} {
+		got, file, err := w.Try(t.Context(), r.Machine, Question{Build: c.build}, "geometry.track_rear", c.value)
+		if err != nil || got.Path != c.path || got.New != c.is || got.Where != c.where {
+			t.Errorf("%s: %+v, %v", c.build, got, err)
+			continue
+		}
+		a, _, err := w.Ask(t.Context(), r.Machine, Question{Build: c.build, Text: file})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := quantity.Parse(strings.Replace(c.value, ",", ".", 1), quantity.Spec{Kind: quantity.Length})
+		if is := a.Sheet.Project.Number(a.Build.Values["geometry.track_rear"]); err != nil || math.Abs(is-want.Value) > 2e-5 {
+			t.Errorf("%s comes to %v, not %s (%v)", c.build, is, c.value, err)
+		}
+	}
 }
 
 func TestSetRefusesClashesAndRebases(t *testing.T) {

@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -178,14 +179,14 @@ func (w *Workshop) Save(ctx context.Context, id string, base int, name string, t
 
 // Undo makes the text before the newest change the newest revision; Redo can bring it back.
 func (w *Workshop) Undo(ctx context.Context, id string) (Revision, error) {
-	return w.step(ctx, id, func(now Revision) int { return now.Undo }, "undone: ", func(now, to Revision) Revision {
+	return w.step(ctx, id, func(now Revision) int { return now.Undo }, undone, func(now, to Revision) Revision {
 		return Revision{Undo: to.Undo, Redo: now.Number}
 	})
 }
 
 // Redo brings back what the newest Undo took away.
 func (w *Workshop) Redo(ctx context.Context, id string) (Revision, error) {
-	return w.step(ctx, id, func(now Revision) int { return now.Redo }, "done again: ", func(now, to Revision) Revision {
+	return w.step(ctx, id, func(now Revision) int { return now.Redo }, doneAgain, func(now, to Revision) Revision {
 		return Revision{Undo: to.Undo, Redo: to.Redo}
 	})
 }
@@ -206,25 +207,46 @@ func (w *Workshop) step(ctx context.Context, id string, target func(now Revision
 		if err != nil {
 			return err
 		}
-		saved = links(now, to)
 		what := now // undone is what was there; done again what comes back
 		if number == now.Redo {
 			what = to
 		}
-		saved.Machine, saved.Number, saved.Saved, saved.Text, saved.Summary = id, now.Number+1, w.now(), to.Text, word+bare(what.Summary)
+		change, err := changeOf(ctx, tx, what)
+		if err != nil {
+			return err
+		}
+		saved = links(now, to)
+		saved.Machine, saved.Number, saved.Saved, saved.Text, saved.Summary = id, now.Number+1, w.now(), to.Text, word+change
 		return insert(ctx, tx, saved)
 	})
 	return saved, err
 }
 
-// bare takes the words of earlier undoing off a summary.
-func bare(summary string) string {
-	for _, word := range []string{"undone: ", "done again: "} {
-		if len(summary) > len(word) && summary[:len(word)] == word {
-			return bare(summary[len(word):])
+// The words before a change that was taken back or brought back.
+const (
+	undone    = "undone: "
+	doneAgain = "done again: "
+)
+
+// changeOf says which change a revision's text ends with. A revision that Undo made has the text of an earlier one, and ends with that one's
+// change.
+func changeOf(ctx context.Context, tx *sql.Tx, r Revision) (string, error) {
+	for r.Redo > 0 && r.Redo == r.Number-1 { // Undo made it: only that points at the revision just before
+		before, err := revision(ctx, tx, r.Machine, r.Redo)
+		if err != nil {
+			return "", err
+		}
+		if before.Undo == 0 { // an export of another program may say so
+			break
+		}
+		if r, err = revision(ctx, tx, r.Machine, before.Undo); err != nil {
+			return "", err
 		}
 	}
-	return summary
+	for strings.HasPrefix(r.Summary, undone) || strings.HasPrefix(r.Summary, doneAgain) {
+		_, r.Summary, _ = strings.Cut(r.Summary, ": ")
+	}
+	return r.Summary, nil
 }
 
 // Draft is text of a sheet that is not saved as a revision.

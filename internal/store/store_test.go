@@ -37,7 +37,7 @@ func place(t testing.TB) string {
 	return filepath.Join(t.TempDir(), "a folder", "workshop ä%20.shakedown")
 }
 
-// Saving, undoing and redoing follow the plain idea of them: a line of texts and a place on it.
+// Saving, undoing and redoing follow the plain idea of them: a line of texts and a place on it. Each says which change it was.
 func TestUndoAndRedoFollowALineOfTexts(t *testing.T) {
 	w := open(t, place(t))
 	rapid.Check(t, func(r *rapid.T) {
@@ -49,11 +49,13 @@ func TestUndoAndRedoFollowALineOfTexts(t *testing.T) {
 		id, line, at, saves := first.Machine, []string{"text 0"}, 0, 1
 		for i := range rapid.IntRange(1, 25).Draw(r, "steps") {
 			var err error
+			says := ""
 			switch rapid.SampledFrom([]string{"save", "undo", "redo"}).Draw(r, "step") {
 			case "save":
 				text := fmt.Sprintf("text %d", i+1)
 				line, at = append(line[:at+1:at+1], text), at+1
-				_, err = w.Save(ctx, id, saves, "one", []byte(text), "changed to "+text)
+				says = "changed to " + text
+				_, err = w.Save(ctx, id, saves, "one", []byte(text), says)
 			case "undo":
 				if _, err = w.Undo(ctx, id); at == 0 {
 					if !errors.Is(err, ErrNothing) {
@@ -61,6 +63,7 @@ func TestUndoAndRedoFollowALineOfTexts(t *testing.T) {
 					}
 					continue
 				}
+				says = "undone: changed to " + line[at]
 				at--
 			case "redo":
 				if _, err = w.Redo(ctx, id); at == len(line)-1 {
@@ -70,14 +73,15 @@ func TestUndoAndRedoFollowALineOfTexts(t *testing.T) {
 					continue
 				}
 				at++
+				says = "done again: changed to " + line[at]
 			}
 			if err != nil {
 				r.Fatal(err)
 			}
 			saves++
 			now, err := w.Head(ctx, id)
-			if err != nil || string(now.Text) != line[at] || now.Number != saves {
-				r.Fatalf("revision %d is %q (%v), want %d, %q", now.Number, now.Text, err, saves, line[at])
+			if err != nil || string(now.Text) != line[at] || now.Number != saves || now.Summary != says {
+				r.Fatalf("revision %d is %q, %q (%v), want %d, %q, %q", now.Number, now.Text, now.Summary, err, saves, line[at], says)
 			}
 		}
 		history, err := w.History(ctx, id)

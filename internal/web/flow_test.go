@@ -589,6 +589,17 @@ func TestPutAwayInTheBrowser(t *testing.T) {
 	p.Wait("document.readyState === 'complete' && document.body.innerText.includes('One revision')")
 }
 
+// roundRide is an invented recording: three and a half rounds of a circle of 40 m at 2 degrees a step, 8 m/s.
+func roundRide() string {
+	var ride strings.Builder
+	ride.WriteString("lat,lon,time_s\n")
+	for i := range 700 {
+		a := float64(i) * math.Pi / 90
+		fmt.Fprintf(&ride, "%.8f,%.8f,%.2f\n", 45+40*math.Sin(a)/111131, 7+40*math.Cos(a)/78847, float64(i)*40*math.Pi/90/8)
+	}
+	return ride.String()
+}
+
 func TestTrackInTheBrowser(t *testing.T) {
 	b := open(t)
 	machine := b.example("brackwater-246.yaml")
@@ -635,13 +646,7 @@ func TestTrackInTheBrowser(t *testing.T) {
 	// A recording is brought in and ridden, is there after a while, and goes again; what is none is refused with why.
 	bad := filepath.Join(t.TempDir(), "words.gpx")
 	good := filepath.Join(t.TempDir(), "round.csv")
-	var ride strings.Builder
-	ride.WriteString("lat,lon,time_s\n")
-	for i := range 700 { // three and a half rounds of a circle of 40 m at 2 degrees a step, 8 m/s: invented
-		a := float64(i) * math.Pi / 90
-		fmt.Fprintf(&ride, "%.8f,%.8f,%.2f\n", 45+40*math.Sin(a)/111131, 7+40*math.Cos(a)/78847, float64(i)*40*math.Pi/90/8)
-	}
-	for file, text := range map[string]string{bad: "hello", good: ride.String()} {
+	for file, text := range map[string]string{bad: "hello", good: roundRide()} {
 		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/url"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -39,6 +40,8 @@ type bar struct {
 	more              string // of the query, kept from page to page
 	budget            string // of the query, for the stream of a page's work
 	course            string // recording that the Track page goes along
+	why               string // figure whose basis stands open on the Build page
+	all               bool   // the Build page shows every figure
 }
 
 type pageLink struct {
@@ -50,9 +53,14 @@ type pageLink struct {
 var pageNames = []pageLink{{ID: "machine", Name: "Machine"}, {ID: "parts", Name: "Parts"}, {ID: "build", Name: "Build"}, {ID: "engine", Name: "Engine"}, {ID: "track", Name: "Track"}, {ID: "compare", Name: "Compare"}, {ID: "report", Name: "Report"},
 	{ID: "sheet", Name: "Sheet", Rule: true}, {ID: "history", Name: "History"}}
 
-// At is the address of a page or an action of the machine, for the build that is looked at.
+// At is the address of a page or an action of the machine, for the build that is looked at. An action knows what stands open on the page,
+// and leaves it open.
 func (b *bar) At(what string) string {
 	query := url.Values{}
+	action := !slices.ContainsFunc(pageNames, func(p pageLink) bool { return p.ID == what })
+	if action && what != "events" {
+		b.open(query)
+	}
 	if b.Build != "" {
 		query.Set("build", b.Build)
 	}
@@ -60,7 +68,7 @@ func (b *bar) At(what string) string {
 		query.Set("against", b.Against)
 	}
 	address := b.Path(what)
-	if b.course != "" && (what == "events" || strings.HasPrefix(what, "track") || strings.HasPrefix(what, "ride")) {
+	if b.course != "" && (action || what == "track") {
 		query.Set("course", b.course)
 	}
 	if what == "events" && b.more != "" {
@@ -74,6 +82,21 @@ func (b *bar) At(what string) string {
 		address += "?" + query.Encode()
 	}
 	return address
+}
+
+// open puts what stands open on the Build page into a query.
+func (b *bar) open(query url.Values) {
+	if b.why != "" {
+		query.Set("why", b.why)
+	}
+	if b.all {
+		query.Set("all", "yes")
+	}
+}
+
+// Same is the address of the page as it is looked at.
+func (b *bar) Same(page string) string {
+	return b.with(page, "why", b.why, "all", yes(b.all))
 }
 
 func (b *bar) with(what string, pairs ...string) string {
@@ -210,8 +233,11 @@ func backTo(r *http.Request, q asked) string {
 	if !known {
 		page = "build"
 	}
-	b := bar{ID: q.id, Build: q.question.Build, Against: q.question.Against}
-	return b.At(page)
+	b := bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: q.question.Course}
+	if page == "build" {
+		b.why, b.all = r.URL.Query().Get("why"), r.URL.Query().Get("all") != ""
+	}
+	return b.Same(page)
 }
 
 // show writes a page. What the last request did is told once.

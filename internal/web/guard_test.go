@@ -62,7 +62,7 @@ func TestForeignersAreRefused(t *testing.T) {
 		{"framed by another page", "GET", machine + "/build", "", map[string]string{"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "iframe"}, http.StatusForbidden},
 		{"an image of another page", "GET", "/workshop.zip", "", map[string]string{"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "no-cors", "Sec-Fetch-Dest": "image"}, http.StatusForbidden},
 		{"another method", "DELETE", machine + "/build", "", nil, http.StatusMethodNotAllowed},
-		{"a change by a link", "GET", machine + "/undo", "", nil, http.StatusMethodNotAllowed},
+		{"a change by a link", "GET", machine + "/undo", "", nil, http.StatusSeeOther}, // to the page; nothing is undone
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			before, err := b.Workshop.Head(t.Context(), strings.TrimPrefix(machine, "/m/"))
@@ -78,7 +78,7 @@ func TestForeignersAreRefused(t *testing.T) {
 				t.Errorf("answered with %d, want %d", answer.StatusCode, c.want)
 			}
 			after, err := b.Workshop.Head(t.Context(), strings.TrimPrefix(machine, "/m/"))
-			if err != nil || c.want != http.StatusSeeOther && after.Number != before.Number {
+			if err != nil || (c.want != http.StatusSeeOther || c.method == "GET") && after.Number != before.Number {
 				t.Errorf("a refused request changed the machine (%v)", err)
 			}
 		})
@@ -140,6 +140,27 @@ func TestUploadsHaveLimits(t *testing.T) {
 	}
 	if code, _ := b.get(b.URL + machine + "/build"); code != http.StatusOK {
 		t.Errorf("afterwards the page answers with %d", code)
+	}
+}
+
+// A browser that opens the address of an action comes to the page where the action is found, for the build that was looked at.
+func TestAddressesOfActionsLeadToPages(t *testing.T) {
+	b := open(t)
+	machine := strings.TrimPrefix(b.example("fenmoor-t285.yaml"), b.URL)
+	for action, page := range map[string]string{"/ride?build=full&course=a.gpx": "/track?build=full&course=a.gpx", "/ride/drop": "/track", "/track/stop?against=as-found": "/track?against=as-found", "/measure": "/machine", "/parts/add": "/parts",
+		"/effects/stop": "/parts", "/sheet/look": "/sheet", "/restore": "/history", "/set?build=club": "/build?build=club", "/switch": "/build", "/builds": "/build", "/builds/remove": "/build", "/undo": "/build", "/redo": "/build"} {
+		answer := b.send("GET", machine+action, "", nil, nil)
+		if got := answer.Header.Get("Location"); answer.StatusCode != http.StatusSeeOther || got != machine+page {
+			t.Errorf("%s: %d to %q, want %q", action, answer.StatusCode, got, machine+page)
+		}
+		if code, _ := b.get(b.URL + machine + action); code != http.StatusOK && !strings.Contains(page, "a.gpx") {
+			t.Errorf("%s leads to a page with %d", action, code)
+		}
+	}
+	for _, action := range []string{"/import", "/example", "/units", machine + "/away"} {
+		if answer := b.send("GET", action, "", nil, nil); answer.StatusCode != http.StatusSeeOther || answer.Header.Get("Location") != "/" {
+			t.Errorf("%s: %d to %q", action, answer.StatusCode, answer.Header.Get("Location"))
+		}
 	}
 }
 

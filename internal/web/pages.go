@@ -12,7 +12,7 @@ import (
 )
 
 // trying is a value that is looked at without being saved.
-type trying struct{ Path, What, Value, Old string }
+type trying struct{ Path, What, Value, Where, Old, New string }
 
 // tried lays what a request tries over the newest text.
 func (s *Server) tried(r *http.Request, q *asked) (*trying, error) {
@@ -25,7 +25,7 @@ func (s *Server) tried(r *http.Request, q *asked) (*trying, error) {
 		return nil, err
 	}
 	q.question.Text = text
-	return &trying{t.Path, t.What, t.New, t.Old}, nil
+	return &trying{t.Path, t.What, t.Value, t.Where, t.Old, t.New}, nil
 }
 
 // buildPage is one build against another.
@@ -78,6 +78,7 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 	p := buildPage{frame: s.frameOf(r, "build", a, head), drawing: drawingOf(a), Try: try, Advice: a.Advice, Parts: a.Switches(),
 		Findings: report.Sort(a.Findings), All: query.Get("all") != "", Why: query.Get("why"), Typical: len(a.Typical), Inputs: a.Inputs,
 		Claims: a.Verdicts, Steps: report.LongestWait(a.Plan), Wanted: report.WantedRows(a.Measure, a.Figures)}
+	p.M.why, p.M.all = p.Why, p.All
 	p.Groups = report.Groups(a.Figures, p.All, a.System)
 	if try == nil {
 		p.Worth = s.Workshop.Advises(r.Context(), a, head, s.Program)

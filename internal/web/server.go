@@ -85,7 +85,7 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 	}
 	mux := http.NewServeMux()
 	mux.Handle("GET /assets/", http.StripPrefix("/assets/", cached(http.FileServerFS(assets))))
-	for pattern, page := range map[string]page{
+	pages := map[string]page{
 		"GET /{$}":                   s.home,
 		"GET /new":                   s.newMachine,
 		"POST /new":                  s.beginMachine,
@@ -127,10 +127,36 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 		"POST /m/{id}/redo":          s.redo,
 		"POST /m/{id}/restore":       s.restore,
 		"POST /m/{id}/effects/stop":  s.stopEffects,
-	} {
+	}
+	for pattern, page := range pages {
 		mux.Handle(pattern, s.handle(page))
+		if address, ok := strings.CutPrefix(pattern, "POST "); ok && pages["GET "+address] == nil {
+			mux.Handle("GET "+address, s.handle(s.pageOf(address)))
+		}
 	}
 	return s.logged(guarded(hosts, mux)), nil
+}
+
+// pageOfAction are the pages on which an action is found, by the beginning of its address; the Build page for others.
+var pageOfAction = map[string]string{"ride": "track", "track": "track", "measure": "machine", "parts": "parts", "effects": "parts", "sheet": "sheet", "restore": "history"}
+
+// pageOf leads a browser that opens the address of an action, after a reload or out of its history, to the page where that is found.
+// Nothing is changed by it.
+func (s *Server) pageOf(address string) page {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		to := "/"
+		if action, ok := strings.CutPrefix(address, "/m/{id}/"); ok && action != "away" {
+			action, _, _ = strings.Cut(action, "/")
+			what := pageOfAction[action]
+			if what == "" {
+				what = "build"
+			}
+			q := askedOf(r)
+			to = (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: q.question.Course}).At(what)
+		}
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return nil
+	}
 }
 
 // page answers one request. An error becomes a page that says what went wrong.

@@ -10,28 +10,51 @@
   // dirty says that somebody is typing in a form: it is left as it is, old values included.
   const dirty = form => [...form.elements].some(e =>
     (e.matches("input[type=text],input:not([type]),textarea") && e.value !== e.defaultValue));
+  // What was refused, and why, stays through a refresh that nobody asked for.
+  const refused = form => !!form.querySelector("[aria-invalid=true]");
+  const message = node => node.nodeType === 1 && node.matches(".said,.wrong");
 
-  function show(text, address, push, began) {
+  // looking notes what a person looks at: the drawing while a value is tried, else what stands in the middle of the window. Called after the
+  // swap, it scrolls so that it stands there again.
+  function looking(next) {
+    const seen = [];
+    if (document.getElementById("trying")) seen.push(document.querySelector("#views .handle"));
+    for (const share of [0.5, 0.35, 0.65, 0.2, 0.8]) {
+      const at = document.elementFromPoint(innerWidth / 2, innerHeight * share);
+      if (at) seen.push(at.closest("main [id]"));
+    }
+    const known = seen.find(e => e && !e.closest("#trying") && next.getElementById(e.id) && e.getBoundingClientRect().bottom > 0 && e.getBoundingClientRect().top < innerHeight);
+    const top = known && known.getBoundingClientRect().top;
+    return () => {
+      const now = known && document.getElementById(known.id);
+      if (now) scrollBy(0, now.getBoundingClientRect().top - top);
+    };
+  }
+
+  function show(text, address, push, began, unasked) {
     const next = new DOMParser().parseFromString(text, "text/html");
     document.title = next.title;
+    const stays = looking(next);
     const sent = new Set(began ? [began] : []);
     Idiomorph.morph(document.body, next.body, {
       morphStyle: "outerHTML", ignoreActiveValue: false, restoreFocus: true,
       callbacks: {
         beforeNodeMorphed: (was, is) => {
-          if (was.nodeName === "FORM" && !sent.has(was) && dirty(was)) return false;
+          if (was.nodeName === "FORM" && !sent.has(was) && (dirty(was) || unasked && refused(was))) return false;
           if (was.nodeName === "DETAILS" && is.nodeName === "DETAILS" && was.open) is.setAttribute("open", "");
           if (was.nodeName === "IFRAME" && was.getAttribute("src") === is.getAttribute("src")) return false;
           return true;
         },
+        beforeNodeRemoved: node => !(unasked && message(node)),
       },
     });
+    stays();
     if (push === "push" && address !== location.href) history.pushState(null, "", address);
     if (push === "replace") history.replaceState(null, "", address);
     after();
   }
 
-  function swap(url, options, push, form) {
+  function swap(url, options, push, form, unasked) {
     waiting++;
     document.documentElement.dataset.busy = "yes";
     const began = performance.now();
@@ -39,13 +62,14 @@
       try {
         const answer = await fetch(url, { credentials: "same-origin", ...options });
         const text = await answer.text();
-        if (answer.status >= 500 || answer.status === 413) {
+        const tried = push === "replace" && !answer.ok; // a value that cannot be is no reason to leave the page
+        if (answer.status >= 500 || answer.status === 413 || tried) {
           const lead = new DOMParser().parseFromString(text, "text/html").querySelector(".lead");
-          say((lead ? lead.textContent : "The workbench could not do that.") + " What you typed is still here.");
+          say((lead ? lead.textContent : "That could not be done.") + (tried ? "" : " What you typed is still here."));
           return;
         }
         const get = !options || options.method !== "POST";
-        show(text, answer.url, get ? push : (answer.redirected ? "replace" : null), form);
+        show(text, answer.url, get ? push : (answer.redirected ? "replace" : null), form, unasked);
         document.documentElement.dataset.took = String(performance.now() - began);
       } catch (e) {
         say("The workbench does not answer. Is shakedown serve still running? What you typed is still here.");
@@ -55,6 +79,9 @@
     });
     return chain;
   }
+
+  // again fetches the page that is shown, because something has changed behind it.
+  const again = () => swap(location.href, null, null, null, true);
 
   function say(text) {
     const box = document.getElementById("said");
@@ -72,7 +99,8 @@
     const action = (button && button.getAttribute("formaction")) || form.getAttribute("action") || location.pathname;
     if (!own(action)) return;
     event.preventDefault();
-    const fields = new URLSearchParams(new FormData(form, button));
+    const filled = new FormData(form, button);
+    const fields = form.enctype === "multipart/form-data" ? filled : new URLSearchParams(filled);
     if ((form.getAttribute("method") || "get").toLowerCase() === "get") {
       const url = new URL(action, location.href);
       url.search = fields;
@@ -113,12 +141,12 @@
     stream.addEventListener("work", e => {
       const left = document.getElementById("left");
       if (left && e.data !== "ended") left.textContent = e.data;
-      if (e.data === "ended") { stream.close(); clearTimeout(refresh); refresh = null; swap(location.href, null, null).then(() => { streamOf = ""; connect(); }); return; }
-      if (!refresh && document.querySelector("[data-grows]")) refresh = setTimeout(() => { refresh = null; swap(location.href, null, null); }, 400);
+      if (e.data === "ended") { stream.close(); clearTimeout(refresh); refresh = null; again().then(() => { streamOf = ""; connect(); }); return; }
+      if (!refresh && document.querySelector("[data-grows]")) refresh = setTimeout(() => { refresh = null; again(); }, 400);
     });
   }
   function catchUp() {
-    if (waiting === 0 && !held && newest > Number(document.body.dataset.revision || 0)) swap(location.href, null, null);
+    if (waiting === 0 && !held && newest > Number(document.body.dataset.revision || 0)) again();
   }
 
   // The sheet's text: numbers of its lines, and a look at it while it is typed.
@@ -183,37 +211,46 @@
   // Dragging in the drawing: what is tried is an address, so Keep and Put it back are the page's own.
   let held = null, next = null, flying = false;
   const unit = "mm";
-  function tryValue(path, metres) {
-    next = [path, metres];
+  function tryAt(address) {
+    next = address;
     if (flying) return;
     flying = true;
     (async () => {
       while (next) {
-        const [p, m] = next;
+        const to = next;
         next = null;
-        const url = new URL(location.href);
-        url.searchParams.set("try", p);
-        url.searchParams.set("value", (m * 1000).toFixed(0) + " " + unit);
-        await swap(url.href, null, "replace");
+        if (to !== location.href) await swap(to, null, "replace");
       }
       flying = false;
+      catchUp();
     })();
   }
-  const limited = (v, h) => Math.min(Number(h.getAttribute("aria-valuemax")), Math.max(0.0, v));
+  const trying = (address, path, metres) => {
+    const url = new URL(address);
+    url.searchParams.set("try", path);
+    url.searchParams.set("value", (metres * 1000).toFixed(0) + " " + unit);
+    return url.href;
+  };
+  const limited = (v, h) => Math.min(Number(h.getAttribute("aria-valuemax")), Math.max(Number(h.getAttribute("aria-valuemin")), v));
+  const least = 3; // [px] a hand that only touched moves no further
   document.addEventListener("pointerdown", event => {
     const handle = event.target.closest && event.target.closest(".handle");
-    if (!handle) return;
+    if (!handle || held) return;
     event.preventDefault();
     const svg = handle.ownerSVGElement;
     held = { id: handle.id, pointer: event.pointerId, from: event.clientX, value: Number(handle.getAttribute("aria-valuenow")), path: handle.dataset.path, factor: Number(handle.dataset.factor),
-      metre: Number(svg.dataset.scale) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width };
+      metre: Number(svg.dataset.scale) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width, at: location.href, moved: false };
     handle.classList.add("held");
     handle.focus({ preventScroll: true });
   });
   document.addEventListener("pointermove", event => {
     if (!held || event.pointerId !== held.pointer) return;
-    const handle = document.getElementById(held.id);
-    if (handle) tryValue(held.path, limited(held.value + held.factor * (event.clientX - held.from) / held.metre, handle));
+    const handle = document.getElementById(held.id), by = event.clientX - held.from;
+    if (!handle) return;
+    held.moved = held.moved || Math.abs(by) >= least;
+    if (!held.moved) return;
+    const value = limited(held.value + held.factor * by / held.metre, handle);
+    tryAt(Math.abs(value - held.value) < 0.0005 ? held.at : trying(held.at, held.path, value));
   });
   const drop = event => { if (held && event.pointerId === held.pointer) { const h = document.getElementById(held.id); if (h) h.classList.remove("held"); held = null; catchUp(); } };
   document.addEventListener("pointerup", drop);
@@ -224,7 +261,7 @@
     const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
     if (!step) return;
     event.preventDefault();
-    tryValue(handle.dataset.path, limited(Number(handle.getAttribute("aria-valuenow")) + step * 0.005, handle));
+    tryAt(trying(location.href, handle.dataset.path, limited(Number(handle.getAttribute("aria-valuenow")) + step * 0.005, handle)));
   });
 
   // The waves in the pipes, running: the page brings the pressures, this draws them at one crank angle after the other.
