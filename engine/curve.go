@@ -2,10 +2,16 @@ package engine
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"runtime"
 	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"shakedown/engine/flow"
+	"shakedown/internal/faults"
 )
 
 // chainLength is how many neighbouring speeds are run one after the other, each from the state of the one before. Chains are
@@ -14,21 +20,21 @@ const chainLength = 5
 
 // Curve is the torque curve of an engine at speeds [rad/s] that rise: full throttle, spark for best torque. A speed that
 // could not be computed has Converged false and the reason in the list of errors at its place. Done is called, from one
-// goroutine at a time, as speeds are ready, in no order. The error is the context's, or that of Validate.
+// goroutine at a time, as speeds are ready, in no order. The error is the context's, that of Validate, or a *faults.Fault.
 func Curve(ctx context.Context, b Breathing, speeds []float64, done func(ready, total int)) ([]Point, []error, error) {
 	if err := valid(&b, speeds); err != nil {
 		return nil, nil, err
 	}
 	points, failed := make([]Point, len(speeds)), make([]error, len(speeds))
-	chains := make(chan int)
-	var wait sync.WaitGroup
 	var mu sync.Mutex
 	ready := 0
-	for range min(runtime.GOMAXPROCS(0), (len(speeds)+chainLength-1)/chainLength) {
-		wait.Go(func() {
-			for from := range chains {
+	work, each := errgroup.WithContext(ctx)
+	work.SetLimit(runtime.GOMAXPROCS(0))
+	for from := 0; from < len(speeds); from += chainLength {
+		work.Go(func() error {
+			return faults.Catch(func() error {
 				var r *rig
-				for i := from; i < min(from+chainLength, len(speeds)) && ctx.Err() == nil; i++ {
+				for i := from; i < min(from+chainLength, len(speeds)) && each.Err() == nil; i++ {
 					points[i], r, failed[i] = runSpeed(ctx, &b, speeds[i], r)
 					mu.Lock()
 					ready++
@@ -37,17 +43,13 @@ func Curve(ctx context.Context, b Breathing, speeds []float64, done func(ready, 
 					}
 					mu.Unlock()
 				}
-			}
+				return nil
+			})
 		})
 	}
-	for from := 0; from < len(speeds); from += chainLength {
-		select {
-		case chains <- from:
-		case <-ctx.Done():
-		}
+	if err := work.Wait(); err != nil {
+		return nil, nil, err
 	}
-	close(chains)
-	wait.Wait()
 	return points, failed, ctx.Err()
 }
 
@@ -110,6 +112,9 @@ func runSpeed(ctx context.Context, b *Breathing, omega float64, r *rig) (Point, 
 		r.pistonSpeed = MeanPistonSpeed(b.Crank.Stroke, omega)
 	}
 	p, err := r.settle(ctx)
+	if errors.Is(err, flow.ErrFlow) {
+		err = fmt.Errorf("%w; look for a slipped digit in bore, stroke, rod, chamber, valves, ports and pipes", err)
+	}
 	if err != nil {
 		return Point{Speed: omega, Cycles: p.Cycles}, nil, err
 	}

@@ -56,6 +56,9 @@ func (r *rig) cylinder(dt, turn float64, in, out passed) error {
 		r.zones = zones{on: true, parted: true, mass: r.mass, left: r.m2, ahead: r.t, behind: flameGuess}
 	}
 	away := r.crevices(dt)
+	if z := &r.zones; z.on && burns > 0 && z.mass*(1-burns/(z.mass-z.left))-math.Max(0, away.mass) < noneAhead*r.mass {
+		r.mix() // a burn that is over within this step leaves nothing ahead of the flame
+	}
 	// The piston.
 	before, p0 := r.volume, r.p
 	r.volume = b.Clearance + r.head*b.Crank.Drop(r.theta)
@@ -225,6 +228,9 @@ const flameGuess = 2500.0
 
 // lastAhead is the share of all gas [-] that is no longer worth a zone of its own.
 const lastAhead = 0.01
+
+// noneAhead is the share of all gas [-] below which a zone has no temperature of its own to rounding.
+const noneAhead = 1e-6
 
 // enthalpy is that of the cylinder's gas [J/kg], of all of it.
 func (r *rig) enthalpy() float64 {

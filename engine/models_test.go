@@ -293,7 +293,7 @@ func TestCurveStopsAndRefuses(t *testing.T) {
 	for name, change := range map[string]func(b *Breathing){
 		"no venturi": func(b *Breathing) { b.Venturi = 0 }, "no cylinder": func(b *Breathing) { b.Cylinders = 0 }, "a short rod": func(b *Breathing) { b.Crank.Rod = 0.01 }, "no chamber": func(b *Breathing) { b.Clearance = 0 },
 		"no charge": func(b *Breathing) { b.Charge = nil }, "no port": func(b *Breathing) { b.PortOut.Diameter = math.NaN() }, "a header of no bore": func(b *Breathing) { b.Header[0].Diameter = 0 }, "a silencer without an outlet": func(b *Breathing) { b.Outlet = 0 },
-		"30 : 1": func(b *Breathing) { b.Clearance = 285e-6 / 29 }, "no flow": func(b *Breathing) { b.Intake.Flow = nil }, "chambers without passages": func(b *Breathing) { b.Chambers = 2 }, "a core without holes": func(b *Breathing) { b.Core = Bore{0.3, 0.036} },
+		"2 : 1": func(b *Breathing) { b.Clearance = 285e-6 }, "30 : 1": func(b *Breathing) { b.Clearance = 285e-6 / 29 }, "no flow": func(b *Breathing) { b.Intake.Flow = nil }, "chambers without passages": func(b *Breathing) { b.Chambers = 2 }, "a core without holes": func(b *Breathing) { b.Core = Bore{0.3, 0.036} },
 		"a core through chambers": func(b *Breathing) { b.Core, b.CoreOpen, b.Chambers, b.Passage = Bore{0.3, 0.036}, 0.3, 2, 0.03 }, "a core larger than all": func(b *Breathing) { b.Core, b.CoreOpen = Bore{3, 0.1}, 0.3 },
 	} {
 		b := single(t)

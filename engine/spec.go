@@ -117,6 +117,12 @@ const (
 	openEnd         = 0.6133 // [-] what an open end's wave goes on beyond it, of its radius; Levine and Schwinger 1948
 )
 
+// Compression ratios [-] between which an engine on petrol runs at all; common practice: side-valve engines of a century ago had 4.
+const (
+	lowestRatio  = 3.0
+	highestRatio = 20.0
+)
+
 // Validate says what of it cannot run.
 func (b *Breathing) Validate() error {
 	if err := b.Crank.Validate(); err != nil {
@@ -149,8 +155,8 @@ func (b *Breathing) Validate() error {
 	if b.Core.Length > 0 && b.Silencer > 0 && disc(b.Core.Diameter)*b.Core.Length > b.Silencer {
 		return errors.New("the silencer's core is larger than the silencer; look at its bore and length and at the volume")
 	}
-	if r := b.Swept()/b.Clearance + 1; r > 20 {
-		return fmt.Errorf("a compression ratio of %.3g does not run on petrol; look at the chamber's volumes", r)
+	if r := b.Swept()/b.Clearance + 1; !(r <= highestRatio && r >= lowestRatio) {
+		return fmt.Errorf("a compression ratio of %.3g does not run on petrol, %g to %g do; look for a slipped digit in bore, stroke and the chamber's volumes", r, lowestRatio, highestRatio)
 	}
 	return nil
 }

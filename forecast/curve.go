@@ -12,6 +12,7 @@ import (
 	"shakedown/engine"
 	"shakedown/engine/gas"
 	"shakedown/engine/valvetrain"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 )
@@ -76,6 +77,7 @@ func ComputeCurve(ctx context.Context, b *machine.Build, done func(ready, total 
 	}
 	points, failed, err := engine.Curve(ctx, spec, speeds, done)
 	if err != nil {
+		faults.Raise(err)
 		if ctx.Err() != nil {
 			return nil, err
 		}

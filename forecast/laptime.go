@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"shakedown/figure"
+	"shakedown/internal/faults"
 	"shakedown/lap"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -89,6 +90,7 @@ func (t *LapTimes) draw(ctx context.Context, r Racer, atoms []int, course *lap.C
 	}
 	t.mu.Unlock()
 	out, err := get()
+	faults.Raise(err)
 	if err != nil { // somebody else's context may have ended it
 		t.mu.Lock()
 		delete(t.drawn, r.Build)
@@ -109,20 +111,22 @@ func drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, at
 	parts := runtime.GOMAXPROCS(0)
 	for part := range parts {
 		work.Go(func() error {
-			delta := make([]float64, len(p.Atoms))
-			for n := part; n < samples; n += parts {
-				if each.Err() != nil {
-					return each.Err()
+			return faults.Catch(func() error {
+				delta := make([]float64, len(p.Atoms))
+				for n := part; n < samples; n += parts {
+					if each.Err() != nil {
+						return each.Err()
+					}
+					for i, atom := range atoms {
+						delta[atom] = scores[columns[i][n]] * p.Atoms[atom].Q.Half / coverage
+					}
+					var err error
+					if out[n], err = at(delta); err != nil {
+						out[n] = math.NaN()
+					}
 				}
-				for i, atom := range atoms {
-					delta[atom] = scores[columns[i][n]] * p.Atoms[atom].Q.Half / coverage
-				}
-				var err error
-				if out[n], err = at(delta); err != nil {
-					out[n] = math.NaN()
-				}
-			}
-			return nil
+				return nil
+			})
 		})
 	}
 	return out, work.Wait()

@@ -9,13 +9,14 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"sync/atomic"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"shakedown/figure"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 )
@@ -33,16 +34,19 @@ func Forecast(b, baseline *machine.Build) []figure.Figure {
 	defs := definitions(b)
 	figures := make([]figure.Figure, len(defs))
 	var next atomic.Int64
-	var workers sync.WaitGroup
+	var workers errgroup.Group
 	for range min(runtime.GOMAXPROCS(0), len(defs)) {
-		workers.Go(func() {
-			e := &evaluator{build: b, baseline: baseline, delta: make([]float64, len(b.Project.Atoms))}
-			for i := int(next.Add(1)) - 1; i < len(defs); i = int(next.Add(1)) - 1 {
-				figures[i] = e.figure(defs[i])
-			}
+		workers.Go(func() error {
+			return faults.Catch(func() error {
+				e := &evaluator{build: b, baseline: baseline, delta: make([]float64, len(b.Project.Atoms))}
+				for i := int(next.Add(1)) - 1; i < len(defs); i = int(next.Add(1)) - 1 {
+					figures[i] = e.figure(defs[i])
+				}
+				return nil
+			})
 		})
 	}
-	workers.Wait()
+	faults.Raise(workers.Wait())
 	return figures
 }
 

@@ -219,3 +219,51 @@ func TestAllErrorsAtOnce(t *testing.T) {
 	}
 	golden(t, "bad/all-at-once.txt", message)
 }
+
+// A fault of the program has words, a trace and the exit code of what could not be computed: never that of bad input.
+func TestAPanicHasWords(t *testing.T) {
+	s, _, said := fixed()
+	s.curves = nil // which no run has
+	if code := run([]string{"check", example}, s); code != app.CannotCompute {
+		t.Errorf("exit code %d", code)
+	}
+	for _, want := range []string{"a fault in the program", "goroutine"} {
+		if !strings.Contains(said.String(), want) {
+			t.Errorf("%q is missing in %s", want, said)
+		}
+	}
+}
+
+// A stroke typed as 6.63 mm for 66.3: displacement 28.5 cm3 over a chamber of 34 + 3.7 + 1.7 - 2.9 = 36.5 cm3 is 1.78 : 1. Everything says so and
+// goes on.
+func TestASlippedDigitStopsNothing(t *testing.T) {
+	text, err := os.ReadFile(example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	slipped := strings.Replace(string(text), "stroke: 66.3 mm ", "stroke: 6.63 mm ", 1)
+	if slipped == string(text) {
+		t.Fatal("no stroke in the example")
+	}
+	path := filepath.Join(t.TempDir(), "slipped.yaml")
+	if err := os.WriteFile(path, []byte(slipped), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for args, want := range map[string]struct {
+		code int
+		says string
+	}{
+		"check":              {app.ConflictsFound, "Cost"},
+		"figures":            {app.ConflictsFound, "Compression ratio"},
+		"curve":              {app.CannotCompute, "compression ratio of 1.78"},
+		"cycle --speed 5000": {app.CannotCompute, "compression ratio of 1.78"},
+		"check --json":       {app.ConflictsFound, "figures"},
+		"lap":                {app.Fine, "laps in"},
+	} {
+		s, out, said := fixed()
+		code := run(append(strings.Fields(args), path, "--build", "as-found"), s)
+		if code != want.code || !strings.Contains(out.String()+said.String(), want.says) || strings.Contains(out.String(), "NaN") {
+			t.Errorf("%s: exit code %d\n%s%s", args, code, out, said)
+		}
+	}
+}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -15,6 +16,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"shakedown/internal/app"
+	"shakedown/internal/faults"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -108,7 +110,15 @@ func run(args []string, s streams) (code int) {
 		return app.BadInput
 	}
 	result := app.Fine
-	if err := context.Run(&s, &result, parser); err != nil {
+	err = faults.Catch(func() error { return context.Run(&s, &result, parser) })
+	if fault, ok := errors.AsType[*faults.Fault](err); ok {
+		if left, ok := fault.Value.(exit); ok {
+			panic(left)
+		}
+		fmt.Fprintf(s.err, "%v:\n\n%s\n", fault, fault.Trace)
+		return app.CannotCompute
+	}
+	if err != nil {
 		fmt.Fprintln(s.err, strings.TrimRight(err.Error(), "\n"))
 		return app.ExitOf(err)
 	}

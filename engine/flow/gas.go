@@ -84,7 +84,7 @@ const hair = 1e-9
 
 // row keeps a row inside the table.
 func (g *Gas) row(at float64) int {
-	if at < 0 {
+	if !(at >= 0) { // not a number too: what is worked out from the row is not one either
 		return 0
 	}
 	if at >= tableCells-1 {

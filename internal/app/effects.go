@@ -12,7 +12,10 @@ import (
 	"strings"
 	"sync"
 
+	"golang.org/x/sync/errgroup"
+
 	"shakedown/figure"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -60,30 +63,29 @@ func (w *Workshop) Effects(ctx context.Context, r Revision, against, program str
 	found := make([]*Effect, len(parts))
 	var mu sync.Mutex
 	told := 0
-	work := make(chan int)
-	var wait sync.WaitGroup
-	for range min(len(parts), runtime.GOMAXPROCS(0)) {
-		wait.Go(func() {
-			for i := range work {
-				e := w.effect(ctx, s, r, before, &parts[i], program, q)
+	work, each := errgroup.WithContext(ctx)
+	work.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range parts {
+		work.Go(func() error {
+			return faults.Catch(func() error {
+				if each.Err() != nil {
+					return each.Err()
+				}
+				e := w.effect(each, s, r, before, &parts[i], program, q)
 				mu.Lock()
+				defer mu.Unlock()
 				found[i] = &e
 				for told < len(found) && found[told] != nil {
 					told++
 					done(*found[told-1], told, len(found))
 				}
-				mu.Unlock()
-			}
+				return nil
+			})
 		})
 	}
-	for i := range parts {
-		select {
-		case work <- i:
-		case <-ctx.Done():
-		}
+	if err := work.Wait(); err != nil {
+		return err
 	}
-	close(work)
-	wait.Wait()
 	return ctx.Err()
 }
 

@@ -16,6 +16,7 @@ import (
 	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/money"
 	"shakedown/quantity"
@@ -337,16 +338,18 @@ func (v *valuer) ride(ctx context.Context, parts, packages []*candidate) error {
 	work.SetLimit(runtime.GOMAXPROCS(0))
 	for _, c := range list {
 		work.Go(func() error {
-			if c.worth.Why == "" {
-				w, err := v.worth(each, c.t, v.base)
-				if err != nil {
-					return err
+			return faults.Catch(func() error {
+				if c.worth.Why == "" {
+					w, err := v.worth(each, c.t, v.base)
+					if err != nil {
+						return err
+					}
+					w.Part, w.Name, w.Mends, w.Breaks, w.With = c.id, c.name, c.worth.Mends, c.worth.Breaks, newIn(c.t.build, v.base.build, c.id)
+					c.worth = w
 				}
-				w.Part, w.Name, w.Mends, w.Breaks, w.With = c.id, c.name, c.worth.Mends, c.worth.Breaks, newIn(c.t.build, v.base.build, c.id)
-				c.worth = w
-			}
-			v.tell()
-			return nil
+				v.tell()
+				return nil
+			})
 		})
 	}
 	return work.Wait()

@@ -6,8 +6,12 @@ package jobs
 
 import (
 	"context"
+	"errors"
+	"log/slog"
 	"sync"
 	"time"
+
+	"shakedown/internal/faults"
 )
 
 // Work is what a job does. It ends soon when the context does, and says how far it is; results go where the function puts
@@ -25,6 +29,8 @@ type State struct {
 
 // Desk knows the jobs that run. The zero value is ready.
 type Desk struct {
+	Log *slog.Logger // gets the trace of work that a fault ended; nil for none
+
 	mu   sync.Mutex
 	jobs map[string]*Job
 	now  func() time.Time // time.Now but in tests
@@ -66,7 +72,10 @@ func (d *Desk) Join(key string, work Work) *Job {
 	j := &Job{desk: d, key: key, cancel: cancel, ended: make(chan struct{}), waiting: 1, began: d.now(), news: make(chan struct{})}
 	d.jobs[key] = j
 	go func() {
-		err := work(ctx, j.progress)
+		err := faults.Catch(func() error { return work(ctx, j.progress) })
+		if fault, ok := errors.AsType[*faults.Fault](err); ok && d.Log != nil {
+			d.Log.Error("a fault ended work in the background", "error", fault, "trace", fault.Trace)
+		}
 		d.mu.Lock()
 		if d.jobs[key] == j {
 			delete(d.jobs, key)
@@ -74,7 +83,9 @@ func (d *Desk) Join(key string, work Work) *Job {
 		d.mu.Unlock()
 		j.change(func(s *State) {
 			s.Ended, s.Left = true, 0
-			if ctx.Err() != nil {
+			if fault, ok := errors.AsType[*faults.Fault](err); ok { // told even when nobody waited for it any more
+				s.Err = fault
+			} else if ctx.Err() != nil {
 				s.Cancelled = true
 			} else {
 				s.Err = err

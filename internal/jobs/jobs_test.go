@@ -1,8 +1,12 @@
 package jobs
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"fmt"
+	"log/slog"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"testing/synctest"
@@ -83,4 +87,22 @@ func TestAnErrorIsTold(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 	j.Leave()
+}
+
+func TestAPanicEndsTheJobAndNotTheProgram(t *testing.T) {
+	var log bytes.Buffer
+	d := Desk{Log: slog.New(slog.NewTextHandler(&log, nil))}
+	var list []int
+	j := d.Join("k", func(context.Context, func(done, total int)) error { return fmt.Errorf("item %d", list[4]) })
+	s := until(t, j, ended)
+	if s.Err == nil || s.Cancelled || !strings.Contains(s.Err.Error(), "index out of range [4]") {
+		t.Errorf("%+v", s)
+	}
+	if !strings.Contains(log.String(), "jobs_test.go") {
+		t.Errorf("no trace in the log: %s", &log)
+	}
+	again := d.Join("k", func(context.Context, func(done, total int)) error { return nil })
+	if s := until(t, again, ended); s.Err != nil {
+		t.Errorf("the desk did not go on: %+v", s)
+	}
 }

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -10,6 +11,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/faults"
 	"shakedown/internal/jobs"
 	"shakedown/report"
 )
@@ -97,6 +99,10 @@ func (s *Server) follow(ctx context.Context, job *jobs.Job, send func(event, dat
 		if state.Ended {
 			if state.Err != nil {
 				s.Log.Error("work in the background failed", "error", state.Err)
+				if fault, ok := errors.AsType[*faults.Fault](state.Err); ok { // the page that is fetched again would begin it again
+					_ = send("failed", fault.Error())
+					return
+				}
 			}
 			_ = send("work", "ended")
 			return

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -11,6 +12,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/faults"
 	"shakedown/quantity"
 )
 
@@ -43,15 +45,22 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 	if what := r.URL.Query().Get("work"); what != "" {
 		var work sync.WaitGroup
 		work.Go(func() {
-			switch what {
-			case "curve", "range", "parts":
-				s.workOutCurve(ctx, r, q, send)
-			case "lap", "value", "line", laterValue:
-				s.workOutTrack(ctx, r, q, send)
-			case "laps":
-				s.workOutLaps(ctx, r, q, send)
-			default:
-				s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send)
+			err := faults.Catch(func() error {
+				switch what {
+				case "curve", "range", "parts":
+					s.workOutCurve(ctx, r, q, send)
+				case "lap", "value", "line", laterValue:
+					s.workOutTrack(ctx, r, q, send)
+				case "laps":
+					s.workOutLaps(ctx, r, q, send)
+				default:
+					s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send)
+				}
+				return nil
+			})
+			if fault, ok := errors.AsType[*faults.Fault](err); ok {
+				s.Log.Error("a fault ended a stream", "work", what, "error", fault, "trace", fault.Trace)
+				_ = send("failed", fault.Error())
 			}
 		})
 		defer work.Wait()

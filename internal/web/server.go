@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/faults"
 	"shakedown/internal/jobs"
 )
 
@@ -83,6 +84,7 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
+	s.desk.Log = s.Log
 	mux := http.NewServeMux()
 	mux.Handle("GET /assets/", http.StripPrefix("/assets/", cached(http.FileServerFS(assets))))
 	pages := map[string]page{
@@ -171,10 +173,14 @@ func (s *Server) handle(p page) http.Handler {
 			}
 			r.Body = http.MaxBytesReader(w, r.Body, limit)
 		}
-		err := p(w, r)
+		err := faults.Catch(func() error { return p(w, r) })
 		var large *http.MaxBytesError
+		var fault *faults.Fault
 		switch {
 		case err == nil:
+		case errors.As(err, &fault):
+			s.Log.Error("a fault ended a request", "path", r.URL.Path, "error", fault, "trace", fault.Trace)
+			s.fail(w, r, http.StatusInternalServerError, fault)
 		case errors.As(err, &large):
 			s.fail(w, r, http.StatusRequestEntityTooLarge, fmt.Errorf("that is more than %d MB; nothing was read", large.Limit>>20))
 		case errors.Is(err, app.ErrNothing):

@@ -138,6 +138,11 @@
     if (!url) return;
     stream = new EventSource(url);
     stream.addEventListener("revision", e => { newest = Number(e.data); catchUp(); });
+    stream.addEventListener("failed", e => {
+      const left = document.getElementById("left"), progress = document.getElementById("progress");
+      if (progress) progress.remove();
+      if (left) left.textContent = e.data;
+    });
     stream.addEventListener("work", e => {
       const left = document.getElementById("left");
       if (left && e.data !== "ended") left.textContent = e.data;
