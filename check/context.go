@@ -67,6 +67,9 @@ func (r *report) cannot(why string, wants []string, where ...string) {
 func Run(c *Context) []figure.Finding {
 	var all []figure.Finding
 	for i := range rules {
+		if fourStrokeOnly[rules[i].ID] && forecast.TwoStroke(c.Build) {
+			continue // the rule "two-stroke" says so for all of them
+		}
 		all = append(all, rules[i].run(c)...)
 	}
 	slices.SortStableFunc(all, figure.Compare)

@@ -285,6 +285,14 @@ func (c *Context) clutchTorque(r *report) (torque float64, from, where string, o
 	return c.Curve.Torque.Value * primary, fmt.Sprintf("the peak of the torque curve, %s at %.0f rpm at the crank", c.show(c.Curve.Torque.Value, "Nm"), c.Curve.Torque.Speed), "driveline.primary", ok
 }
 
+// notForTwoStrokes says in one line what a two-stroke is not told.
+func notForTwoStrokes(c *Context, r *report) {
+	if !forecast.TwoStroke(c.Build) {
+		return
+	}
+	r.add(figure.NotComputed, "", []string{"engine.cycle"}, "This engine is a two-stroke, for which these are not computed yet: torque, what clutch and fuel it needs, and the gas speeds in carburettor, filter and exhaust. It has no valves or cam to judge. All else is computed and judged.")
+}
+
 // The kinds of shop work that the rules know by their words.
 var (
 	welding   = []string{"weld", "gusset", "braz"}

@@ -207,7 +207,11 @@ func gearboxLoad(c *Context, r *report) {
 	if c.Curve != nil && c.Before != nil {
 		share = c.Curve.Torque.Value/c.Before.Torque.Value - 1
 	} else {
-		torque, ok := c.figure(r, "driveline.clutch_torque")
+		id := "driveline.clutch_torque"
+		if forecast.TwoStroke(c.Build) {
+			id = "engine.swept_volume"
+		}
+		torque, ok := c.figure(r, id)
 		rises, changed := rise(torque)
 		if !ok || !changed {
 			return

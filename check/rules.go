@@ -67,6 +67,7 @@ var rules = []Rule{
 	{"gaps", "5 mm between parts that move, from full droop to full bump and at full lock", "straight line through the readings; limit common practice", gaps},
 	{"ground-clearance", "Lowest point above ground with both ends at full bump", "similar triangles", groundClearance},
 	{"rider-fit", "Knee 65 to 125 deg, bar 22 to 40 % of the stature ahead of the seat", "Drillis and Contini for the limbs; ranges common practice, from memory", riderFit},
+	{"two-stroke", "What is not computed for a two-stroke", "a two-stroke draws a charge in every turn of the crank, through ports", notForTwoStrokes},
 	{"needs", "What a part needs is in the build", "the sheet", needs},
 	{"excludes", "What a part excludes is not in the build", "the sheet", excludes},
 	{"set-twice", "No input is set by two parts of a build", "the sheet", setTwice},
@@ -74,6 +75,12 @@ var rules = []Rule{
 	{"ride-height", "Tyres of another size move the machine's height", "geometry", rideHeight},
 	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
 	{"cautions", "What the work on this build can do to people", "common practice; local rules, the maker's manual and licensed practice first", cautions},
+}
+
+// fourStrokeOnly are the rules that a two-stroke is not held against: valves and cam, and limits of the trade for one charge in two turns of the crank.
+var fourStrokeOnly = map[string]bool{
+	"inlet-choke": true, "piston-to-valve": true, "coil-bind": true, "retainer": true, "compression-fuel": true, "valve-float": true, "lobe-readings": true, "spring-follower": true, "clutch": true,
+	"valve-to-valve": true, "header-fit": true, "carburettor-size": true, "outlet-size": true, "filter-size": true, "heat": true,
 }
 
 // stakes are what may be lost; rules that are not here cost money and time.

@@ -205,7 +205,11 @@ func (c *Context) judge(part *machine.Part, claim machine.Claim) Verdict {
 	v := Verdict{Part: part.ID, Says: claim.Says, Of: claim.Of}
 	f, ok := c.Figures[claim.Of]
 	said := fmt.Sprintf("%s: the maker says %q of %s", part.ID, claim.Says, lowerFirst(f.Title))
-	if !ok || f.State != figure.Ready {
+	if !ok {
+		v.Text = fmt.Sprintf("%s: the maker says %q, which cannot be judged: no such figure is computed for this machine.", part.ID, claim.Says)
+		return v
+	}
+	if f.State != figure.Ready {
 		v.Text = said + "; it cannot be judged: " + f.Why + "."
 		return v
 	}

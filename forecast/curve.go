@@ -200,7 +200,7 @@ func flameOf(f gas.Fuel) engine.FlameFuel {
 
 // breathing is a build as the engine room wants it. Each cylinder has its share of carburettors, airbox and silencer.
 func breathing(in *inputs) (engine.Breathing, error) {
-	if cycle := in.text("engine.cycle"); cycle == "two-stroke" {
+	if in.twoStroke() {
 		return engine.Breathing{}, fmt.Errorf("%w of a two-stroke yet; gearing, chassis, suspension, brakes, cost and dates are", ErrNoCurve)
 	}
 	air, err := ambient(in)

@@ -83,7 +83,7 @@ const shutPumps = 0.4e5
 func shutTorque(in *inputs, c *TorqueCurve) (speeds, torques []float64, err error) {
 	swept, err := sweptVolume(in)
 	turns, pumps := 2.0, shutPumps
-	if in.text("engine.cycle") == "two-stroke" {
+	if in.twoStroke() {
 		turns, pumps = 1, 0
 	}
 	for _, p := range c.Points {

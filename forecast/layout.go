@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"slices"
 	"strings"
 
 	"shakedown/machine"
@@ -27,6 +28,28 @@ var optional = map[string]string{
 	"tyres.front.squash": "wheels.front.tyre_rate", "tyres.rear.squash": "wheels.rear.tyre_rate", "brakes.rear.lever_force": "brakes.rear.kind", "brakes.front.stop_rise": "brakes.front.disc_mass", "brakes.front.hose_swell": "brakes.front.hose.length",
 }
 
+// fourStrokeOnly are the figures, by how their ids begin, whose sums hold for a four-stroke: they reckon with valves and a cam, or with one charge in two turns of the
+// crank. A two-stroke breathes through its case and ports, in every turn, and what share of that stays in the cylinder no sheet gives.
+var fourStrokeOnly = []string{
+	"engine.trapped_compression_ratio", "engine.inlet_mach_index", "engine.carburettor_speed", "engine.header_speed", "engine.filter_speed",
+	"engine.piston_to_valve", "engine.valve_to_valve", "engine.valve_float.", "engine.nose_stress", "engine.lobe_turns.", "engine.coil_bind_left.", "engine.retainer_left.",
+	"driveline.clutch_torque",
+}
+
+// FourStrokeOnly says that the figure of that id does not hold for a two-stroke, which is without it.
+func FourStrokeOnly(id string) bool {
+	return slices.ContainsFunc(fourStrokeOnly, func(begins string) bool { return strings.HasPrefix(id, begins) })
+}
+
+// TwoStroke says that a build's engine is a two-stroke.
+func TwoStroke(b *machine.Build) bool { return b.Text("engine.cycle") == twoStroke }
+
+// twoStroke is the word of the sheet.
+const twoStroke = "two-stroke"
+
+// twoStroke says that the engine is one, noted as an input.
+func (in *inputs) twoStroke() bool { return in.text("engine.cycle") == twoStroke }
+
 func layoutOf(b *machine.Build) layout { return layout(b.Text("layout")) }
 
 // layout of the build, noted as an input.
@@ -37,6 +60,9 @@ func applies(id string, b *machine.Build) bool {
 	onTwoWheels := layoutOf(b) == bike
 	under := func(prefix string) bool { return strings.HasPrefix(id, prefix) }
 	if given := optional[id]; given != "" && !b.Given(given) {
+		return false
+	}
+	if TwoStroke(b) && FourStrokeOnly(id) {
 		return false
 	}
 	switch {

@@ -58,7 +58,7 @@ func loadsOf(in *inputs, c *TorqueCurve, l *lap.Lap) *Loads {
 	if g, err := gearbox(in); err == nil {
 		swept, _ := sweptVolume(in)
 		strokes := 2.0
-		if in.text("engine.cycle") == "two-stroke" {
+		if in.twoStroke() {
 			strokes = 1
 		}
 		burn := 0.0 // [g]

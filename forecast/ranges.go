@@ -59,7 +59,7 @@ func Values(b, baseline *machine.Build) []figure.Figure {
 		value, missing, err := e.at(d, b, nil)
 		if err != nil {
 			f.State, f.Why, f.Missing = figure.Cannot, why(missing, err), missing
-		} else if f.Value, f.Low, f.High = value, value, value; baseline != nil {
+		} else if f.Value, f.Low, f.High = value, value, value; baseline != nil && applies(d.id, baseline) {
 			if before, _, err := e.at(d, baseline, nil); err == nil {
 				f.Change = &figure.Change{Value: value - before, Low: value - before, High: value - before}
 			}
@@ -116,7 +116,7 @@ func (e *evaluator) figure(d definition) figure.Figure {
 	}
 	now.value = value
 	sides := []*side{&now}
-	if e.baseline != nil {
+	if e.baseline != nil && applies(d.id, e.baseline) {
 		before := side{build: e.baseline}
 		if before.value, _, err = e.at(d, e.baseline, &before.trace); err == nil {
 			sides = append(sides, &before)

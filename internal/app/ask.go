@@ -177,7 +177,7 @@ func (a *Answer) forbidden() error {
 	}
 	for i := range a.Sheet.Project.Parts {
 		for _, claim := range a.Sheet.Project.Parts[i].Claims {
-			if !known[claim.Of] {
+			if !known[claim.Of] && !(forecast.TwoStroke(a.Build) && forecast.FourStrokeOnly(claim.Of)) {
 				remedy := "see docs/figures.md for the list"
 				if near := quantity.Nearest(claim.Of, ids); near != "" {
 					remedy = fmt.Sprintf("did you mean %q?", near)

@@ -14,6 +14,7 @@ import (
 	"shakedown/figure"
 	"shakedown/internal/outside"
 	"shakedown/quantity"
+	"shakedown/sheet"
 )
 
 func ask(t testing.TB, q Question) *Answer {
@@ -304,6 +305,25 @@ func TestUnitsChangeNoNumber(t *testing.T) {
 	for i, f := range metric.Figures {
 		if g := us.Figures[i]; g.Value != f.Value || g.Low != f.Low {
 			t.Errorf("%s: %g and %g", f.ID, f.Value, g.Value)
+		}
+	}
+}
+
+// A two-stroke that gives nothing of valves and cam is answered as a four-stroke is that gives all: chassis, gearing and brakes hold, so the exit code is that of its
+// conflicts. A maker's claim of a figure that it is without is no slip of the pen.
+func TestTwoStrokeIsAnswered(t *testing.T) {
+	text, err := os.ReadFile("../../examples/fenmoor-t285.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	two := strings.NewReplacer("cycle: four-stroke", "cycle: two-stroke", "of: engine.compression_ratio, value: 10.6", "of: engine.header_speed, factor: 1.1").Replace(string(text))
+	for build, want := range map[string]int{"club": Fine, "overdone": ConflictsFound} {
+		a, err := Ask(Question{Text: &sheet.File{Name: "two.yaml", Text: []byte(two)}, Build: build, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Exit() != want {
+			t.Errorf("%s exits with %d, %d is right", build, a.Exit(), want)
 		}
 	}
 }
