@@ -383,6 +383,12 @@ var trials = []trial{
 		return on(t, "full", "    waits_for: [high-piston, valve-pockets]", "    waits_for: [valve-pockets]")
 	}, silent, ""},
 
+	{"two-stroke", fires, func(t *testing.T) *bench { return on(t, "full", "cycle: four-stroke", "cycle: two-stroke") }, figure.NotComputed, "clutch and fuel"},
+	{"two-stroke", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"two-stroke", boundary, func(t *testing.T) *bench { // only the baseline is one
+		return on(t, "full", "cycle: four-stroke", "cycle: two-stroke", "sets: {engine.bore: 75.5 mm", "sets: {engine.cycle: four-stroke, engine.bore: 75.5 mm")
+	}, silent, ""},
+
 	{"needs", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Caution, "high-piston needs rebore"},
 	{"needs", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
 	{"needs", boundary, func(t *testing.T) *bench { // listed before the part that needs it
