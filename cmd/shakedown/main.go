@@ -26,28 +26,28 @@ var version = "0.1.0"
 
 // program is the command line.
 type program struct {
-	New        newCommand        `cmd:"" help:"Begin a sheet: answer what you can, the rest is typical."`
-	Check      checkCommand      `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
-	Figures    figuresCommand    `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
-	Curve      curveCommand      `cmd:"" help:"Compute the torque curve of a build from the flow of its gases."`
-	Cycle      cycleCommand      `cmd:"" help:"Look at one cycle of a build: pressures, valves and the waves in the pipes."`
-	Lap        lapCommand        `cmd:"" help:"Ride a lap of the course: time, sections and what limits in each."`
-	Value      valueCommand      `cmd:"" help:"Say what each part gives for its money on the course, and what to buy next."`
-	Start      startCommand      `cmd:"" help:"Say how to start: gear, engine speed, clutch, and the time to the first corner."`
-	Tips       tipsCommand       `cmd:"" help:"Say whether it slides before it tips, on each ground."`
-	Gearing    gearingCommand    `cmd:"" help:"Ride a lap with every pair of sprockets that fits."`
-	Compare    compareCommand    `cmd:"" help:"Set any number of builds side by side."`
-	Report     reportCommand     `cmd:"" help:"Write the report as one HTML file."`
-	Serve      serveCommand      `cmd:"" help:"Open the workbench: local pages over a workshop file."`
-	Import     importCommand     `cmd:"" help:"Put sheets, or an export, into a workshop file."`
-	Export     exportCommand     `cmd:"" help:"Write a workshop's machines with their histories as one zip file."`
-	Backup     backupCommand     `cmd:"" help:"Copy a workshop file while it is in use."`
-	AddParts   addPartsCommand   `cmd:"" name:"add-parts" help:"Add the parts of a spreadsheet's list to a sheet."`
-	Schema     schemaCommand     `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
-	Help       helpCommand       `cmd:"" help:"Print the tolerances, units, figures, rules, inputs, grounds, or how to measure."`
-	Man        manCommand        `cmd:"" help:"Print the manual page."`
-	Completion completionCommand `cmd:"" help:"Print what a shell completes."`
-	Version    versionCommand    `cmd:"" help:"Print version, commit and Go."`
+	New           newCommand           `cmd:"" help:"Begin a sheet: answer what you can, the rest is typical."`
+	Check         checkCommand         `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
+	Figures       figuresCommand       `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
+	Curve         curveCommand         `cmd:"" help:"Compute the torque curve of a build from the flow of its gases."`
+	Cycle         cycleCommand         `cmd:"" help:"Look at one cycle of a build: pressures, valves and the waves in the pipes."`
+	Lap           lapCommand           `cmd:"" help:"Ride a lap of the course: time, sections and what limits in each."`
+	Value         valueCommand         `cmd:"" help:"Say what each part gives for its money on the course, and what to buy next."`
+	StandingStart standingStartCommand `cmd:"" name:"standing-start" help:"Say how to leave the line: gear, engine speed, clutch, and the time to the first corner."`
+	TipOver       tipOverCommand       `cmd:"" name:"tip-over" help:"Say whether it slides before it tips over, on each ground."`
+	Gearing       gearingCommand       `cmd:"" help:"Ride a lap with every pair of sprockets that fits."`
+	Compare       compareCommand       `cmd:"" help:"Set any number of builds side by side."`
+	Report        reportCommand        `cmd:"" help:"Write the report as one HTML file."`
+	Serve         serveCommand         `cmd:"" help:"Open the workbench: local pages over a workshop file."`
+	Import        importCommand        `cmd:"" help:"Put sheets, or an export, into a workshop file."`
+	Export        exportCommand        `cmd:"" help:"Write a workshop's machines with their histories as one zip file."`
+	Backup        backupCommand        `cmd:"" help:"Copy a workshop file while it is in use."`
+	AddParts      addPartsCommand      `cmd:"" name:"add-parts" help:"Add the parts of a spreadsheet's list to a sheet."`
+	Schema        schemaCommand        `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
+	Help          helpCommand          `cmd:"" help:"Print the tolerances, units, figures, rules, inputs, grounds, or how to measure."`
+	Man           manCommand           `cmd:"" help:"Print the manual page."`
+	Completion    completionCommand    `cmd:"" help:"Print what a shell completes."`
+	Version       versionCommand       `cmd:"" help:"Print version, commit and Go."`
 }
 
 const description = `Shakedown turns a build sheet into figures with ranges, conflicts, cost, dates and a report.
@@ -87,8 +87,15 @@ func main() {
 	os.Exit(run(os.Args[1:], s))
 }
 
+// renamed has the commands that once had another name: old to new.
+var renamed = map[string]string{"start": "standing-start", "tips": "tip-over"}
+
 // run is the whole program; it gives the exit code.
 func run(args []string, s streams) (code int) {
+	if len(args) > 0 && renamed[args[0]] != "" {
+		fmt.Fprintf(s.err, "shakedown %s is now called: shakedown %s\n", args[0], renamed[args[0]])
+		return app.BadInput
+	}
 	var p program
 	exited := -1
 	parser, err := kong.New(&p, kong.Name("shakedown"), kong.Description(description), kong.Writers(s.out, s.err), kong.Exit(func(c int) { exited = c; panic(exit{}) }),

@@ -59,6 +59,8 @@ func TestRefusals(t *testing.T) {
 	}{
 		{"no command", nil, []string{"check", "Try: shakedown --help"}},
 		{"unknown command", []string{"chek", example}, []string{"chek", "Try: shakedown --help"}},
+		{"an old name", []string{"tips", example, "--build", "full"}, []string{"shakedown tips is now called: shakedown tip-over\n"}},
+		{"another old name", []string{"start", example}, []string{"shakedown start is now called: shakedown standing-start\n"}},
 		{"unknown flag", []string{"check", example, "--buid", "full"}, []string{"--buid"}},
 		{"no such file", []string{"check", "nowhere.yaml"}, []string{"nowhere.yaml", "give the path"}},
 		{"an empty folder", []string{"check", t.TempDir()}, []string{"holds no .yaml"}},

@@ -8,20 +8,20 @@ import (
 	"shakedown/internal/app"
 )
 
-type startCommand struct{ asking }
+type standingStartCommand struct{ asking }
 
-// Help is the example shown by shakedown start --help.
-func (startCommand) Help() string {
+// Help is the example shown by shakedown standing-start --help.
+func (standingStartCommand) Help() string {
 	return `Example:
 
-  shakedown start examples/fenmoor-t285.yaml --build full
+  shakedown standing-start examples/fenmoor-t285.yaml --build full
 
 finds the gear and the crank speed that reach the course's first corner soonest from rest, whether the front lifts, and what the clutch
 takes.`
 }
 
 // Run computes the start.
-func (c startCommand) Run(s *streams, code *int) error {
+func (c standingStartCommand) Run(s *streams, code *int) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	question, err := c.question(s)

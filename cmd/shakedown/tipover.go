@@ -2,20 +2,20 @@ package main
 
 import "shakedown/internal/app"
 
-type tipsCommand struct{ asking }
+type tipOverCommand struct{ asking }
 
-// Help is the example shown by shakedown tips --help.
-func (tipsCommand) Help() string {
+// Help is the example shown by shakedown tip-over --help.
+func (tipOverCommand) Help() string {
 	return `Example:
 
-  shakedown tips examples/fenmoor-t285.yaml --build full
+  shakedown tip-over examples/fenmoor-t285.yaml --build full
 
 says whether a build slides before it tips, and by how much: on the sheet's ground and on others, with the rider centred, hung off and
 on the brakes.`
 }
 
 // Run looks at a build on each ground.
-func (c tipsCommand) Run(s *streams, code *int) error {
+func (c tipOverCommand) Run(s *streams, code *int) error {
 	question, err := c.question(s)
 	if err != nil {
 		return err
