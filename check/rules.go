@@ -14,7 +14,7 @@ var rules = []Rule{
 	{"rod-load", "Inertia load on the rod up by more than 10 % on the baseline", practice, rodLoad},
 	{"balance", "Piston, rings, pin and small-end share changed by more than 3 %", practice, balance},
 	{"inlet-choke", "Inlet Mach index above 0.5 note, 0.6 caution", "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", inletChoke},
-	{"piston-to-valve", "Least clearance over the overlap with the cam 2 deg off: intake 1.0 mm, exhaust 1.5 mm", practice, pistonToValve},
+	{"piston-to-valve", "Least clearance over the overlap with the cam 2 deg off: intake 1.5 mm, exhaust 2.0 mm, less only where somebody signs for it; a value that was not measured clears nothing", "general minima, cam driven by a chain; common practice", pistonToValve},
 	{"coil-bind", "1.0 mm left to coil bind at full lift", practice, coilBind},
 	{"retainer", "1.0 mm left between retainer and seal at full lift", practice, retainer},
 	{"compression-fuel", "Ratio from intake closing against the fuel: RON 95, air-cooled, 8.5 note, 9.5 caution, 11 conflict; one more per 5 octane, one more liquid-cooled", "common practice, rough; until the knock model", compressionFuel},

@@ -215,15 +215,38 @@ var trials = []trial{
 	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.5) }, silent, ""},
 	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.6) }, figure.Note, "0.60"},
 
+	// 1.5 mm in, 2.0 mm out (general minima, common practice): 1.5 less 1.4 is 0.1 mm to be cut deeper, 2.0 less 1.9 the same.
 	{"piston-to-valve", fires, func(t *testing.T) *bench {
-		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 0.9*mm)
+		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 1.4*mm)
+	}, figure.Conflict, "by 0.100 mm"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.exhaust", 1.9*mm)
 	}, figure.Conflict, "by 0.100 mm"},
 	{"piston-to-valve", fires, func(t *testing.T) *bench {
 		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.exhaust", -0.1*mm)
 	}, figure.Conflict, "hits"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench { // signed for: a caution that names him
+		return on(t, "as-found").input(signedBy, "A. Cutter").figure("engine.piston_to_valve_mistimed.intake", 1.2*mm)
+	}, figure.Caution, "A. Cutter"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench { // nobody signs for a valve that hits
+		return on(t, "as-found").input(signedBy, "A. Cutter").figure("engine.piston_to_valve_mistimed.intake", -0.1*mm)
+	}, figure.Conflict, "hits"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench { // what was signed for on the machine is another cam's clearance
+		return on(t, "full").input(signedBy, "A. Cutter").figure("engine.piston_to_valve_mistimed.intake", 1.2*mm)
+	}, figure.Conflict, "by 0.300 mm"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench { // the part that cuts brings its signature along
+		return on(t, "full", "adds: {engine.head.piston_to_valve.intake: 1.0 mm", "sets: {engine.head.piston_to_valve.signed_by: A. Cutter}\n    adds: {engine.head.piston_to_valve.intake: 1.0 mm").
+			figure("engine.piston_to_valve_mistimed.intake", 1.2*mm)
+	}, figure.Caution, "A. Cutter"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench { // 5 mm would be plenty, were it known
+		return on(t, "as-found").input("engine.head.piston_to_valve.intake", "5 mm typical")
+	}, figure.Caution, "easure"},
+	{"piston-to-valve", fires, func(t *testing.T) *bench { // the clearance was read, the cam was not
+		return on(t, "as-found").input("engine.cam.intake.lift", "8.2 mm typical")
+	}, figure.Caution, "easure"},
 	{"piston-to-valve", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
 	{"piston-to-valve", boundary, func(t *testing.T) *bench {
-		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 1*mm).figure("engine.piston_to_valve_mistimed.exhaust", 1.5*mm)
+		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 1.5*mm).figure("engine.piston_to_valve_mistimed.exhaust", 2*mm)
 	}, silent, ""},
 
 	{"coil-bind", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.coil_bind_left.intake", 0.8*mm) }, figure.Conflict, "0.200 mm less lift"},
@@ -402,7 +425,7 @@ var trials = []trial{
 	{"set-twice", fires, func(t *testing.T) *bench { return on(t, "overdone") }, figure.Caution, "driveline.sprockets.rear is set by sprocket-38 (bench.yaml:"},
 	{"set-twice", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
 	{"set-twice", boundary, func(t *testing.T) *bench { // adding to what another part sets is no overlap
-		return on(t, "full", "adds: {engine.head.piston_to_valve.intake: 0.5 mm ± 0.05 mm,", "adds: {engine.bore: 0 mm, engine.head.piston_to_valve.intake: 0.5 mm ± 0.05 mm,")
+		return on(t, "full", "adds: {engine.head.piston_to_valve.intake: 1.0 mm ± 0.05 mm,", "adds: {engine.bore: 0 mm, engine.head.piston_to_valve.intake: 1.0 mm ± 0.05 mm,")
 	}, silent, ""},
 
 	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "301 kg") }, figure.Note, "40.0 kg to 300 kg"},

@@ -171,6 +171,7 @@ var fields = []Field{
 	num("engine.head.valve_gap", q.Length, Any, "edge to edge of the intake and the exhaust valve's head, both shut", "feeler gauges or a strip of card between the heads"),
 	num("engine.head.piston_to_valve.intake", q.Length, Any, "clearance along the intake valve, piston at top dead centre, valve shut", "press the valve down on to the piston with a light spring and a dial gauge"),
 	num("engine.head.piston_to_valve.exhaust", q.Length, Any, "clearance along the exhaust valve, piston at top dead centre, valve shut", "press the valve down on to the piston with a light spring and a dial gauge"),
+	word("engine.head.piston_to_valve.signed_by", "who answers for less piston-to-valve clearance than the rule needs: whoever cut the pockets, by name; a part that changes the clearance brings its own"),
 
 	exact(num("engine.cam.checking_lift", q.Length, NotNegative, "lift at which the events are given", byMaker)),
 	num("engine.cam.intake.opens", q.Angle, Any, "intake opens before top dead centre, degrees of the crank", "degree wheel and dial gauge"),

@@ -385,7 +385,7 @@ func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candida
 		}
 		c.worth.Package = true
 		more = append(more, c)
-		out.Packages = append(out.Packages, Package{c.worth, sumOf(c, seen)})
+		out.Packages = append(out.Packages, Package{c.worth, oneByOne(out.Parts, c.worth.With)})
 	}
 	return seen, more
 }
@@ -393,18 +393,6 @@ func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candida
 // sameParts says that two builds have the same parts.
 func sameParts(a, b *machine.Build) bool {
 	return len(a.Parts) == len(b.Parts) && !slices.ContainsFunc(a.Parts, func(p *machine.Part) bool { return !b.Has(p.ID) })
-}
-
-// sumOf is what the parts of a package gain one by one [s]; a part that another one of them brings along is counted with that.
-func sumOf(c *candidate, seen []*candidate) float64 {
-	mine := slices.DeleteFunc(slices.Clone(seen), func(p *candidate) bool { return p.worth.Why != "" || !slices.Contains(c.worth.With, p.id) })
-	sum := 0.0
-	for _, p := range mine {
-		if !slices.ContainsFunc(mine, func(other *candidate) bool { return other != p && slices.Contains(other.worth.With, p.id) }) {
-			sum += p.worth.Seconds
-		}
-	}
-	return sum
 }
 
 // unseen is a gain that no lap sees [s].

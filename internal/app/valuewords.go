@@ -227,18 +227,23 @@ func (v *ValueAnswer) OrderLead() string {
 func (v *ValueAnswer) Notes() []string {
 	var list []string
 	if w := v.Whole; w != nil && w.Why == "" {
-		sum := 0.0
-		for _, p := range v.Parts {
-			if p.Why == "" && slices.Contains(w.With, p.Part) {
-				sum += p.Seconds
-			}
-		}
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.Cost, v.Against, signedNumber(sum, 2)))
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.Cost, v.Against, signedNumber(oneByOne(v.Parts, w.With), 2)))
 	}
 	if len(v.Apart) > 0 {
 		list = append(list, "Not ranked, because they move the lap by less than a hundredth; they are for safety, reliability, comfort, class, or what another part needs: "+strings.Join(v.Apart, "; ")+".")
 	}
 	return list
+}
+
+// oneByOne is what those of a list gain that are among some parts, each for itself [s]; what another one of them brings along is counted with that.
+func oneByOne(list []Worth, among []string) (sum float64) {
+	mine := slices.DeleteFunc(slices.Clone(list), func(w Worth) bool { return w.Why != "" || !slices.Contains(among, w.Part) })
+	for _, w := range mine {
+		if !slices.ContainsFunc(mine, func(other Worth) bool { return slices.Contains(other.With, w.Part) }) {
+			sum += w.Seconds
+		}
+	}
+	return sum
 }
 
 // WriteCSV writes a line for each part that the lap sees, then one for each package, then one for each that is bought, in order.
