@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -20,16 +21,16 @@ type CourseMap struct {
 	Places []CoursePlace // the last is the end
 }
 
-// limitKinds are the limits as the map tells them apart: a class for colour and dash, and words for the key.
+// limitKinds are the limits as the map tells them apart: a class for colour and dash.
 var limitKinds = []struct {
-	class, words string
-	limits       []string
+	class  string
+	limits []string
 }{
-	{"k1", "power", []string{"power"}},
-	{"k2", "grip", []string{"drive grip", "corner grip", "braking grip"}},
-	{"k3", "balance: tipping, wheelie, stoppie", []string{"tipping", "tipping under braking", "wheelie", "stoppie"}},
-	{"k4", "brakes at the hand's limit", []string{"brake at the hand's limit"}},
-	{"k5", "ground: whoops, jumps", []string{"whoops", "jump"}},
+	{"k1", []string{"power"}},
+	{"k2", []string{"drive grip", "corner grip", "braking grip"}},
+	{"k3", []string{"tipping", "tipping under braking", "wheelie", "stoppie"}},
+	{"k4", []string{"brake at the hand's limit"}},
+	{"k5", []string{"whoops", "jump"}},
 }
 
 func kindOfLimit(limit string) int {
@@ -57,7 +58,8 @@ func (m CourseMap) SVG() template.HTML {
 	high, left := (y1-y0)*scale+2*edge, (wide-(x1-x0)*scale)/2
 	at := func(p CoursePlace) (float64, float64) { return left + (p.X-x0)*scale, high - edge - (p.Y-y0)*scale }
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="chart course" viewBox="0 0 %g %.0f" role="img" aria-label="%s"><title>%s</title>`, wide, high+24, template.HTMLEscapeString(m.Title), template.HTMLEscapeString(m.Title))
+	foot := m.key(&strings.Builder{}, high+12, wide) + 12
+	fmt.Fprintf(&b, `<svg class="chart course" viewBox="0 0 %g %.0f" role="img" aria-label="%s"><title>%s</title>`, wide, foot, template.HTMLEscapeString(m.Title), template.HTMLEscapeString(m.Title))
 	for i := 0; i < len(m.Places)-1; {
 		kind := kindOfLimit(m.Places[i].Limit)
 		var points []string
@@ -79,13 +81,44 @@ func (m CourseMap) SVG() template.HTML {
 		x, y := at(p)
 		fmt.Fprintf(&b, `<circle class="dot" cx="%.1f" cy="%.1f" r="2.4"/><text x="%.1f" y="%.1f">%d</text>`, x, y, x+5, y-5, p.Section+1)
 	}
-	x := edge
-	for _, k := range limitKinds {
-		fmt.Fprintf(&b, `<line class="%s" x1="%g" x2="%g" y1="%.1f" y2="%.1f"/><text x="%g" y="%.1f">%s</text>`, k.class, x, x+22, high+12, high+12, x+26, high+16, template.HTMLEscapeString(strings.SplitN(k.words, ":", 2)[0]))
-		x += 40 + 6.2*float64(len(strings.SplitN(k.words, ":", 2)[0]))
-	}
+	m.key(&b, high+12, wide)
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String()) // #nosec: every text in it is escaped or a number
+}
+
+// keyRow is the height of a line of the map's key [px].
+const keyRow = 17.0
+
+// keys are the map's key: what limits on this course, in the words that the sections are told in, by kind.
+func (m CourseMap) keys() (kinds []int, words []string) {
+	for kind, k := range limitKinds {
+		var found []string
+		for _, limit := range k.limits {
+			if slices.ContainsFunc(m.Places[:len(m.Places)-1], func(p CoursePlace) bool { return p.Limit == limit }) {
+				found = append(found, limit)
+			}
+		}
+		if len(found) > 0 {
+			kinds, words = append(kinds, kind), append(words, strings.Join(found, ", "))
+		}
+	}
+	return kinds, words
+}
+
+// key writes the key from a height [px] on, and gives the height of its last line.
+func (m CourseMap) key(b *strings.Builder, y, wide float64) float64 {
+	const left = 26.0
+	x := left
+	kinds, words := m.keys()
+	for i, kind := range kinds {
+		room := 40 + 6.2*float64(len(words[i]))
+		if x > left && x+room > wide {
+			x, y = left, y+keyRow
+		}
+		fmt.Fprintf(b, `<line class="%s" x1="%g" x2="%g" y1="%.1f" y2="%.1f"/><text x="%g" y="%.1f">%s</text>`, limitKinds[kind].class, x, x+22, y, y, x+26, y+4, template.HTMLEscapeString(words[i]))
+		x += room
+	}
+	return y
 }
 
 // Gain is a bar of a chart of gains: a value with its range.

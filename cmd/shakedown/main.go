@@ -38,7 +38,7 @@ type program struct {
 	Gearing       gearingCommand       `cmd:"" help:"Ride a lap with every pair of sprockets that fits."`
 	Compare       compareCommand       `cmd:"" help:"Set any number of builds side by side."`
 	Report        reportCommand        `cmd:"" help:"Write the report as one HTML file."`
-	Serve         serveCommand         `cmd:"" help:"Open the workbench: local pages over a workshop file."`
+	Serve         serveCommand         `cmd:"" help:"Open the pages in the browser, over a workshop file."`
 	Import        importCommand        `cmd:"" help:"Put sheets, or an export, into a workshop file."`
 	Export        exportCommand        `cmd:"" help:"Write a workshop's machines with their histories as one zip file."`
 	Backup        backupCommand        `cmd:"" help:"Copy a workshop file while it is in use."`

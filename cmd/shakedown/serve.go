@@ -70,11 +70,11 @@ func (serveCommand) Help() string {
   shakedown serve
   shakedown serve --workshop ~/bench/fenmoor.shakedown --listen 127.0.0.1:4700
 
-opens the workbench in the browser: pages over one workshop file, which only this machine can reach. Every change is saved
-as it is made; ctrl-C stops it. The sheet comes out again, byte for byte, under Sheet.`
+opens the pages in the browser, over one workshop file. Only this machine can reach them. Every change is saved as it is made;
+ctrl-C stops it. The sheet comes out again, byte for byte, under Sheet.`
 }
 
-// Run serves the workbench until it is interrupted.
+// Run serves the pages until it is interrupted.
 func (c serveCommand) Run(s *streams, _ *int) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
@@ -113,7 +113,7 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 	return server.Serve(ctx, l)
 }
 
-// copyDaily keeps a copy of each day on which the workbench runs.
+// copyDaily keeps a copy of each day on which the pages are served.
 func copyDaily(ctx context.Context, workshop *app.Workshop, log *slog.Logger) {
 	hour := time.NewTicker(time.Hour)
 	defer hour.Stop()

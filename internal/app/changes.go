@@ -107,9 +107,9 @@ func (w *Workshop) SwitchPart(ctx context.Context, id, build, part string, on bo
 			return nil, "", InputError(err)
 		}
 		if on {
-			return text, part + " into " + build, nil
+			return text, fmt.Sprintf("%s into build %q", part, build), nil
 		}
-		return text, part + " out of " + build, nil
+		return text, fmt.Sprintf("%s out of build %q", part, build), nil
 	})
 }
 
@@ -121,7 +121,7 @@ func (w *Workshop) AddBuild(ctx context.Context, id, name, like string) (Revisio
 			return nil, "", InputError(err)
 		}
 		var parts []string
-		summary := "build " + name
+		summary := fmt.Sprintf("build %q added", name)
 		if like != "" {
 			i := slices.IndexFunc(s.Project.Builds, func(b machine.BuildList) bool { return b.Name == like })
 			if i < 0 {
@@ -130,7 +130,7 @@ func (w *Workshop) AddBuild(ctx context.Context, id, name, like string) (Revisio
 			for _, ref := range s.Project.Builds[i].Parts {
 				parts = append(parts, ref.Name)
 			}
-			summary += ", like " + like
+			summary += fmt.Sprintf(", like %q", like)
 		}
 		text, err := sheet.AddBuild(now.Text, strings.TrimSpace(name), parts)
 		if err != nil {
@@ -147,7 +147,7 @@ func (w *Workshop) RemoveBuild(ctx context.Context, id, name string) (Revision, 
 		if err != nil {
 			return nil, "", InputError(err)
 		}
-		return text, "build " + name + " taken out", nil
+		return text, fmt.Sprintf("build %q deleted", name), nil
 	})
 }
 

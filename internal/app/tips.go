@@ -169,6 +169,6 @@ func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
 func (t *TipsAnswer) Chart() report.Chart {
 	e := t.Bounds
 	return report.Chart{Title: "Does it slide before it tips", XLabel: "braking, g (below zero it drives)", YLabel: "lateral acceleration, g", Lines: []report.ChartLine{
-		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips", X: e.Braking, Y: e.Tips}, {Name: "hung off", X: e.Braking, Y: e.HungOff},
+		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips, centred", X: e.Braking, Y: e.Tips}, {Name: "tips, hung off", X: e.Braking, Y: e.HungOff},
 	}}
 }

@@ -99,7 +99,7 @@ func (s *Server) removeBuild(w http.ResponseWriter, r *http.Request) error {
 		return s.showBuild(w, r, q, http.StatusUnprocessableEntity, &bad)
 	}
 	q.question.Build, q.question.Against = "", ""
-	return s.turn(w, r, backTo(r, q), fmt.Sprintf("%s is taken out; Undo brings it back.", r.PostFormValue("name")))
+	return s.turn(w, r, backTo(r, q), fmt.Sprintf("Build %q is deleted; Undo brings it back.", r.PostFormValue("name")))
 }
 
 func (s *Server) addParts(w http.ResponseWriter, r *http.Request) error {

@@ -1,4 +1,4 @@
-// Package web is the workbench: local pages over a workshop file, for a person at a bench.
+// Package web is the pages: local, over a workshop file, for a person at a bench.
 //
 // HTTP requests from this machine go in; whole pages come out, which work without a script, and a small script that swaps
 // what has changed. It knows what a person can do (package app) and how to show it (package report); it computes nothing,

@@ -202,8 +202,8 @@ func TestFirstHour(t *testing.T) {
 	p.Wait("document.querySelectorAll('#compared thead th').length === 5 && " + settled)
 	p.Click(`#pages a[href*="/history"]`)
 	p.Wait("document.querySelectorAll('.diff tr').length > 2")
-	p.Click(`input[name=from][value="1"]`)
-	p.Wait("document.body.innerText.includes('From revision 1 to 10') && " + settled)
+	p.Click(`input[name=with][value="1"]`)
+	p.Wait("document.body.innerText.includes('From revision 1 to now') && " + settled)
 	p.Click(`#pages a[href*="/report"]`)
 	p.Wait("(f => f && f.contentDocument && f.contentDocument.body && f.contentDocument.body.innerText.includes('Before and after'))(document.querySelector('iframe'))")
 

@@ -19,7 +19,7 @@ func hostsOf(address string) (map[string]bool, error) {
 	}
 	ip := net.ParseIP(host)
 	if host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return nil, fmt.Errorf("%s can be reached from other machines; the workbench listens on this one only, such as 127.0.0.1:0", address)
+		return nil, fmt.Errorf("%s can be reached from other machines; the pages are served to this one only, such as 127.0.0.1:0", address)
 	}
 	return map[string]bool{net.JoinHostPort(host, port): true, net.JoinHostPort("127.0.0.1", port): true, net.JoinHostPort("localhost", port): true, net.JoinHostPort("::1", port): true}, nil
 }
@@ -42,7 +42,7 @@ func guarded(hosts map[string]bool, next http.Handler) http.Handler {
 		h.Set("Cache-Control", "no-store")
 		switch {
 		case !hosts[strings.ToLower(r.Host)]:
-			http.Error(w, "This is the workbench of another address. Open the one that shakedown serve prints.", http.StatusMisdirectedRequest)
+			http.Error(w, "These pages have another address. Open the one that shakedown serve prints.", http.StatusMisdirectedRequest)
 		case r.Method != http.MethodGet && r.Method != http.MethodHead && r.Method != http.MethodPost:
 			http.Error(w, "only GET and POST are answered", http.StatusMethodNotAllowed)
 		case foreign(r, hosts):

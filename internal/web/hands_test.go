@@ -197,3 +197,30 @@ func TestARecordingSentTwice(t *testing.T) {
 	p.Go(machine + "/ride")
 	p.Wait("location.pathname.endsWith('/track') && document.querySelector('#bring')")
 }
+
+// Any revision is compared with what stands now, by one choice; what is restored is a new revision. A build is deleted by its name.
+func TestHistoryInTheBrowser(t *testing.T) {
+	b := open(t)
+	machine := b.example("fenmoor-t285.yaml")
+	p := browser.Open(t)
+	p.Go(machine + "/build?build=club")
+	p.Wait("document.documentElement.dataset.ready")
+	p.Click(`form[action*="/builds/remove"] button`)
+	p.Wait("document.body.dataset.revision === '2' && " + settled)
+	if text := browser.Eval[string](p, "document.querySelector('#said').innerText"); !strings.Contains(text, `Build "club" is deleted`) {
+		t.Errorf("deleted, the page says %q", text)
+	}
+	p.Click(`#undo`)
+	p.Wait("document.body.dataset.revision === '3' && " + settled)
+	p.Go(machine + "/history")
+	p.Wait("document.body.innerText.includes('From revision 2 to now') && document.querySelectorAll('#revisions input').length === 2")
+	if text := browser.Eval[string](p, "document.querySelector('#revisions').innerText"); !strings.Contains(text, `build "club" deleted`) {
+		t.Errorf("the history says\n%s", text)
+	}
+	p.Click(`input[name=with][value="1"]`)
+	p.Wait("document.body.innerText.includes('From revision 1 to now: nothing changed') && " + settled)
+	p.Click(`input[name=with][value="2"]`)
+	p.Wait("document.body.innerText.includes('From revision 2 to now: 1 line added') && " + settled)
+	p.Click(`form[action*="/restore"] button`)
+	p.Wait("document.body.dataset.revision === '4' && document.body.innerText.includes('From revision 3 to now: 1 line taken out') && " + settled)
+}

@@ -17,7 +17,7 @@ import (
 	"shakedown/internal/browser"
 )
 
-// bench is a running workbench for a test.
+// bench is a running server for a test.
 type bench struct {
 	t        testing.TB
 	URL      string
@@ -97,7 +97,7 @@ func pagesToLookAt(b *bench, machine string) map[string]string {
 	}
 }
 
-// No page scrolls sideways, and none asks for anything but the workbench itself.
+// No page scrolls sideways, and none asks for anything but this server.
 func TestPagesInTheBrowser(t *testing.T) { look(t, "") }
 
 // Pictures of every page in both widths, light and dark, in out.

@@ -342,7 +342,7 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, http.StatusOK, "report.html", &p)
 }
 
-// reportPolicy lets the report have its own style, and be shown in this workbench's frame; it has no script.
+// reportPolicy lets the report have its own style, and be shown in the frame of the Report page; it has no script.
 const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 
 func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
@@ -363,8 +363,8 @@ type historyPage struct {
 	frame
 	Lead       string
 	Rows       []historyRow
-	From, To   int
-	Difference app.Changed
+	With       int         // revision that is compared with the newest
+	Difference app.Changed // from it to the newest
 }
 
 type historyRow struct {
@@ -382,21 +382,16 @@ func (s *Server) history(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := historyPage{frame: s.frameOf(r, "history", a, head), From: max(1, head.Number-1), To: head.Number, Lead: app.HistoryLead(list)}
-	number(r, "from", &p.From)
-	number(r, "to", &p.To)
+	p := historyPage{frame: s.frameOf(r, "history", a, head), With: max(1, head.Number-1), Lead: app.HistoryLead(list)}
+	number(r, "with", &p.With)
 	for _, h := range list {
 		p.Rows = append(p.Rows, historyRow{h.Number, app.Moment(h.Saved), h.Summary})
 	}
-	from, err := s.Workshop.Revision(r.Context(), q.id, p.From)
+	with, err := s.Workshop.Revision(r.Context(), q.id, p.With)
 	if err != nil {
 		return err
 	}
-	to, err := s.Workshop.Revision(r.Context(), q.id, p.To)
-	if err != nil {
-		return err
-	}
-	p.Difference = app.Difference(from.Text, to.Text)
+	p.Difference = app.Difference(with.Text, head.Text)
 	return s.show(w, r, http.StatusOK, "history.html", &p)
 }
 

@@ -1,4 +1,4 @@
-// The workbench without a script is whole pages, links and forms. This script fetches the same pages and swaps what has
+// Without a script the pages are whole pages, links and forms. This script fetches the same pages and swaps what has
 // changed, so that focus, scroll and what is being typed stay; and it adds what pages cannot do alone: saves of other
 // windows, progress of work, dragging in the drawing, and a look at the sheet while it is typed.
 "use strict";
@@ -72,7 +72,7 @@
         show(text, answer.url, get ? push : (answer.redirected ? "replace" : null), form, unasked);
         document.documentElement.dataset.took = String(performance.now() - began);
       } catch (e) {
-        say("The workbench does not answer. Is shakedown serve still running? What you typed is still here.");
+        say("The server does not answer. Is shakedown serve still running? What you typed is still here.");
       } finally {
         if (--waiting === 0) { delete document.documentElement.dataset.busy; catchUp(); }
       }
@@ -178,7 +178,7 @@
       const form = document.getElementById("sheet-form");
       const answer = await fetch(form.dataset.look, { method: "POST", body: new URLSearchParams(new FormData(form)) }).catch(() => null);
       if (answer && !answer.ok) return say("This text could not be kept; save it as a file elsewhere before you close the page.");
-      if (!answer) return say("The workbench does not answer. Is shakedown serve still running? What you typed is still here.");
+      if (!answer) return say("The server does not answer. Is shakedown serve still running? What you typed is still here.");
       const faults = document.getElementById("faults");
       if (faults) faults.replaceChildren(...new DOMParser().parseFromString(await answer.text(), "text/html").body.childNodes);
       document.documentElement.dataset.looked = String(Number(document.documentElement.dataset.looked || 0) + 1);
@@ -275,7 +275,7 @@
     clearInterval(running);
     running = null;
     const play = document.getElementById("play");
-    if (play) play.textContent = "Let it run";
+    if (play) play.textContent = "Play";
   }
   function drawWaves() {
     const box = document.getElementById("moving");
