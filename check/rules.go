@@ -72,7 +72,7 @@ var rules = []Rule{
 	{"excludes", "What a part excludes is not in the build", "the sheet", excludes},
 	{"set-twice", "No input is set by two parts of a build", "the sheet", setTwice},
 	{"unusual", "Inputs inside what the trade uses", practice, unusual},
-	{"ride-height", "Tyres of another size move the machine's height", "geometry", rideHeight},
+	{"ride-height", "Tyres of another size: how the machine stands on them", "geometry", rideHeight},
 	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
 	{"cautions", "What the work on this build can do to people", "common practice; local rules, the maker's manual and licensed practice first", cautions},
 }

@@ -375,7 +375,7 @@ func drumHeat(c *Context, r *report) {
 	}
 }
 
-// rideHeight says what the figures leave out when tyres of another size go on.
+// rideHeight says that the machine stands otherwise on tyres of another size.
 func rideHeight(c *Context, r *report) {
 	for _, end := range ends {
 		tyre, ok := c.figure(r, "tyres."+end+".diameter")
@@ -386,7 +386,7 @@ func rideHeight(c *Context, r *report) {
 		if tyre.Change.Value < 0 {
 			way = "lower"
 		}
-		r.add(figure.Note, "Weigh it again with the new tyres and give rake and the height of the centre of gravity as measured.", []string{tyre.ID, "mass.cg_height", "geometry.rake"},
-			"The %s stands about %s %s on these tyres; rake and the height of the centre of gravity in the sheet are those of the machine before.", end, c.show(math.Abs(tyre.Change.Value)/2, "mm"), way)
+		r.add(figure.Note, "Measure rake and clearance again when they are on, and enter them with the part that brings the tyres.", []string{tyre.ID, "mass.cg_height", "geometry.rake"},
+			"The %s stands about %s %s on these tyres. Centre of gravity, seat, pegs, bar, clearance, rake and trail are computed for that, as of a rigid machine.", end, c.show(math.Abs(tyre.Change.Value)/2, "mm"), way)
 	}
 }

@@ -26,7 +26,7 @@ var brakeFigures = []definition{
 				return 0, nil
 			}
 			speed := driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), in.num(gearPath(top-1)), final(in), radius)
-			share := math.Min(1, (b.X+in.num("track.peak_grip")*b.Z)/in.num("geometry.wheelbase"))
+			share := math.Min(1, (b.X+in.num("track.peak_grip")*b.Z)/wheelbase(in))
 			return brake.BulkRise(b.Mass, speed, share, in.num("brakes.front.disc_mass")*in.num("brakes.front.count"), steelHeat), err
 		}},
 	{"brakes.front.hose_swell", "Lever travel that the hose may take, front", "mm", "0.66 cm3 a foot, half of it braided, x length / area of the master x lever ratio", "FMVSS 106, table I", "docs/theory/brake.md#heat", hydraulics,

@@ -55,7 +55,7 @@ var chassisFigures = []definition{
 	{"chassis.stoppie_limit", "Stoppie limit", "g0", "centre of gravity behind the front contact / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
 		func(in *inputs) (float64, error) {
 			b := laden(in)
-			return chassis.StoppieLimit(in.num("geometry.wheelbase")-b.X, b.Z), nil
+			return chassis.StoppieLimit(wheelbase(in)-b.X, b.Z), nil
 		}},
 	{"chassis.clearance_at_sag", "Ground clearance with rider, at rest", "mm", "clearance extended less what front and rear have come down, rider sag", "similar triangles", chassisTheory + "clearance", springsOnly,
 		func(in *inputs) (float64, error) { return clearance(in, wheel.down) }},
@@ -64,17 +64,20 @@ var chassisFigures = []definition{
 	{"chassis.break_over", "Sharpest crest passed with rider, at rest", "deg", "2 atan(2 clearance at sag / wheelbase)", "SAE J1100, from memory; tyres as points", chassisTheory + "clearance", springsOnly,
 		func(in *inputs) (float64, error) {
 			left, err := clearance(in, wheel.down)
-			return chassis.BreakOver(left, in.num("geometry.wheelbase")), err
+			return chassis.BreakOver(left, wheelbase(in)), err
 		}},
 	{"rider.knee_angle", "Knee angle, seated", "deg", "law of cosines; hip 0.05 of the stature above the seat, thigh 0.245, lower leg and foot 0.285", "Drillis and Contini (1966)", chassisTheory + "rider", definitional,
 		func(in *inputs) (float64, error) {
 			stature := in.num("rider.stature")
-			hip := in.num("geometry.seat.z") + chassis.HipAbove(stature) - in.num("geometry.peg.z")
-			return chassis.KneeAngle(stature, math.Hypot(in.num("geometry.peg.x")-in.num("geometry.seat.x"), hip)), nil
+			seatX, seatZ := in.place("geometry.seat")
+			pegX, pegZ := in.place("geometry.peg")
+			return chassis.KneeAngle(stature, math.Hypot(pegX-seatX, seatZ+chassis.HipAbove(stature)-pegZ)), nil
 		}},
 	{"rider.reach", "Bar ahead of the seat, share of the stature", "1", "(bar - seat) / stature, along the machine", "definition", chassisTheory + "rider", definitional,
 		func(in *inputs) (float64, error) {
-			return (in.num("geometry.bar.x") - in.num("geometry.seat.x")) / in.num("rider.stature"), nil
+			bar, _ := in.place("geometry.bar")
+			seat, _ := in.place("geometry.seat")
+			return (bar - seat) / in.num("rider.stature"), nil
 		}},
 	{"chassis.pitch_index", "Dynamic index in pitch, with rider", "1", dynamicIndex, olley, chassisTheory + "hanging", pointBodies,
 		func(in *inputs) (float64, error) {
@@ -84,12 +87,12 @@ var chassisFigures = []definition{
 		func(in *inputs) (float64, error) {
 			return index(in, "mass.yaw_inertia", func(b, centre chassis.Body) float64 { return b.X - centre.X })
 		}},
-	{"chassis.rake", "Rake", "deg", "as given", definitionOnly, chassisTheory + "trail", definitional,
-		func(in *inputs) (float64, error) { return in.num("geometry.rake"), nil }},
+	{"chassis.rake", "Rake", "deg", "as measured, turned with the machine on other tyres", "plane geometry", chassisTheory + "trail", definitional,
+		func(in *inputs) (float64, error) { return rake(in), nil }},
 	{"chassis.trail", "Trail", "mm", "(R sin rake - offset) / cos rake, R the loaded front radius", "Cossalter, Motorcycle Dynamics, ch. 1", chassisTheory + "trail", definitional,
 		func(in *inputs) (float64, error) {
 			radius, err := loadedRadius(in, frontWheel)
-			return chassis.Steering{Rake: in.num("geometry.rake"), Offset: in.num("geometry.fork_offset"), FrontRadius: radius}.Trail(), err
+			return chassis.Steering{Rake: rake(in), Offset: in.num("geometry.fork_offset"), FrontRadius: radius}.Trail(), err
 		}},
 }
 
@@ -121,14 +124,20 @@ func index(in *inputs, path string, arm func(b, centre chassis.Body) float64) (f
 	for _, b := range bodies(in) {
 		inertia = chassis.ReferTo(inertia, b.Mass, arm(b, centre))
 	}
-	return chassis.DynamicIndex(inertia, centre.Mass, centre.X, in.num("geometry.wheelbase")-centre.X), nil
+	return chassis.DynamicIndex(inertia, centre.Mass, centre.X, wheelbase(in)-centre.X), nil
 }
 
 // clearance is what is left under the lowest point when each end has come down by so much, vertical.
 func clearance(in *inputs, down func(w wheel, in *inputs) (float64, error)) (float64, error) {
 	front, err1 := down(frontWheel, in)
 	rear, err2 := down(rearWheel, in)
-	return chassis.ClearanceAt(in.num("geometry.ground_clearance"), in.num("geometry.lowest_x"), in.num("geometry.wheelbase"), front, rear), errors.Join(err1, err2)
+	x, z := lowest(in)
+	return chassis.ClearanceAt(z, x, wheelbase(in), front, rear), errors.Join(err1, err2)
+}
+
+// lowest is where the lowest sprung point lies, springs out [m].
+func lowest(in *inputs) (x, z float64) {
+	return in.standFor(in.build.Values["geometry.ground_clearance"].Origin.Part).Place(in.num("geometry.lowest_x"), in.num("geometry.ground_clearance"))
 }
 
 // down is how far an end has come down at rider sag, vertical; nothing without springs.
@@ -150,14 +159,17 @@ func (w wheel) travelVertical(in *inputs) (float64, error) {
 
 // dry is the machine as weighed, without fuel.
 func dry(in *inputs) chassis.Body {
-	return chassis.Body{Mass: in.num("mass.dry"), X: in.num("mass.front_share") * in.num("geometry.wheelbase"), Z: in.num("mass.cg_height")}
+	b := chassis.Body{Mass: in.num("mass.dry")}
+	b.X, b.Z = in.standFor(in.build.Values["mass.cg_height"].Origin.Part).Place(in.num("mass.front_share")*in.num("geometry.wheelbase"), in.num("mass.cg_height"))
+	return b
 }
 
 // added are the masses that parts add or take off.
 func added(in *inputs) []chassis.Body {
 	bodies := make([]chassis.Body, len(in.build.Masses))
 	for i, m := range in.build.Masses {
-		bodies[i] = chassis.Body{Mass: in.atom(m.Mass), X: in.atom(m.X), Z: in.atom(m.Z)}
+		bodies[i].Mass = in.atom(m.Mass)
+		bodies[i].X, bodies[i].Z = in.standFor(m.Part).Place(in.atom(m.X), in.atom(m.Z))
 	}
 	if in.trace != nil && len(bodies) > 0 {
 		atoms := make([]int, 0, 3*len(bodies))
@@ -170,7 +182,9 @@ func added(in *inputs) []chassis.Body {
 }
 
 func fuel(in *inputs) chassis.Body {
-	return chassis.Body{Mass: in.num("tank.capacity") * in.num("engine.fuel.density"), X: in.num("tank.x"), Z: in.num("tank.z")}
+	b := chassis.Body{Mass: in.num("tank.capacity") * in.num("engine.fuel.density")}
+	b.X, b.Z = in.place("tank")
+	return b
 }
 
 // fuelled is the machine with what the parts add and a full tank, without rider.
@@ -185,19 +199,23 @@ func bodies(in *inputs) []chassis.Body {
 
 func riderMass(in *inputs) float64 { return in.num("rider.mass") + in.num("rider.kit") }
 
-// rider is the seated rider with kit. Without a measured centre of gravity it is taken from the seat.
+// rider is the seated rider with kit. Without a measured centre of gravity it is taken from the seat. He moves with the machine, that holds him by seat, pegs and bar.
 func rider(in *inputs) chassis.Body {
-	b := chassis.Body{Mass: riderMass(in)}
+	var x, z float64
 	if in.has("rider.cg.x") {
-		b.X = in.num("rider.cg.x")
+		x = in.num("rider.cg.x")
 	} else {
-		b.X = in.num("geometry.seat.x") + in.num("rider.seat_to_cg.x")
+		x = in.num("geometry.seat.x") + in.num("rider.seat_to_cg.x")
 	}
-	if in.has("rider.cg.z") {
-		b.Z = in.num("rider.cg.z")
+	height := "rider.cg.z"
+	if in.has(height) {
+		z = in.num(height)
 	} else {
-		b.Z = in.num("geometry.seat.z") + in.num("rider.seat_to_cg.z")
+		height = "geometry.seat.z"
+		z = in.num(height) + in.num("rider.seat_to_cg.z")
 	}
+	b := chassis.Body{Mass: riderMass(in)}
+	b.X, b.Z = in.standFor(in.build.Values[height].Origin.Part).Place(x, z)
 	return b
 }
 
@@ -206,7 +224,7 @@ func laden(in *inputs) chassis.Body { return chassis.Combine(bodies(in)...) }
 
 func stance(in *inputs) chassis.Stance {
 	b := laden(in)
-	s := chassis.Stance{Wheelbase: in.num("geometry.wheelbase"), TrackRear: in.num("geometry.track_rear"), Along: b.X, Height: b.Z}
+	s := chassis.Stance{Wheelbase: wheelbase(in), TrackRear: in.num("geometry.track_rear"), Along: b.X, Height: b.Z}
 	if in.layout() == quad {
 		s.TrackFront = in.num("geometry.track_front")
 	}

@@ -31,6 +31,9 @@ func EnvelopeOf(b *machine.Build) (*Envelope, error) {
 	if len(in.missing) > 0 {
 		return nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
 	}
+	if in.wrong != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, in.wrong)
+	}
 	e := &Envelope{}
 	lifts := chassis.StoppieLimit(s.Wheelbase-s.Along, s.Height)
 	for i := range 61 {

@@ -16,6 +16,17 @@ type inputs struct {
 	missing []string
 	// assumed says for what of the machine a usual one stands in, because its inputs are missing; only the lap does so.
 	assumed []string
+	// wrong is why what was read cannot be used: a figure with it cannot be computed. It is for what many figures stand on; others give their error.
+	wrong error
+	// stood is how the build stands on its tyres; delta must not move tyres or wheelbase once it is known.
+	stood standing
+}
+
+// fail notes why what was read cannot be used; the first is kept.
+func (in *inputs) fail(err error) {
+	if in.wrong == nil {
+		in.wrong = err
+	}
 }
 
 // apart reads as in does, with what is missing noted apart.
@@ -35,10 +46,14 @@ type trace struct {
 }
 
 func (t *trace) note(path string, atoms []int) {
-	if slices.Contains(t.paths, path) {
-		return
+	if !slices.Contains(t.paths, path) {
+		t.paths = append(t.paths, path)
 	}
-	t.paths = append(t.paths, path)
+	t.add(atoms)
+}
+
+// add notes atoms of an input that the build itself no longer has.
+func (t *trace) add(atoms []int) {
 	for _, atom := range atoms {
 		if !slices.Contains(t.atoms, atom) {
 			t.atoms = append(t.atoms, atom)
@@ -70,6 +85,25 @@ func (in *inputs) num(path string) float64 {
 		sum += in.atom(i)
 	}
 	return sum
+}
+
+// found is the number of the machine as found at a path [SI], and whether it has one.
+func (in *inputs) found(path string) (float64, bool) {
+	v, ok := in.build.Project.Base[path]
+	if !ok {
+		return 0, false
+	}
+	switch {
+	case in.trace != nil && in.has(path):
+		in.trace.note(path, v.Terms)
+	case in.trace != nil:
+		in.trace.add(v.Terms)
+	}
+	sum := 0.0
+	for _, i := range v.Terms {
+		sum += in.atom(i)
+	}
+	return sum, true
 }
 
 func (in *inputs) miss(path string) {

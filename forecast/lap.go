@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -151,7 +152,7 @@ func ridable(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error) {
 	if len(in.missing) > 0 {
 		return nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
 	}
-	if err != nil {
+	if err = cmp.Or(in.wrong, err); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	return m, nil

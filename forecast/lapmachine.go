@@ -101,7 +101,7 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 		return nil, err
 	}
 	m := &lap.Machine{
-		Mass: b.Mass, Wheelbase: in.num("geometry.wheelbase"), Ahead: b.X, Height: b.Z, Grip: in.num("track.peak_grip"), Rolling: in.num("track.rolling_resistance"), DragArea: in.num("rider.drag_area"),
+		Mass: b.Mass, Wheelbase: wheelbase(in), Ahead: b.X, Height: b.Z, Grip: in.num("track.peak_grip"), Rolling: in.num("track.rolling_resistance"), DragArea: in.num("rider.drag_area"),
 		Holds: in.num("track.axle_holds"), SlipPeak: in.num("track.slip_at_peak"), Fall: in.num("track.slide_share"), Air: gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), Give: Compliance, Lean: leansTo * math.Pi / 180,
 	}
 	layout := in.layout()

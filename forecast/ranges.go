@@ -85,6 +85,8 @@ func (e *evaluator) at(d definition, b *machine.Build, t *trace) (float64, []str
 	switch {
 	case len(in.missing) > 0:
 		return 0, in.missing, errMissing
+	case in.wrong != nil:
+		return 0, nil, in.wrong
 	case err != nil:
 		return 0, nil, err
 	case math.IsNaN(value) || math.IsInf(value, 0):

@@ -39,15 +39,17 @@ func ShapeOf(b *machine.Build) Shape {
 	without, with := fuelled(in), laden(in)
 	clearance := usualClearance
 	if in.has("geometry.ground_clearance") {
-		clearance = in.num("geometry.ground_clearance")
+		_, clearance = lowest(in)
 	}
 	s := Shape{Layout: in.text("layout"), Fork: frontWheel.hasFork(in),
-		Wheelbase: in.num("geometry.wheelbase"), ForkOffset: in.num("geometry.fork_offset"), Track: in.num("geometry.track_rear"), Rake: in.num("geometry.rake"),
+		Wheelbase: wheelbase(in), ForkOffset: in.num("geometry.fork_offset"), Track: in.num("geometry.track_rear"), Rake: rake(in),
 		FrontRadius: frontRadius, RearRadius: rearRadius, FrontRim: front.Rim, RearRim: rear.Rim, FrontWide: front.Width, RearWide: rear.Width,
-		SeatX: in.num("geometry.seat.x"), SeatZ: in.num("geometry.seat.z"), PegX: in.num("geometry.peg.x"), PegZ: in.num("geometry.peg.z"),
-		BarX: in.num("geometry.bar.x"), BarZ: in.num("geometry.bar.z"), TankX: in.num("tank.x"), TankZ: in.num("tank.z"),
 		Clearance: clearance, Stature: in.num("rider.stature"), Machine: Place{without.X, without.Z}, Laden: Place{with.X, with.Z},
 	}
+	s.SeatX, s.SeatZ = in.place("geometry.seat")
+	s.PegX, s.PegZ = in.place("geometry.peg")
+	s.BarX, s.BarZ = in.place("geometry.bar")
+	s.TankX, s.TankZ = in.place("tank")
 	s.HangsOff = in.num("rider.hangs_off")
 	s.Shift = riderMass(in) * s.HangsOff / laden(in).Mass
 	switch layoutOf(b) {

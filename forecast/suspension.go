@@ -27,7 +27,7 @@ var suspensionFigures = concat(frontWheel.suspension(forkFormula+"; "+shockFormu
 	{"suspension.front.bend_load", "Load at the front wheel that bends the fork tubes", "N", "legs x yield x section modulus of a tube / (axle to clamp x sin rake)", beamTheory, suspensionTheory + "fork-tubes", beam,
 		func(in *inputs) (float64, error) {
 			strength := axle.SectionStrength(in.num("suspension.front.tube_outer"), in.num("suspension.front.tube_bore"), in.num("suspension.front.tube_yield"))
-			arm := in.num("suspension.front.axle_to_clamp") * math.Sin(in.num("geometry.rake"))
+			arm := in.num("suspension.front.axle_to_clamp") * math.Sin(rake(in))
 			return in.num("suspension.front.legs") * strength / arm, nil
 		}},
 })
@@ -67,7 +67,7 @@ func (w wheel) suspension(formula string) []definition {
 
 // sprungLoad is the vertical force that the springs of this end carry [N].
 func (w wheel) sprungLoad(in *inputs, b chassis.Body) float64 {
-	wheelbase := in.num("geometry.wheelbase")
+	wheelbase := wheelbase(in)
 	front, rear := chassis.AxleLoads(b.Mass, b.X, wheelbase)
 	unsprung := in.num(w.path("suspension.unsprung.%s"))
 	for i, m := range in.build.Masses {
@@ -92,7 +92,7 @@ func (w wheel) springs(in *inputs) (suspension.End, error) {
 // rises is how far a wheel of this end rises [m] over a travel as it is measured [m]: along the tubes of a fork.
 func (w wheel) rises(in *inputs, travel float64) float64 {
 	if w.hasFork(in) {
-		return suspension.AlongFork(travel, in.num("geometry.rake"))
+		return suspension.AlongFork(travel, rake(in))
 	}
 	return travel
 }
@@ -170,7 +170,7 @@ func fork(in *inputs) (suspension.Fork, error) {
 	return suspension.Fork{
 		Legs: in.count("suspension.front.legs"), Rate: in.num("suspension.front.spring_rate"), Preload: in.num("suspension.front.preload"),
 		Travel: in.num("suspension.front.travel"), Bore: in.num("suspension.front.tube_bore"), Outer: in.num("suspension.front.tube_outer"),
-		AirGap: in.num("suspension.front.oil_air_gap"), Rake: in.num("geometry.rake"), Atmosphere: air.pressure,
+		AirGap: in.num("suspension.front.oil_air_gap"), Rake: rake(in), Atmosphere: air.pressure,
 	}, err
 }
 

@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"cmp"
 	"strings"
 
 	"shakedown/vehicle/chassis"
@@ -71,7 +72,7 @@ func (w wheel) squash() definition {
 // wheelLoad is what one wheel of an end carries [kg], rider and fuel aboard.
 func (w wheel) wheelLoad(in *inputs) float64 {
 	b := laden(in)
-	front, rear := chassis.AxleLoads(b.Mass, b.X, in.num("geometry.wheelbase"))
+	front, rear := chassis.AxleLoads(b.Mass, b.X, wheelbase(in))
 	load, wheels := front, 1.0
 	if w == rearWheel {
 		load = rear
@@ -114,11 +115,24 @@ func tyreSize(in *inputs, w wheel) (tyre.Size, error) {
 	return tyre.ParseSize(text)
 }
 
-// loadedRadius is the given loaded radius, or the share of half the outside diameter.
+// loadedRadius is the given loaded radius, or the share of half the outside diameter. One that was measured on the tyre that the machine had, when a part brings another
+// tyre and no radius of its own, is as large a share of the new one's outside.
 func loadedRadius(in *inputs, w wheel) (float64, error) {
-	if path := w.path("wheels.%s.loaded_radius"); in.has(path) {
-		return in.num(path), nil
+	size, err := tyre.Size{}, error(nil)
+	path, sizeAt := w.path("wheels.%s.loaded_radius"), w.path("wheels.%s.tyre")
+	if in.has(path) {
+		radius := in.num(path)
+		before := in.build.Project.Base[sizeAt].Text
+		if in.build.Values[sizeAt].Text == before || in.reset(path) {
+			return radius, nil
+		}
+		size, err = tyreSize(in, w)
+		was, wasErr := tyre.ParseSize(before)
+		if err = cmp.Or(err, wasErr); err != nil {
+			return radius, err
+		}
+		return radius * size.Outside / was.Outside, nil
 	}
-	size, err := tyreSize(in, w)
+	size, err = tyreSize(in, w)
 	return in.num("wheels.loaded_radius_share") * size.Outside / 2, err
 }

@@ -237,6 +237,63 @@ func TestSteeringStandsStill(t *testing.T) {
 	})
 }
 
+// A machine on lower wheels, by hand. Wheelbase 1200 mm, both wheels 300 mm.
+//
+//	Both 25 mm less: all heights 25 mm less, nothing turns.
+//	The front 40 mm less: the front axle stands 40 mm below the rear one, 1200 mm from it; asin(-40/1200) = -1.9102 deg, nose down. A seat at 150, 700 is 150 ahead of
+//	and 400 above the rear axle: 150 cos - 400 sin = 149.917 + 13.333 = 163.250 mm; 300 + 150 sin + 400 cos = 300 - 5 + 399.778 = 694.778 mm. Rake 25 - 1.9102 =
+//	23.0898 deg. Wheelbase sqrt(1200^2 - 40^2) = 1199.333 mm.
+//	The rear 40 mm less: nose up by the same; the seat: 149.917 - 13.333 = 136.583 and 260 + 5 + 399.778 = 664.778 mm; rake 26.9102 deg.
+func TestStandOnOtherWheels(t *testing.T) {
+	was := Wheels{0.300, 0.300}
+	for _, c := range []struct {
+		name                  string
+		now                   Wheels
+		x, z, rake, wheelbase float64 // [mm] [deg]
+	}{
+		{"as measured", was, 150, 700, 25, 1200}, {"both lower", Wheels{0.275, 0.275}, 150, 675, 25, 1200},
+		{"front lower", Wheels{0.260, 0.300}, 163.250, 694.778, 23.0898, 1199.333}, {"rear lower", Wheels{0.300, 0.260}, 136.583, 664.778, 26.9102, 1199.333},
+	} {
+		s, err := StandOn(1.2, was, c.now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, z := s.Place(0.150, 0.700)
+		if math.Abs(1000*x-c.x) > 1e-3 || math.Abs(1000*z-c.z) > 1e-3 || math.Abs(s.Rake(25*deg)/deg-c.rake) > 1e-4 || math.Abs(1000*s.Wheelbase-c.wheelbase) > 1e-3 {
+			t.Errorf("%s: seat at %.3f, %.3f mm, rake %.4f deg, wheelbase %.3f mm; by hand %.3f, %.3f, %.4f, %.3f", c.name, 1000*x, 1000*z, s.Rake(25*deg)/deg, 1000*s.Wheelbase, c.x, c.z, c.rake, c.wheelbase)
+		}
+	}
+}
+
+// Both ways round the machine comes back, the axles stand on their wheels, and rake and wheelbase are those of the tubes' sum.
+func TestStandKeepsItsShape(t *testing.T) {
+	wheel := rapid.Float64Range(0.2, 0.36)
+	rapid.Check(t, func(t *rapid.T) {
+		was, now := Wheels{wheel.Draw(t, "front"), wheel.Draw(t, "rear")}, Wheels{wheel.Draw(t, "front now"), wheel.Draw(t, "rear now")}
+		wheelbase, x, z := rapid.Float64Range(0.9, 1.6).Draw(t, "wheelbase"), rapid.Float64Range(-0.3, 1.8).Draw(t, "x"), rapid.Float64Range(0.1, 1.2).Draw(t, "z")
+		there, err := StandOn(wheelbase, was, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		back, err := StandOn(there.Wheelbase, now, was)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if bx, bz := back.Place(there.Place(x, z)); math.Abs(bx-x) > 1e-9 || math.Abs(bz-z) > 1e-9 || math.Abs(back.Wheelbase-wheelbase) > 1e-9 {
+			t.Fatalf("%g, %g came back as %g, %g", x, z, bx, bz)
+		}
+		if fx, fz := there.Place(wheelbase, was.Front); math.Abs(fx-there.Wheelbase) > 1e-9 || math.Abs(fz-now.Front) > 1e-9 {
+			t.Fatalf("the front axle stands at %g, %g; wheelbase %g, wheel %g", fx, fz, there.Wheelbase, now.Front)
+		}
+		s := Standing{Steering{0.4, 0.05, was.Front}, was.Rear, wheelbase}
+		only, err1 := StandOn(wheelbase, was, Wheels{now.Front, was.Rear})
+		same, err2 := s.With(0, now.Front)
+		if err1 != nil || err2 != nil || math.Abs(same.Rake-only.Rake(0.4)) > 1e-12 || math.Abs(same.Wheelbase-only.Wheelbase) > 1e-12 {
+			t.Fatalf("%+v and %+v", same, only)
+		}
+	})
+}
+
 func TestForbiddenChassis(t *testing.T) {
 	if _, err := (Stance{Wheelbase: 1.2, TrackRear: 0.9, Along: 0.4}).TipLateral(0, 0); err == nil {
 		t.Error("a machine without height tips")
@@ -254,5 +311,11 @@ func TestForbiddenChassis(t *testing.T) {
 	}
 	if _, err := (Standing{Steering{0.4, 0.05, 0.3}, 0.3, 1.2}).With(0, 2); err == nil {
 		t.Error("a front wheel of 2 m radius stands")
+	}
+	if _, err := StandOn(1.2, Wheels{0.3, 0.3}, Wheels{2, 0.3}); err == nil {
+		t.Error("a machine stands on a front wheel of 2 m radius")
+	}
+	if _, err := StandOn(1.2, Wheels{0.3, 0.3}, Wheels{0.3, math.NaN()}); err == nil {
+		t.Error("a machine stands on a wheel of no size")
 	}
 }

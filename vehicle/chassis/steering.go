@@ -35,15 +35,59 @@ func (s Standing) With(raised, frontRadius float64) (Standing, error) {
 	// In the frame as it stood: the front axle relative to the rear axle.
 	ax := s.Wheelbase + raised*(-math.Sin(s.Rake))
 	az := s.FrontRadius - s.RearRadius + raised*math.Cos(s.Rake)
-	reach := math.Hypot(ax, az)
-	drop := (frontRadius - s.RearRadius) / reach
-	if math.Abs(drop) >= 1 || frontRadius <= 0 {
-		return Standing{}, errors.New("the machine cannot stand on such wheels; look at radius and fork length")
+	turn, wheelbase, err := settle(ax, az, Wheels{frontRadius, s.RearRadius})
+	if err != nil {
+		return Standing{}, err
 	}
-	turned := math.Asin(drop) - math.Atan2(az, ax) // nose up is positive
 	after := s
-	after.Rake = s.Rake + turned
-	after.FrontRadius = frontRadius
-	after.Wheelbase = reach * math.Cos(math.Asin(drop))
+	after.Rake, after.FrontRadius, after.Wheelbase = s.Rake+turn, frontRadius, wheelbase
 	return after, nil
 }
+
+// settle turns a rigid machine about its rear axle until it stands on its wheels. The front axle lies ax ahead of the rear axle and az above it [m] before
+// that. It gives the turn [rad], nose up positive, and the wheelbase [m] after it. The error is for a machine that cannot stand so.
+func settle(ax, az float64, on Wheels) (turn, wheelbase float64, err error) {
+	reach := math.Hypot(ax, az)
+	rise := (on.Front - on.Rear) / reach
+	if !(math.Abs(rise) < 1 && on.Front > 0 && on.Rear > 0) {
+		return 0, 0, errors.New("the machine cannot stand on such wheels; look at tyres, wheelbase and fork length")
+	}
+	return math.Asin(rise) - math.Atan2(az, ax), reach * math.Sqrt(1-rise*rise), nil
+}
+
+// Wheels are the loaded radii of the two ends of a machine.
+type Wheels struct {
+	Front, Rear float64 // [m]
+}
+
+// Stand is how a rigid machine stands on other wheels than those that it was measured on: it comes down or up by its rear axle and turns about that until the front
+// wheel touches the ground. Springs are as far in as they were.
+type Stand struct {
+	Turn      float64 // [rad] nose up positive
+	Wheelbase float64 // [m]
+	was, now  float64 // [m] loaded radii of the rear
+}
+
+// StandOn is how a machine of a wheelbase [m], measured on some wheels, stands on others. Exact planar geometry. The error is for a machine that cannot stand so.
+func StandOn(wheelbase float64, was, now Wheels) (Stand, error) {
+	s := Stand{Wheelbase: wheelbase, was: was.Rear, now: now.Rear}
+	if was == now {
+		return s, nil
+	}
+	var err error
+	s.Turn, s.Wheelbase, err = settle(wheelbase, was.Front-was.Rear, now)
+	return s, err
+}
+
+// Place is where a point of the machine lies now [m], ahead of the rear axle and above ground, that was measured at x and z [m].
+func (s Stand) Place(x, z float64) (nowX, nowZ float64) {
+	if s.Turn == 0 {
+		return x, z + (s.now - s.was)
+	}
+	sin, cos := math.Sincos(s.Turn)
+	above := z - s.was
+	return x*cos - above*sin, s.now + x*sin + above*cos
+}
+
+// Rake is what a rake that was measured [rad] is now [rad]: nose up leans the steering axis back.
+func (s Stand) Rake(measured float64) float64 { return measured + s.Turn }
