@@ -1,5 +1,5 @@
 // Package jobs runs long work in the background: each piece once for all who wait for it, with progress, the time that is
-// left, and an end when it is cancelled or nobody waits any more.
+// left, and an end when it is cancelled or nobody waits any more. Two pieces run at once; the others wait in turn.
 //
 // A key and a function go in; a Job that tells its state comes out. It knows nothing of what is worked out.
 package jobs
@@ -8,6 +8,7 @@ import (
 	"context"
 	"errors"
 	"log/slog"
+	"slices"
 	"sync"
 	"time"
 
@@ -20,6 +21,7 @@ type Work func(ctx context.Context, progress func(done, total int)) error
 
 // State is how a job stands.
 type State struct {
+	Place       int // in turn: 1 is the next to begin, 0 has begun
 	Done, Total int
 	Left        time.Duration // estimated; 0 when it cannot be said yet
 	Ended       bool
@@ -31,15 +33,23 @@ type State struct {
 type Desk struct {
 	Log *slog.Logger // gets the trace of work that a fault ended; nil for none
 
-	mu   sync.Mutex
-	jobs map[string]*Job
-	now  func() time.Time // time.Now but in tests
+	mu      sync.Mutex
+	jobs    map[string]*Job
+	running int
+	turn    []*Job           // that wait to begin, the next one first
+	now     func() time.Time // time.Now but in tests
 }
 
-// Job is one piece of work that runs or has ended.
+// atOnce is how many pieces of work run at the same time. Each uses all processors where it can: more would only make every one of them later
+// and hold the memory of all.
+const atOnce = 2
+
+// Job is one piece of work that waits in turn, runs or has ended.
 type Job struct {
 	desk    *Desk
 	key     string
+	work    Work
+	ctx     context.Context
 	cancel  context.CancelFunc
 	ended   chan struct{}
 	mu      sync.Mutex
@@ -50,7 +60,7 @@ type Job struct {
 	news    chan struct{} // closed and replaced at every change
 }
 
-// Join waits for the job of that key, starting it when it does not run. Every Join wants one Leave.
+// Join waits for the job of that key, putting it in turn when it is not there. Every Join needs one Leave.
 func (d *Desk) Join(key string, work Work) *Job {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -69,32 +79,67 @@ func (d *Desk) Join(key string, work Work) *Job {
 		}
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	j := &Job{desk: d, key: key, cancel: cancel, ended: make(chan struct{}), waiting: 1, began: d.now(), news: make(chan struct{})}
+	j := &Job{desk: d, key: key, work: work, ctx: ctx, cancel: cancel, ended: make(chan struct{}), waiting: 1, news: make(chan struct{})}
 	d.jobs[key] = j
-	go func() {
-		err := faults.Catch(func() error { return work(ctx, j.progress) })
-		if fault, ok := errors.AsType[*faults.Fault](err); ok && d.Log != nil {
-			d.Log.Error("a fault ended work in the background", "error", fault, "trace", fault.Trace)
-		}
-		d.mu.Lock()
-		if d.jobs[key] == j {
-			delete(d.jobs, key)
-		}
-		d.mu.Unlock()
-		j.change(func(s *State) {
-			s.Ended, s.Left = true, 0
-			if fault, ok := errors.AsType[*faults.Fault](err); ok { // told even when nobody waited for it any more
-				s.Err = fault
-			} else if ctx.Err() != nil {
-				s.Cancelled = true
-			} else {
-				s.Err = err
-			}
-		})
-		cancel()
-		close(j.ended)
-	}()
+	d.turn = append(d.turn, j)
+	d.next()
 	return j
+}
+
+// next begins what is next in turn while there is room, and tells the others their places. The desk is locked.
+func (d *Desk) next() {
+	for d.running < atOnce && len(d.turn) > 0 {
+		j := d.turn[0]
+		d.turn = slices.Delete(d.turn, 0, 1)
+		d.running++
+		j.begin()
+	}
+	for i, j := range d.turn {
+		j.change(func(s *State) { s.Place = i + 1 })
+	}
+}
+
+// begin sets the work going. The desk is locked.
+func (j *Job) begin() {
+	j.mu.Lock()
+	j.began = j.desk.now()
+	j.mu.Unlock()
+	j.change(func(s *State) { s.Place = 0 })
+	go func() {
+		err := faults.Catch(func() error { return j.work(j.ctx, j.progress) })
+		if fault, ok := errors.AsType[*faults.Fault](err); ok && j.desk.Log != nil {
+			j.desk.Log.Error("a fault ended work in the background", "error", fault, "trace", fault.Trace)
+		}
+		j.desk.mu.Lock()
+		j.desk.running--
+		j.desk.forget(j)
+		j.desk.next()
+		j.desk.mu.Unlock()
+		j.end(err)
+	}()
+}
+
+// forget takes a job off the desk. The desk is locked.
+func (d *Desk) forget(j *Job) {
+	if d.jobs[j.key] == j {
+		delete(d.jobs, j.key)
+	}
+}
+
+// end tells all who wait that the work is over.
+func (j *Job) end(err error) {
+	j.change(func(s *State) {
+		s.Ended, s.Left, s.Place = true, 0, 0
+		if fault, ok := errors.AsType[*faults.Fault](err); ok { // told even when nobody waited for it any more
+			s.Err = fault
+		} else if j.ctx.Err() != nil {
+			s.Cancelled = true
+		} else {
+			s.Err = err
+		}
+	})
+	j.cancel()
+	close(j.ended)
 }
 
 // Cancel ends the job of that key for all who wait; nothing happens when there is none.
@@ -107,15 +152,27 @@ func (d *Desk) Cancel(key string) {
 	}
 }
 
-// give gives the job up.
+// give gives the job up. One that has not begun is over at once.
 func (j *Job) give() {
 	j.mu.Lock()
 	j.given = true
 	j.mu.Unlock()
 	j.cancel()
+	d := j.desk
+	d.mu.Lock()
+	i := slices.Index(d.turn, j)
+	if i >= 0 {
+		d.turn = slices.Delete(d.turn, i, i+1)
+		d.forget(j)
+		d.next()
+	}
+	d.mu.Unlock()
+	if i >= 0 {
+		j.end(nil)
+	}
 }
 
-// Running says whether the job of that key runs.
+// Running says whether the job of that key runs or waits in turn.
 func (d *Desk) Running(key string) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -132,6 +189,8 @@ func (d *Desk) Stop(ctx context.Context) {
 	d.mu.Unlock()
 	for _, j := range list {
 		j.give()
+	}
+	for _, j := range list {
 		select {
 		case <-j.ended:
 		case <-ctx.Done():

@@ -106,3 +106,80 @@ func TestAPanicEndsTheJobAndNotTheProgram(t *testing.T) {
 		t.Errorf("the desk did not go on: %+v", s)
 	}
 }
+
+// Of fifty pieces of work two run at a time, all end, in turn, and each is told its place. Who leaves or is cancelled before the turn comes takes no
+// time of the others.
+func TestFiftyWaitInTurn(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		const clients = 50
+		var d Desk
+		var running, most, begun atomic.Int32
+		began := time.Now()
+		list := make([]*Job, clients)
+		order := make([]int32, clients)
+		for i := range list {
+			list[i] = d.Join(fmt.Sprint(i), func(ctx context.Context, _ func(done, total int)) error {
+				order[i] = begun.Add(1)
+				most.Store(max(most.Load(), running.Add(1)))
+				defer running.Add(-1)
+				select {
+				case <-ctx.Done():
+					return ctx.Err()
+				case <-time.After(10 * time.Second):
+				}
+				return nil
+			})
+			if s, _ := list[i].State(); s.Place != max(0, i-atOnce+1) {
+				t.Errorf("number %d is told place %d", i, s.Place)
+			}
+		}
+		again := d.Join("49", nil) // the same work, once more
+		again.Leave()
+		list[40].Leave()
+		d.Cancel("41")
+		for i := 42; i < 46; i++ {
+			list[i].Leave()
+		}
+		for _, i := range []int{40, 41, 42} {
+			if s, _ := list[i].State(); !s.Ended || !s.Cancelled || s.Err != nil {
+				t.Errorf("number %d left before its turn and is %+v", i, s)
+			}
+		}
+		if s, _ := list[46].State(); s.Place != 46-atOnce-6+1 {
+			t.Errorf("six left before number 46, which is told place %d", s.Place)
+		}
+		for i, j := range list {
+			if i >= 40 && i < 46 {
+				continue
+			}
+			if s := until(t, j, ended); s.Err != nil || s.Cancelled || s.Place != 0 {
+				t.Errorf("number %d ended as %+v", i, s)
+			}
+			j.Leave()
+		}
+		if took := time.Since(began); took != 44/atOnce*10*time.Second {
+			t.Errorf("44 pieces of ten seconds took %v, %d at a time", took, atOnce)
+		}
+		if most.Load() != atOnce || begun.Load() != 44 || order[49] < 43 {
+			t.Errorf("at most %d ran at once, %d in all; the last came as number %d", most.Load(), begun.Load(), order[49])
+		}
+		if d.running != 0 || len(d.turn) != 0 || len(d.jobs) != 0 {
+			t.Errorf("%d run, %d wait, %d are known", d.running, len(d.turn), len(d.jobs))
+		}
+	})
+}
+
+// A desk that is stopped ends what runs and what waits.
+func TestStopEndsThoseInTurn(t *testing.T) {
+	var d Desk
+	var list []*Job
+	for i := range 10 {
+		list = append(list, d.Join(fmt.Sprint(i), func(ctx context.Context, _ func(done, total int)) error { <-ctx.Done(); return ctx.Err() }))
+	}
+	d.Stop(t.Context())
+	for i, j := range list {
+		if s := until(t, j, ended); !s.Cancelled {
+			t.Errorf("number %d: %+v", i, s)
+		}
+	}
+}

@@ -107,7 +107,11 @@ func (s *Server) follow(ctx context.Context, job *jobs.Job, send func(event, dat
 			_ = send("work", "ended")
 			return
 		}
-		if state.Total > 0 {
+		if state.Place > 0 {
+			if err := send("work", inTurn(state.Place)); err != nil {
+				return
+			}
+		} else if state.Total > 0 {
 			if err := send("work", fmt.Sprintf("%d of %d, %s left", state.Done, state.Total, app.TimeLeft(state.Left))); err != nil {
 				return
 			}
@@ -123,6 +127,14 @@ func (s *Server) follow(ctx context.Context, job *jobs.Job, send func(event, dat
 		case <-time.After(150 * time.Millisecond):
 		}
 	}
+}
+
+// inTurn words the place of work that has not begun.
+func inTurn(place int) string {
+	if place == 1 {
+		return "waiting for other work to end; it is next"
+	}
+	return fmt.Sprintf("waiting for other work to end; %d come before it", place-1)
 }
 
 type cyclePage struct {
