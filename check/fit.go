@@ -474,6 +474,6 @@ func ignitionRange(c *Context, r *report) {
 	if !less(highest, redline) {
 		return
 	}
-	r.add(figure.Note, fmt.Sprintf("Read the advance up to %s with a timing lamp.", c.show(redline, "rpm")), []string{"engine.ignition_advance[0].rpm", "engine.redline"},
+	r.add(figure.Note, fmt.Sprintf("Read the advance up to %s with a timing lamp, outdoors, hands and cables clear of chain, fan and hot pipe.", c.show(redline, "rpm")), []string{"engine.ignition_advance[0].rpm", "engine.redline"},
 		"The ignition advance is given up to %s, and the redline is %s.", c.show(highest, "rpm"), c.show(redline, "rpm"))
 }

@@ -74,7 +74,7 @@ var rules = []Rule{
 	{"unusual", "Inputs inside what the trade uses", practice, unusual},
 	{"ride-height", "Tyres of another size: how the machine stands on them", "geometry", rideHeight},
 	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
-	{"cautions", "What the work on this build can do to people", "common practice; local rules, the maker's manual and licensed practice first", cautions},
+	{"cautions", "What the work on this build can do to people", "published guidance of safety bodies where there is one, else common practice; each caution names its own", cautions},
 }
 
 // fourStrokeOnly are the rules that a two-stroke is not held against: valves and cam, and limits of the trade for one charge in two turns of the crank.

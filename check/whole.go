@@ -136,37 +136,11 @@ func unusual(c *Context, r *report) {
 	}
 }
 
-// care is a caution and the words in a build that call for it.
-type care struct {
-	words []string
-	text  string
-}
-
-var cares = []care{
-	{[]string{"brake", "pads", "hose", "calliper", "master"}, "Brakes: bleed, check for leaks and try them at walking pace before riding; if you are not trained, have a workshop look at them."},
-	{welding, "Welding: by a welder qualified for the material, battery disconnected, tank off and vented, eyes and lungs protected; a frame that cracks at speed can kill."},
-	{[]string{"spring"}, "Compressed springs: use a proper compressor, stand aside, never face the end of a loaded spring."},
-	{[]string{"shock", "damper"}, "Gas-charged dampers: never open one under pressure, never heat or weld one; nitrogen only, by a shop with the equipment."},
-	{[]string{"piston", "cam", "carburettor", "fuel", "head", "exhaust", "silencer"}, "Fuel and hot engine: drain and work in the open, no flame or sparks; exhausts burn, and a running chain takes fingers."},
-}
-
-// cautionFor says which cautions the parts of a build call for.
-func cautionFor(b *machine.Build) []string {
-	texts := []string{"Three-wheelers and quads roll over. No figure here is a promise of safety; wear full protection and try every change slowly first."}
-	if b.Text("layout") == "bike" {
-		texts[0] = "A bike throws its rider. No figure here is a promise of safety; wear full protection and try every change slowly first."
-	}
-	for _, c := range cares {
-		if slices.ContainsFunc(b.Parts, func(p *machine.Part) bool { return isWork(p.Kind+" "+p.Name+" "+p.ID, c.words) }) {
-			texts = append(texts, c.text)
-		}
-	}
-	return append(texts, "Local rules, the class rules, the maker's manual and licensed practice come before anything printed here.")
-}
-
+// cautions are what riding, and the work on the build's parts, can do to people.
 func cautions(c *Context, r *report) {
-	for _, text := range cautionFor(c.Build) {
-		r.add(figure.Caution, "", nil, "%s", text)
+	for _, care := range machine.CaresFor(c.Build) {
+		r.add(figure.Caution, "", nil, "%s", care.Text)
+		r.findings[len(r.findings)-1].Basis = care.Source
 	}
 }
 

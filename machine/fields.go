@@ -42,17 +42,18 @@ func choice(path, doc string, words ...string) Field {
 
 // Ways of measuring that many inputs share.
 const (
-	byRule     = "measure with a steel rule or tape"
-	byCalliper = "measure with a vernier calliper or micrometer"
-	byScale    = "weigh on a kitchen or bathroom scale"
-	byMaker    = "ask the maker or read it off the part"
-	byBurette  = "fill with thin oil from a burette under a clear plate"
-	byPress    = "press on a scale with a rule beside it"
+	byRule       = "measure with a steel rule or tape"
+	byCalliper   = "measure with a vernier calliper or micrometer"
+	byScale      = "weigh on a kitchen or bathroom scale"
+	byMaker      = "ask the maker or read it off the part"
+	byBurette    = "fill with thin oil from a burette under a clear plate, no flame near"
+	byTester     = "on a spring tester, or at a shop that has one; never by hand on a bathroom scale"
+	byCompressor = "take the spring out with a spring compressor, or at a shop, machine on a stand that cannot tip; "
 
 	byLeverage = "move the wheel 20 mm, measure how far the shock moves"
 	byGasShop  = "the shop that charges it can say"
 	bySpring   = "spring scale"
-	byPull     = "pull the braked wheel round with a spring scale"
+	byPull     = "pull the braked wheel round with a spring scale, machine tied on a stand, engine off"
 )
 
 // Surfaces are the follower surfaces that the valve train room has limits for.
@@ -70,9 +71,9 @@ var fields = []Field{
 	num("rider.kit", q.Mass, NotNegative, "helmet, boots, protection", byScale),
 	num("rider.stature", q.Length, Positive, "height of the rider", byRule),
 	num("rider.hangs_off", q.Length, NotNegative, "how far the rider moves his weight into a turn", "sit on the machine, hang off, measure how far the breastbone moves sideways"),
-	num("rider.drag_area", q.Area, Positive, "drag coefficient times frontal area", "coast down on a level road"),
+	num("rider.drag_area", q.Area, Positive, "drag coefficient times frontal area", "coast down on closed, level private ground, both ways, without wind"),
 	num("rider.cg.x", q.Length, Any, "centre of gravity of the seated rider ahead of the rear axle", "weigh the machine at each wheel with and without the rider"),
-	num("rider.cg.z", q.Length, Positive, "centre of gravity of the seated rider above ground", "weigh with the front raised, with and without the rider"),
+	num("rider.cg.z", q.Length, Positive, "centre of gravity of the seated rider above ground", "weigh with the front raised, with and without the rider, a helper on each side"),
 	num("rider.seat_to_cg.x", q.Length, Any, "seated rider's centre of gravity ahead of the seat point; used when rider.cg is not given", "give rider.cg instead"),
 	num("rider.seat_to_cg.z", q.Length, Any, "seated rider's centre of gravity above the seat point; used when rider.cg is not given", "give rider.cg instead"),
 
@@ -90,10 +91,10 @@ var fields = []Field{
 	exact(num("year", q.Ratio, Positive, "year the machine was built", "read the frame's plate")),
 	usual(40, 300, "kg", num("mass.dry", q.Mass, Positive, "machine without fuel and rider", "weigh each wheel and add")),
 	num("mass.front_share", q.Ratio, Share, "share of the dry weight on the front", "weigh the front wheel with the machine level, divide by the whole"),
-	num("mass.pitch_inertia", q.Inertia, Positive, "moment of inertia of the dry machine in pitch, about its centre of gravity", "measure.swung: hang it on a bar and time the swing"),
-	num("mass.yaw_inertia", q.Inertia, Positive, "moment of inertia of the dry machine in yaw, about its centre of gravity", "measure.twisted: hang it on two wires and time the twist"),
-	usual(300, 700, "mm", num("mass.cg_height", q.Length, Positive, "centre of gravity of the dry machine above ground", "weigh the rear with the front raised by a known height")),
-	num("tank.capacity", q.Volume, NotNegative, "fuel when full", "fill from a measuring can"),
+	num("mass.pitch_inertia", q.Inertia, Positive, "moment of inertia of the dry machine in pitch, about its centre of gravity", "measure.swung: hang it on a bar with a second rope to the hoist, and time the swing"),
+	num("mass.yaw_inertia", q.Inertia, Positive, "moment of inertia of the dry machine in yaw, about its centre of gravity", "measure.twisted: hang it on two wires with a second rope to the hoist, and time the twist"),
+	usual(300, 700, "mm", num("mass.cg_height", q.Length, Positive, "centre of gravity of the dry machine above ground", "weigh the rear with the front raised by a known height, two people, strapped from above")),
+	num("tank.capacity", q.Volume, NotNegative, "fuel when full", "fill from a measuring can, engine cold, outdoors, no flame near"),
 	num("tank.x", q.Length, Any, "middle of the tank ahead of the rear axle", byRule),
 	num("tank.z", q.Length, Positive, "middle of the tank above ground", byRule),
 
@@ -141,12 +142,12 @@ var fields = []Field{
 	num("engine.flywheel_inertia", q.Inertia, Positive, "crank, flywheel and rotor", "hang it on wires and time the swing"),
 	exact(num("engine.redline", q.AngularSpeed, Positive, "highest speed the owner will use", "choose it; the maker's manual is the start")),
 	bare("rpm", exact(num("engine.ignition_advance[].rpm", q.AngularSpeed, NotNegative, "engine speed", "read it off the maker's curve"))),
-	bare("deg", exact(num("engine.ignition_advance[].deg", q.Angle, Any, "spark before top dead centre", "set with a timing lamp"))),
+	bare("deg", exact(num("engine.ignition_advance[].deg", q.Angle, Any, "spark before top dead centre", "set with a timing lamp, outdoors, hands and cables clear of chain, fan and hot pipe"))),
 	word("engine.fuel.name", "what is in the tank"),
 	exact(num("engine.fuel.ron", q.Ratio, Positive, "research octane number", "read it off the pump")),
 	exact(num("engine.fuel.mon", q.Ratio, Positive, "motor octane number", "ask the maker of the fuel")),
-	num("engine.fuel.density", q.Density, Positive, "density of the fuel", "weigh a litre"),
-	num("engine.fuel.lambda", q.Ratio, Positive, "air over stoichiometric air at full throttle", "read a wide-band probe"),
+	num("engine.fuel.density", q.Density, Positive, "density of the fuel", "weigh a litre, cold and outdoors, no flame near"),
+	num("engine.fuel.lambda", q.Ratio, Positive, "air over stoichiometric air at full throttle", "read a wide-band probe, at a shop with a dynamometer or on closed ground"),
 	yes("engine.fuel.race", "it counts as race fuel for the class"),
 
 	num("engine.head.included_valve_angle", q.Angle, NotNegative, "angle between the valve stems", "read it off the stems with an angle scale"),
@@ -192,14 +193,14 @@ var fields = []Field{
 	choice("engine.cam.follower.surface", "what the follower's face is made of", surfaces...),
 
 	num("engine.valve_train.intake.moving_mass", q.Mass, Positive, "moving mass at the valve: valve, retainer, collets, a third of the spring, rocker brought to the valve", byScale),
-	num("engine.valve_train.intake.spring_rate", q.Rate, Positive, "valve spring rate, all springs of one valve", byPress),
-	num("engine.valve_train.intake.seat_load", q.Force, Positive, "spring load with the valve shut", byPress),
-	num("engine.valve_train.intake.coil_bind_lift", q.Length, Positive, "lift at which the spring goes solid", "press the fitted spring solid in a vice with soft jaws"),
+	num("engine.valve_train.intake.spring_rate", q.Rate, Positive, "valve spring rate, all springs of one valve", byTester),
+	num("engine.valve_train.intake.seat_load", q.Force, Positive, "spring load with the valve shut", byTester),
+	num("engine.valve_train.intake.coil_bind_lift", q.Length, Positive, "lift at which the spring goes solid", "press the fitted spring solid on a spring tester, or in a vice with soft jaws, eyes protected"),
 	num("engine.valve_train.intake.retainer_to_seal", q.Length, Positive, "travel until the retainer meets the seal or guide", byCalliper),
 	num("engine.valve_train.exhaust.moving_mass", q.Mass, Positive, "moving mass at the valve", byScale),
-	num("engine.valve_train.exhaust.spring_rate", q.Rate, Positive, "valve spring rate, all springs of one valve", byPress),
-	num("engine.valve_train.exhaust.seat_load", q.Force, Positive, "spring load with the valve shut", byPress),
-	num("engine.valve_train.exhaust.coil_bind_lift", q.Length, Positive, "lift at which the spring goes solid", "press the fitted spring solid in a vice with soft jaws"),
+	num("engine.valve_train.exhaust.spring_rate", q.Rate, Positive, "valve spring rate, all springs of one valve", byTester),
+	num("engine.valve_train.exhaust.seat_load", q.Force, Positive, "spring load with the valve shut", byTester),
+	num("engine.valve_train.exhaust.coil_bind_lift", q.Length, Positive, "lift at which the spring goes solid", "press the fitted spring solid on a spring tester, or in a vice with soft jaws, eyes protected"),
 	num("engine.valve_train.exhaust.retainer_to_seal", q.Length, Positive, "travel until the retainer meets the seal or guide", byCalliper),
 
 	num("engine.intake.port_length", q.Length, Positive, "intake port, valve to flange", byRule),
@@ -223,10 +224,10 @@ var fields = []Field{
 	num("engine.exhaust.silencer.core_length", q.Length, Positive, "length of a perforated core that goes straight through; leave it out for none", byRule),
 	num("engine.exhaust.silencer.core_bore", q.Length, Positive, "bore of the core", byCalliper),
 	num("engine.exhaust.silencer.core_open", q.Ratio, Positive, "share of the core's wall that is holes", "count the holes in a patch, and their diameter"),
-	num("engine.exhaust.silencer.sound", q.Sound, Positive, "static test, SAE J1287", "sound meter at 0.5 m and 45 degrees"),
+	num("engine.exhaust.silencer.sound", q.Sound, Positive, "static test, SAE J1287", "sound meter at 0.5 m and 45 degrees, outdoors, ears protected"),
 	num("engine.clearances.piston", q.Length, Positive, "piston in the bore, on the diameter", byCalliper),
 	num("engine.clearances.ring_gap", q.Length, Positive, "top ring end gap in the bore", "feeler gauge, ring pushed in square"),
-	num("engine.clearances.squish", q.Length, Positive, "piston edge to head at top dead centre", "turn the engine over soft solder wire"),
+	num("engine.clearances.squish", q.Length, Positive, "piston edge to head at top dead centre", "turn the engine by hand over soft solder wire, plug out"),
 
 	exact(num("driveline.primary", q.Ratio, Positive, "primary reduction", "count the teeth")),
 	exact(num("driveline.gears[]", q.Ratio, Positive, "ratio of each gear, first gear first", "count the teeth")),
@@ -243,31 +244,31 @@ var fields = []Field{
 	count("driveline.clutch.friction_faces", "friction faces: two for each friction plate"),
 	num("driveline.clutch.outer_diameter", q.Length, Positive, "outside diameter of the friction faces", byCalliper),
 	num("driveline.clutch.inner_diameter", q.Length, Positive, "inside diameter of the friction faces", byCalliper),
-	num("driveline.clutch.spring_force_total", q.Force, Positive, "all clutch springs together, fitted", byPress),
+	num("driveline.clutch.spring_force_total", q.Force, Positive, "all clutch springs together, fitted", byTester),
 	num("driveline.clutch.friction", q.Ratio, Positive, "friction of the faces in oil", "pull test on the fitted clutch with a torque wrench"),
-	num("driveline.efficiency", q.Ratio, Share, "power at the wheels over power at the crank", "a roller dynamometer and a known engine"),
+	num("driveline.efficiency", q.Ratio, Share, "power at the wheels over power at the crank", "at a shop with a dynamometer: machine tied down, ears protected, exhaust led out, nobody behind"),
 
 	num("wheels.loaded_radius_share", q.Ratio, Positive, "loaded radius over half the outside diameter, where no loaded radius is given", "measure both loaded radii instead"),
 	word("wheels.front.tyre", "size of the front tyre as moulded on it"),
 	num("wheels.front.rim_width", q.Length, Positive, "between the flanges of the front rim", byCalliper),
-	num("wheels.front.pressure", q.Pressure, Positive, "front tyre pressure", "low-pressure gauge"),
+	num("wheels.front.pressure", q.Pressure, Positive, "front tyre pressure", "low-pressure gauge, tyre cold"),
 	exact(num("wheels.front.load_index", q.Ratio, Positive, "load index moulded on the front tyre", "read it off the tyre")),
 	num("wheels.front.mass", q.Mass, Positive, "front wheel with tyre", byScale),
 	{Path: "wheels.front.bolt_circle", Shape: Bolts, Doc: "bolt circle of the front wheel", How: byCalliper},
 	{Path: "wheels.front.hub", Shape: Bolts, Doc: "bolt circle of the front hub", How: byCalliper},
-	num("wheels.front.clearance", q.Length, Any, "nearest fixed part to the front tyre at full bump", "take the spring out, push to full bump, measure"),
+	num("wheels.front.clearance", q.Length, Any, "nearest fixed part to the front tyre at full bump", byCompressor+"push to full bump, measure"),
 	num("wheels.front.tyre_rate", q.Rate, Positive, "load on the front tyre over how far it gives", "measure.front_tyre: load and axle height, twice"),
 	num("wheels.front.loaded_radius", q.Length, Positive, "front axle above ground with the rider on", byRule),
 	word("wheels.rear.tyre", "size of the rear tyres as moulded on them"),
 	num("wheels.rear.rim_width", q.Length, Positive, "between the flanges of a rear rim", byCalliper),
-	num("wheels.rear.pressure", q.Pressure, Positive, "rear tyre pressure", "low-pressure gauge"),
+	num("wheels.rear.pressure", q.Pressure, Positive, "rear tyre pressure", "low-pressure gauge, tyre cold"),
 	exact(num("wheels.rear.load_index", q.Ratio, Positive, "load index moulded on the rear tyres", "read it off the tyre")),
 	num("wheels.rear.mass", q.Mass, Positive, "one rear wheel with tyre", byScale),
 	{Path: "wheels.rear.bolt_circle", Shape: Bolts, Doc: "bolt circle of the rear wheels", How: byCalliper},
 	{Path: "wheels.rear.hub", Shape: Bolts, Doc: "bolt circle of the rear hubs", How: byCalliper},
 	num("wheels.rear.offset", q.Length, Any, "rim centre outside the mounting face", byRule),
 	yes("wheels.rear.beadlock", "the rear rims clamp the bead"),
-	num("wheels.rear.clearance", q.Length, Any, "nearest fixed part to a rear tyre at full bump", "take the spring out, push to full bump, measure"),
+	num("wheels.rear.clearance", q.Length, Any, "nearest fixed part to a rear tyre at full bump", byCompressor+"push to full bump, measure"),
 	num("wheels.rear.tyre_rate", q.Rate, Positive, "load on one rear tyre over how far it gives", "measure.rear_tyre: load and axle height, twice"),
 	num("wheels.rear.loaded_radius", q.Length, Positive, "rear axle above ground with the rider on", byRule),
 	num("wheels.axle.diameter", q.Length, Positive, "rear axle at the bearings", byCalliper),
@@ -282,13 +283,13 @@ var fields = []Field{
 
 	choice("suspension.front.kind", "front suspension; solid: the tyre alone", "telescopic fork", "A-arms", "solid"),
 	count("suspension.front.legs", "legs, or shocks, with a spring"),
-	num("suspension.front.travel", q.Length, Positive, "travel along the fork; vertical at the wheel for A-arms", "take the springs out and push the suspension through its travel"),
+	num("suspension.front.travel", q.Length, Positive, "travel along the fork; vertical at the wheel for A-arms", byCompressor+"push it through its travel"),
 	num("suspension.front.tube_outer", q.Length, Positive, "outside diameter of the fork tube", byCalliper),
 	num("suspension.front.tube_bore", q.Length, Positive, "bore of the fork tube", byCalliper),
 	num("suspension.front.overlap", q.Length, Positive, "length of tube inside the slider, fork fully extended", byRule),
 	num("suspension.front.axle_to_clamp", q.Length, Positive, "front axle to the lower clamp along the fork, fully extended", byRule),
 	num("suspension.front.tube_yield", q.Pressure, Positive, "yield strength of the fork tubes", byMaker),
-	num("suspension.front.spring_rate", q.Rate, Positive, "rate of one front spring", byPress),
+	num("suspension.front.spring_rate", q.Rate, Positive, "rate of one front spring", byTester),
 	num("suspension.front.preload", q.Length, NotNegative, "squash of the spring with the suspension fully extended", "free length less room for the spring"),
 	num("suspension.front.spring_free", q.Length, Positive, "free length of a front spring", byRule),
 	num("suspension.front.spring_solid", q.Length, Positive, "length of a front spring pressed solid", "coils times wire, or press it"),
@@ -307,11 +308,11 @@ var fields = []Field{
 	num("suspension.front.damper.rebound_holes.diameter", q.Length, Positive, "diameter of a rebound hole", "try drill shanks"),
 	choice("suspension.rear.kind", "rear suspension; solid: the tyre alone", "single shock", "twin shocks", "solid"),
 	choice("suspension.rear.linkage", "what moves the shock", "none", "rising rate"),
-	num("suspension.rear.travel", q.Length, Positive, "vertical travel at the wheel", "take the spring out and lift the axle through its travel"),
+	num("suspension.rear.travel", q.Length, Positive, "vertical travel at the wheel", byCompressor+"lift the axle through its travel"),
 	exact(num("suspension.rear.leverage[].travel", q.Length, NotNegative, "wheel travel", byRule)),
 	num("suspension.rear.leverage[].ratio", q.Ratio, Positive, "wheel travel over shock travel", byLeverage),
 	num("suspension.rear.shock_stroke", q.Length, Positive, "full stroke of the shock", byRule),
-	num("suspension.rear.spring_rate", q.Rate, Positive, "rate of one shock spring", byPress),
+	num("suspension.rear.spring_rate", q.Rate, Positive, "rate of one shock spring", byTester),
 	num("suspension.rear.preload", q.Length, NotNegative, "squash of the spring with the shock fully extended", "free length less fitted length"),
 	num("suspension.rear.spring_free", q.Length, Positive, "free length of a shock spring", byRule),
 	num("suspension.rear.spring_solid", q.Length, Positive, "length of a shock spring pressed solid", "coils times wire"),
@@ -353,7 +354,7 @@ var fields = []Field{
 	choice("fits[].end", "which end's travel moves it; steering: measured at full lock", "front", "rear", "steering"),
 	num("fits[].gap", q.Length, Any, "gap at the first place of travel", "modelling clay, feeler gauges or a rule"),
 	exact(num("fits[].at", q.Length, NotNegative, "travel there, from full extension, along the fork in front", byRule)),
-	num("fits[].second_gap", q.Length, Any, "gap at a second place of travel", "the same again with the springs out and the wheel moved"),
+	num("fits[].second_gap", q.Length, Any, "gap at a second place of travel", "the same again with the springs out, by a spring compressor or at a shop, and the wheel moved"),
 	exact(num("fits[].second_at", q.Length, NotNegative, "travel there", byRule)),
 
 	num("electrics.stator_power", q.Power, Positive, "what the stator gives at riding speed", byMaker),
@@ -363,10 +364,10 @@ var fields = []Field{
 	word("track.name", "what the course is called"),
 	word("track.surface", "what the ground is"),
 	word("track.gpx", "recording of the course"),
-	num("track.peak_grip", q.Ratio, Positive, "greatest grip of the tyres on this ground", "pull the machine sideways and along with a spring scale, wheels locked"),
-	num("track.rolling_resistance", q.Ratio, NotNegative, "rolling drag over weight", "pull the machine at walking pace with a spring scale"),
+	num("track.peak_grip", q.Ratio, Positive, "greatest grip of the tyres on this ground", "pull the machine sideways and along with a spring scale, wheels locked, engine off, nobody in line with the rope"),
+	num("track.rolling_resistance", q.Ratio, NotNegative, "rolling drag over weight", "pull the machine at walking pace with a spring scale, engine off, on closed ground"),
 	num("track.slip_at_peak", q.Ratio, Positive, "slip at which the tyres grip most on this ground", "a sled or roller test; usual ones are wide"),
-	num("track.slide_share", q.Ratio, Share, "grip of a tyre that slides over its greatest", "pull the machine along, wheels locked: steady pull over the greatest"),
+	num("track.slide_share", q.Ratio, Share, "grip of a tyre that slides over its greatest", "pull the machine along, wheels locked, engine off: steady pull over the greatest"),
 	num("track.axle_holds", q.Ratio, Share, "moment of a solid axle against a turn, over what combined slip gives", "cannot be measured; leave it"),
 	word("track.sections[].name", "what the section is called"),
 	exact(num("track.sections[].straight", q.Length, Positive, "length of a straight", "measuring wheel")),

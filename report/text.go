@@ -97,11 +97,18 @@ func WriteFindings(w io.Writer, findings []figure.Finding, style Styler) error {
 			fmt.Fprintf(&b, "%s\n", hang("  ? ", 4, o.Rule()+": "+o.Reason()))
 		}
 	}
-	if len(care) > 0 {
-		fmt.Fprintf(&b, "\nTake care\n")
-		for _, text := range care {
-			fmt.Fprintf(&b, "%s\n", hang("  - ", 4, text))
-		}
+	if _, err := io.WriteString(w, b.String()); err != nil || len(care) == 0 {
+		return err
+	}
+	return WriteCare(w, care)
+}
+
+// WriteCare prints cautions as one block.
+func WriteCare(w io.Writer, care []string) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "\nTake care\n")
+	for _, text := range care {
+		fmt.Fprintf(&b, "%s\n", hang("  - ", 4, text))
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -21,6 +21,7 @@ type GearingAnswer struct {
 	Change  []float64               // [km/h] at which to change up
 	StandIns
 	System quantity.System
+	Care   []string // cautions
 }
 
 // Gearing rides a lap of a question's build with every pair of sprockets that fits.
@@ -34,7 +35,7 @@ func Gearing(ctx context.Context, q Question, curves *Curves, done func(ready, t
 
 // Gearing rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
 func (a *Answer) Gearing(ctx context.Context, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
-	g := &GearingAnswer{Build: a.Build.Name, System: a.System}
+	g := &GearingAnswer{Build: a.Build.Name, System: a.System, Care: cautions(a.Build, "chain", "wheels")}
 	course := a.along()
 	if course.err != nil {
 		return nil, course.err
@@ -87,7 +88,10 @@ func (g *GearingAnswer) WriteText(w io.Writer) error {
 	if err := report.WriteColumns(w, append([][]string{g.Heads()}, g.Rows()...)); err != nil {
 		return err
 	}
-	return report.WriteParagraph(w, g.Notes())
+	if err := report.WriteParagraph(w, g.Notes()); err != nil {
+		return err
+	}
+	return report.WriteCare(w, g.Care)
 }
 
 // Heads are the columns of the pairs.
@@ -172,7 +176,8 @@ func (g *GearingAnswer) WriteJSON(w io.Writer, program string) error {
 		Present pairJSON   `json:"present"`
 		Pairs   []pairJSON `json:"pairs"`
 		Change  []float64  `json:"change_up_km_h"` // [km/h]
-	}{Program: program, Build: g.Build, Advice: g.Lead(), Present: one(g.Present), Pairs: []pairJSON{}, Change: g.Change}
+		Care    []string   `json:"cautions"`
+	}{Program: program, Build: g.Build, Advice: g.Lead(), Present: one(g.Present), Pairs: []pairJSON{}, Change: g.Change, Care: g.Care}
 	for _, p := range g.Pairs {
 		out.Pairs = append(out.Pairs, one(p))
 	}

@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shakedown/check"
@@ -109,9 +110,12 @@ func grounds() Topic {
 }
 
 func measuring() Topic {
-	t := Topic{Words: "How to measure what nobody can look up. Write the readings under measure in the sheet; what they give then follows, with its tolerance, and replaces the typical value. docs/measuring.md has an example of each.", Heads: []string{"measure", "what to do"}}
+	t := Topic{Words: "How to measure what nobody can look up. Write the readings under measure in the sheet; what they give then follows, with its tolerance, and replaces the typical value. docs/measuring.md has an example of each. Block the wheels, tie the machine down, work in pairs.", Heads: []string{"measure", "what to do"}}
 	for _, w := range machine.Worksheets {
-		t.Rows = append(t.Rows, []string{w.Name, "Gives " + strings.Join(w.Gives, " and ") + ". Tools: " + w.Tools + ". " + w.Steps})
+		t.Rows = append(t.Rows, []string{w.Name, "Gives " + strings.Join(w.Gives, " and ") + ". Tools: " + w.Tools + ". " + w.Steps + " Take care: " + w.Care})
+	}
+	for _, id := range append(slices.Clone(machine.MeasuringCares), "rules") {
+		t.Rows = append(t.Rows, []string{"take care", machine.CareNamed(id).Text})
 	}
 	return t
 }

@@ -28,6 +28,7 @@ type LapAnswer struct {
 	StandIns
 	Range  *LapRange // how sure it is; nil when that was not worked out
 	Course string    // recording that it goes along; "" for the sheet's sections
+	Care   []string  // cautions
 	System quantity.System
 }
 
@@ -60,7 +61,7 @@ func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error)
 	if course.err != nil {
 		return nil, course.err
 	}
-	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: courseName(a.Course)}
+	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: courseName(a.Course), Care: cautions(a.Build)}
 	curve, l.Template = a.onCourse(curve)
 	now, err := curve(ctx, a.Build)
 	if err != nil {
@@ -205,7 +206,7 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 			return err
 		}
 	}
-	return nil
+	return report.WriteCare(w, l.Care)
 }
 
 // Notes are what stands beside the sections: the course, what was ridden on it, fuel and brakes.
@@ -334,6 +335,7 @@ type lapJSON struct {
 	Disc     *discJSON        `json:"front_disc,omitempty"`
 	Sections []lapSectionJSON `json:"sections"`
 	Notes    []string         `json:"notes,omitempty"`
+	Care     []string         `json:"cautions,omitempty"`
 }
 
 type discJSON struct {
@@ -356,7 +358,7 @@ type lapSectionJSON struct {
 
 // WriteJSON writes the lap as one JSON object.
 func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
-	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes()}
+	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes(), Care: l.Care}
 	if o := l.Lap.Loads; o != nil {
 		out.Fuel, out.RaceFuel, out.Front, out.Rear, out.Engine = o.Fuel, o.RaceFuel, o.Front, o.Rear, o.Engine
 		if d := o.Disc; d != nil {

@@ -78,6 +78,7 @@ func TestLap(t *testing.T) {
 	if err := l.WriteJSON(&js, "test"); err != nil || json.Unmarshal(js.Bytes(), &out) != nil || out.Time != l.Lap.Time || len(out.Sections) != 11 || out.Sections[3].Limit == "" || !(out.Low < out.High) {
 		t.Errorf("%v %+v", err, out)
 	}
+	carries(t, "try every change slowly first", text.String(), js.String())
 	if ahead := l.Lap.Ahead(l.Before); len(ahead) != len(l.Lap.Way) || math.Abs(ahead[len(ahead)-1]+r.Change.Value) > 1e-9 || ahead[0] != 0 {
 		t.Errorf("the time gained along the lap ends at %g s, the change is %g", ahead[len(ahead)-1], r.Change.Value)
 	}
@@ -157,6 +158,7 @@ func TestGearingAndStart(t *testing.T) {
 	if err := g.WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
+	carries(t, "chain guard", text.String(), js.String())
 	if best.Low > best.Gain || best.High < best.Gain {
 		t.Errorf("the best gains %g, outside %g to %g", best.Gain, best.Low, best.High)
 	}
@@ -244,6 +246,7 @@ func TestValueOfCopies(t *testing.T) {
 	if err := v.WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) || !strings.Contains(js.String(), `"per_100"`) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
+	carries(t, "What fitting a part can do to people", text.String(), js.String())
 	for _, bad := range []string{"a lot", "-5", "12 USD 3", "1e99"} {
 		if _, err := Value(context.Background(), lapQuestion(t), bad, &lapCurves, nil); err == nil || ExitOf(err) != BadInput {
 			t.Errorf("a budget of %q: %v", bad, err)
@@ -416,5 +419,22 @@ func TestLapFromNothing(t *testing.T) {
 		if _, err := Gearing(context.Background(), q, &curves, nil); err == nil || !strings.Contains(err.Error(), "driveline.chain.pitches") {
 			t.Errorf("%s: sprockets without a chain: %v", layout, err)
 		}
+	}
+}
+
+// carries looks whether an answer about riding has its cautions, for people and for programs.
+func carries(t *testing.T, work, text, js string) {
+	t.Helper()
+	plain := strings.Join(strings.Fields(text), " ")
+	for _, want := range []string{"Take care", "roll over", work, "Local rules"} {
+		if !strings.Contains(plain, want) {
+			t.Errorf("no %q for people:\n%s", want, text)
+		}
+	}
+	var o struct {
+		Cautions []string `json:"cautions"`
+	}
+	if err := json.Unmarshal([]byte(js), &o); err != nil || len(o.Cautions) < 2 || !strings.Contains(o.Cautions[0], "roll over") {
+		t.Errorf("%v: cautions %q for programs", err, o.Cautions)
 	}
 }

@@ -63,6 +63,7 @@ type ValueAnswer struct {
 	Whole    *Worth // the question's build against the baseline
 	StandIns
 	System quantity.System
+	Care   []string // cautions
 }
 
 // Package is what several parts of one area of the machine give together.
@@ -90,7 +91,7 @@ func Value(ctx context.Context, q Question, budget string, curves *Curves, done 
 
 // Value finds what each part of the answer's sheet is worth; see the function Value.
 func (a *Answer) Value(ctx context.Context, budget string, curve curveSource, done func(ready, total int)) (*ValueAnswer, error) {
-	v := &ValueAnswer{}
+	v := &ValueAnswer{Care: append(cautions(a.Build), fittingCare)}
 	if budget != "" {
 		if err := a.ReadBudget(budget); err != nil {
 			return nil, err

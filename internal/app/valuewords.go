@@ -205,13 +205,17 @@ func (v *ValueAnswer) WriteText(w io.Writer) error {
 			return err
 		}
 	}
-	if v.Budget.Minor <= 0 {
-		return nil
+	if v.Budget.Minor > 0 {
+		if err := report.WriteParagraph(w, v.OrderLead()); err != nil {
+			return err
+		}
+		if len(v.Order) > 0 {
+			if err := report.WriteColumns(w, append([][]string{v.OrderHeads()}, v.OrderRows()...)); err != nil {
+				return err
+			}
+		}
 	}
-	if err := report.WriteParagraph(w, v.OrderLead()); err != nil || len(v.Order) == 0 {
-		return err
-	}
-	return report.WriteColumns(w, append([][]string{v.OrderHeads()}, v.OrderRows()...))
+	return report.WriteCare(w, v.Care)
 }
 
 // OrderLead says what the order of buying comes to.
@@ -276,6 +280,7 @@ type valueJSON struct {
 	Packs   []worthJSON `json:"packages,omitempty"`
 	Whole   *worthJSON  `json:"together,omitempty"`
 	Order   []worthJSON `json:"order,omitempty"`
+	Care    []string    `json:"cautions"`
 }
 
 type worthJSON struct {
@@ -302,7 +307,7 @@ func worthOut(w Worth) worthJSON {
 
 // WriteJSON writes all of it as one JSON object.
 func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
-	out := valueJSON{Program: program, Against: v.Against, Advice: v.Lead(), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart}
+	out := valueJSON{Program: program, Against: v.Against, Advice: v.Lead(), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
 	for _, p := range v.Parts {
 		out.Parts = append(out.Parts, worthOut(p))
 	}

@@ -39,6 +39,24 @@ type page struct{ strings.Builder }
 
 func (p *page) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
 
+// prose is a paragraph, its lines no longer than a page of docs has them; first and more stand before its first line and the others.
+func (p *page) prose(first, more, text string) {
+	const most = 120
+	line := first
+	for i, word := range strings.Fields(text) {
+		switch {
+		case i == 0:
+			line += word
+		case len([]rune(line))+1+len([]rune(word)) > most:
+			p.line("%s", line)
+			line = more + word
+		default:
+			line += " " + word
+		}
+	}
+	p.line("%s", line)
+}
+
 // row is a line of a table; a bar inside a cell would end it.
 func (p *page) row(cells ...string) {
 	for i := range cells {
@@ -192,11 +210,24 @@ func measuring() string {
 	p.line("    measure:\n      weights: {front: 43 kg, rear: 88 kg}\n      rear_roll_out: {distance: 5.02 m, turns: 3}\n")
 	p.line("What they give replaces the typical value, with the tolerance that follows from the readings (`measured` unless you say")
 	p.line("otherwise; give your own behind `±`). An input that stands in the sheet is not measured over: take its line out first.")
-	p.line("Brakes, lifted machines, fuel and springs can hurt: block the wheels, tie it down, work in pairs.\n")
+	p.line("## Take care\n")
+	p.line("Block the wheels, tie the machine down, work in pairs, engine cold and off unless it must run. Each way of measuring")
+	p.line("below has its own caution; these hold for all of them.\n")
+	for _, id := range machine.MeasuringCares {
+		c := machine.CareNamed(id)
+		p.prose("- ", "  ", c.Text+" ("+c.Source+")")
+	}
+	rules := machine.CareNamed("rules")
+	p.prose("- ", "  ", rules.Text)
+	p.line("")
 	for _, w := range machine.Worksheets {
 		p.line("## %s\n", w.Name)
-		p.line("Gives `%s`: %s. Tools: %s.\n", strings.Join(w.Gives, "` and `"), w.Sum, w.Tools)
-		p.line("%s\n", w.Steps)
+		p.prose("", "", fmt.Sprintf("Gives `%s`: %s. Tools: %s.", strings.Join(w.Gives, "` and `"), w.Sum, w.Tools))
+		p.line("")
+		p.prose("", "", w.Steps)
+		p.line("")
+		p.prose("", "", "Take care: "+w.Care)
+		p.line("")
 		p.head("reading", "what it is", "written as")
 		for _, f := range machine.Fields() {
 			name, ok := strings.CutPrefix(f.Path, "measure."+w.Name+".")

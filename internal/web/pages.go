@@ -139,6 +139,7 @@ type machinePage struct {
 	Sheets []worksheetView
 	Tip    []report.Row
 	Wanted []report.Wanted
+	Care   []string
 }
 
 // OpenGroup says that what is wrong stands among what nobody had given.
@@ -156,7 +157,7 @@ func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, st
 	if err != nil {
 		return err
 	}
-	p := machinePage{frame: s.frameOf(r, "machine", whole, head), Lead: whole.MeasureFirst(), Wanted: report.WantedRows(whole.Measure, whole.Figures)}
+	p := machinePage{frame: s.frameOf(r, "machine", whole, head), Lead: whole.MeasureFirst(), Wanted: report.WantedRows(whole.Measure, whole.Figures), Care: app.MeasuringCare()}
 	p.fielded = fielded{p.M, "machine", bad}
 	q.question.Build, q.question.Against = p.M.Against, p.M.Against
 	if p.Try, err = s.tried(r, &q); err != nil {

@@ -45,6 +45,7 @@ type trackPage struct {
 	Tips      *app.TipsAnswer // nil for a bike
 	Bounds    template.HTML   // its drawing
 	Grounds   grid
+	Care      []string
 }
 
 // courseChoice is a course that may be ridden.
@@ -70,7 +71,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 	if err != nil {
 		return err
 	}
-	p := trackPage{frame: s.frameOf(r, "track", a, head), Budget: strings.TrimSpace(r.URL.Query().Get("budget")), BadRide: badRide, Course: q.question.Course}
+	p := trackPage{frame: s.frameOf(r, "track", a, head), Care: a.Riding(), Budget: strings.TrimSpace(r.URL.Query().Get("budget")), BadRide: badRide, Course: q.question.Course}
 	p.M.budget, p.M.course = p.Budget, p.Course
 	if p.Budget != "" {
 		if err := a.ReadBudget(p.Budget); err != nil {
