@@ -66,6 +66,8 @@ type Course struct {
 	Worth            string // what to buy next, in a sentence; "" when that was not asked for
 	Gains            template.HTML
 	Parts            Table
+	NoPriceLead      string // what the parts without a price are; "" for none
+	NoPrice          Table
 	Together         string // what the packages are; "" for none
 	Packages         Table
 	Beside           []string

@@ -62,7 +62,7 @@ func (a *Answer) orderFirst() string {
 		}
 		lead += fmt.Sprintf(": it leads the longest wait of %s (%d days), and no conflict stands against it", a.Build.Name, a.Plan.Days)
 	}
-	text := fmt.Sprintf("%s; the whole costs %s and is ready on %s", lead, a.Cost, Date(a.Plan.Ready))
+	text := fmt.Sprintf("%s; the whole costs %s and is ready on %s", lead, a.CostText(), Date(a.Plan.Ready))
 	switch race := a.Sheet.Project.RaceDay; {
 	case race.IsZero():
 	case a.Plan.Late > 0:

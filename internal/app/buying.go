@@ -26,7 +26,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []
 	}
 	within := func(list []*candidate) []*candidate {
 		return slices.DeleteFunc(slices.Clone(list), func(c *candidate) bool {
-			return c.worth.Why != "" || len(c.worth.Breaks) > 0 || c.worth.Seconds < unseen || c.worth.Cost.Minor > out.Budget.Minor
+			return c.worth.Why != "" || len(c.worth.Breaks) > 0 || len(c.worth.Unpriced) > 0 || c.worth.Seconds < unseen || c.worth.Cost.Minor > out.Budget.Minor
 		})
 	}
 	may := within(parts)
@@ -181,7 +181,7 @@ func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, ou
 	return picks, nil
 }
 
-// rate is what a part gains for its money; one that costs nothing comes first.
+// rate is what a part that has a price gains for its money; one that costs nothing comes first.
 func rate(w Worth) float64 {
 	if w.Cost.Minor <= 0 {
 		return math.Copysign(math.Inf(1), w.Seconds)

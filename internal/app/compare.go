@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"shakedown/figure"
 	"shakedown/forecast"
@@ -55,6 +56,11 @@ func (c *Comparison) gains(i int) (change *figure.Change, ok bool) {
 	return c.Laps[i].Range.Change, true
 }
 
+// priced says that it is known what a build costs above the baseline.
+func (c *Comparison) priced(i int) bool {
+	return !slices.ContainsFunc(c.Answers[i].Unpriced, func(id string) bool { return !slices.Contains(c.Answers[0].Unpriced, id) })
+}
+
 // Lead says which build to go for by the lap, what it costs and how sure that is; without laps it is the last build's own advice.
 func (c *Comparison) Lead() string {
 	last := c.Answers[len(c.Answers)-1]
@@ -75,7 +81,7 @@ func (c *Comparison) Lead() string {
 		if quickest < 0 || change.Value < c.Laps[quickest].Range.Change.Value {
 			quickest = i
 		}
-		if !change.Inside() && change.Value < 0 && (thriftiest < 0 || perMoney(i) > perMoney(thriftiest)) {
+		if !change.Inside() && change.Value < 0 && c.priced(i) && (thriftiest < 0 || perMoney(i) > perMoney(thriftiest)) {
 			thriftiest = i
 		}
 	}

@@ -103,6 +103,9 @@ func (c Computed) course() *report.Course {
 	}
 	if v := c.Value; v != nil {
 		out.Worth, out.Gains, out.Parts, out.Beside = v.Lead(), v.Gains().SVG(), report.Table{Heads: v.Heads(), Rows: v.Rows()}, v.Notes()
+		if len(v.NoPrice) > 0 {
+			out.NoPriceLead, out.NoPrice = v.NoPriceLead(), report.Table{Heads: v.NoPriceHeads(), Rows: v.NoPriceRows()}
+		}
 		if len(v.Packages) > 0 {
 			out.Together, out.Packages = v.PackageLead(), report.Table{Heads: v.PackageHeads(), Rows: v.PackageRows()}
 		}

@@ -31,19 +31,21 @@ type Worth struct {
 	Breaks  []string     // rules that it breaks all the same: it does not go together
 	Package bool         // it is one
 	Most    string       // the input that makes most of its range; "" for none
-	Cost    money.Amount // of all of these
-	Seconds float64      // [s] a lap that it gains; below zero it loses
-	Low     float64      // [s]
-	High    float64      // [s]
-	Why     string       // it cannot be said
+	Cost    money.Amount // of all of these that have a price
+	// Unpriced are those of it that have no price on the sheet: what it costs is not known, so it is neither ranked for its money, advised nor bought.
+	Unpriced []string
+	Seconds  float64 // [s] a lap that it gains; below zero it loses
+	Low      float64 // [s]
+	High     float64 // [s]
+	Why      string  // it cannot be said
 }
 
 // Inside says that what it gains is inside its range: it holds nothing, or what no watch tells from it.
 func (w Worth) Inside() bool { return w.Low <= unseen && w.High >= -unseen }
 
-// PerHundred is what it gains for a hundred of the currency [s]; 0 for a part without a price.
+// PerHundred is what it gains for a hundred of the currency [s]; 0 for a part that costs nothing or has no price.
 func (w Worth) PerHundred() float64 {
-	if w.Cost.Minor <= 0 {
+	if w.Cost.Minor <= 0 || len(w.Unpriced) > 0 {
 		return 0
 	}
 	return w.Seconds / (float64(w.Cost.Minor) / math.Pow10(money.Digits(w.Cost.Currency)) / 100)
@@ -55,6 +57,7 @@ type ValueAnswer struct {
 	Against string
 	Base    float64 // [s] the baseline's lap
 	Parts   []Worth // those that the lap sees, the best for its money first
+	NoPrice []Worth // those that the lap sees and whose cost is not known, the quickest first
 	Apart   []string
 	// Packages are what the question's build adds in one area of the machine, all together, where that is more than a part with what it needs.
 	Packages []Package
@@ -210,7 +213,7 @@ func (v *valuer) goesTogether(ctx context.Context, c *candidate, parts []*candid
 				continue
 			}
 			t := tried{b, at.curve} // what it does to the torque decides no rule that another part mends
-			if now := v.breaks(t); len(now) < len(still) || best != nil && len(now) == len(still) && v.cost(b, at.build).Minor < v.cost(with.build, at.build).Minor {
+			if now := v.breaks(t); len(now) < len(still) || best != nil && len(now) == len(still) && v.cheaper(b, with.build, at.build) {
 				best, with, still = p, t, now
 			}
 		}
@@ -246,6 +249,24 @@ func (v *valuer) cost(b, over *machine.Build) money.Amount {
 	return sum
 }
 
+// unpriced are the parts without a price that a build has above another.
+func unpriced(b, over *machine.Build) (list []string) {
+	for _, p := range b.Parts {
+		if !p.Priced && !over.Has(p.ID) {
+			list = append(list, p.ID)
+		}
+	}
+	return list
+}
+
+// cheaper says that one build costs less above a third than another; one whose cost is not known never does.
+func (v *valuer) cheaper(a, b, over *machine.Build) bool {
+	if d := cmp.Compare(len(unpriced(a, over)), len(unpriced(b, over))); d != 0 {
+		return d < 0
+	}
+	return v.cost(a, over).Minor < v.cost(b, over).Minor
+}
+
 // worth compares a build with one that it grew from.
 func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) {
 	f, err := v.laps.Of(ctx, forecast.Racer{Build: t.build, Curve: t.curve}, forecast.Racer{Build: over.build, Curve: over.curve})
@@ -259,7 +280,7 @@ func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) 
 	if c := f.Change; c != nil {
 		w.Seconds, w.Low, w.High, w.Most = -c.Value, -c.High, -c.Low, c.Most
 	}
-	w.Cost = v.cost(t.build, over.build)
+	w.Cost, w.Unpriced = v.cost(t.build, over.build), unpriced(t.build, over.build)
 	return w, nil
 }
 
@@ -356,8 +377,8 @@ func (v *valuer) ride(ctx context.Context, parts, packages []*candidate) error {
 	return work.Wait()
 }
 
-// rank puts what was ridden into the answer, the best for its money first. It gives the parts that the lap sees, in that order, and the packages
-// that say more than one of these.
+// rank puts what was ridden into the answer, the best for its money first, and what has no price by itself. It gives the parts that the lap sees, in that
+// order, and the packages that say more than one of these.
 func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candidate) {
 	alike := func(c, p *candidate) bool {
 		return c != p && c.t.build != nil && p.t.build != nil && sameParts(c.t.build, p.t.build)
@@ -372,12 +393,19 @@ func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candida
 		seen = append(seen, c)
 	}
 	slices.SortStableFunc(seen, func(a, b *candidate) int {
+		if d := cmp.Compare(min(len(a.worth.Unpriced), 1), min(len(b.worth.Unpriced), 1)); d != 0 {
+			return d
+		}
 		if d := cmp.Compare(b.worth.PerHundred(), a.worth.PerHundred()); d != 0 {
 			return d
 		}
 		return cmp.Compare(b.worth.Seconds, a.worth.Seconds)
 	})
 	for _, c := range seen {
+		if len(c.worth.Unpriced) > 0 {
+			out.NoPrice = append(out.NoPrice, c.worth)
+			continue
+		}
 		out.Parts = append(out.Parts, c.worth)
 	}
 	for _, c := range packages {
@@ -386,7 +414,7 @@ func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candida
 		}
 		c.worth.Package = true
 		more = append(more, c)
-		out.Packages = append(out.Packages, Package{c.worth, oneByOne(out.Parts, c.worth.With)})
+		out.Packages = append(out.Packages, Package{c.worth, oneByOne(out.Ridden(), c.worth.With)})
 	}
 	return seen, more
 }

@@ -1,7 +1,9 @@
 package app
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -77,6 +79,75 @@ func TestWhatGoesTogether(t *testing.T) {
 	}
 }
 
+// A part without a price, or one that brings such a part along, is told of by itself: it is neither ranked, advised nor bought. The wide axle at 310 needs
+// a carrier at 124; without the carrier's price its cost is 310 and something, not 434 and not 310.
+func TestNoPrice(t *testing.T) {
+	q := lapQuestion(t, "    price: 78.00\n", "", "    price: 124.00\n", "")
+	v, err := Value(context.Background(), q, "900", &lapCurves, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	apart := map[string]Worth{}
+	for _, w := range v.NoPrice {
+		apart[w.Part] = w
+	}
+	if w := apart["shock-spring"]; !slices.Equal(w.Unpriced, []string{"shock-spring"}) || w.Cost.Minor != 0 || w.PerHundred() != 0 || w.CostText() != "no price" || !w.Sound() {
+		t.Errorf("the spring: %+v", w)
+	}
+	if w := apart["wide-axle"]; !slices.Equal(w.Unpriced, []string{"bearing-carrier"}) || w.Cost.Minor != 31000 || w.PerHundred() != 0 || w.CostText() != "€310.00 without bearing-carrier" {
+		t.Errorf("the axle: %+v", w)
+	}
+	unpriced := func(w Worth) bool {
+		return w.Part == "shock-spring" || w.Part == "wide-axle" || slices.Contains(w.With, "shock-spring") || slices.Contains(w.With, "bearing-carrier")
+	}
+	if slices.ContainsFunc(v.Parts, unpriced) {
+		t.Error("what has no price is ranked by what it gives for its money")
+	}
+	if len(v.Order) == 0 || slices.ContainsFunc(v.Order, func(b Bought) bool { return unpriced(b.Worth) }) {
+		t.Errorf("what has no price is bought: %+v", v.Order)
+	}
+	if lead := v.Lead(); strings.Contains(lead, "Buy Shock spring") || strings.Contains(lead, "would give more") {
+		t.Errorf("it is advised: %s", lead)
+	}
+	var suspension Package
+	for _, p := range v.Packages {
+		if p.Part == "suspension" {
+			suspension = p
+		}
+	}
+	if !slices.Equal(suspension.Unpriced, []string{"shock-spring"}) || !strings.HasSuffix(suspension.CostText(), " without shock-spring") {
+		t.Errorf("the package: %+v", suspension)
+	}
+	if !slices.Contains(v.Whole.Unpriced, "bearing-carrier") {
+		t.Errorf("all of it: %+v", v.Whole)
+	}
+	var text, js, table bytes.Buffer
+	if err := errors.Join(v.WriteText(&text), v.WriteJSON(&js, "test"), v.WriteCSV(&table)); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"no price", "€310.00 without bearing-carrier"} {
+		if !strings.Contains(text.String(), want) {
+			t.Errorf("the text lacks %q:\n%s", want, text.String())
+		}
+	}
+	for _, want := range []string{`"without_price"`, `"no_price": [`} {
+		if !strings.Contains(js.String(), want) {
+			t.Errorf("the JSON lacks %q:\n%s", want, js.String())
+		}
+	}
+	if !strings.Contains(table.String(), "no price,,shock-spring,") || !strings.Contains(table.String(), ",shock-spring\n") {
+		t.Errorf("the CSV:\n%s", table.String())
+	}
+}
+
+// A price of nothing is a price: what costs nothing is bought first.
+func TestFree(t *testing.T) {
+	w := Worth{Seconds: 0.2, Low: 0.1, High: 0.3, Cost: money.Amount{Currency: "EUR"}}
+	if w.CostText() != "€0.00" || !math.IsInf(rate(w), 1) {
+		t.Errorf("%s, %g", w.CostText(), rate(w))
+	}
+}
+
 // A package is all that the build adds in an area: its gain is that of a build with just these, and its sum that of its parts.
 func TestPackages(t *testing.T) {
 	v, err := Value(context.Background(), lapQuestion(t), "", &lapCurves, nil)
@@ -129,7 +200,7 @@ func TestPackages(t *testing.T) {
 	if w := v.Whole; w == nil || !slices.Contains(w.With, "high-piston") || slices.Contains(w.With, "short-rear-tyres") || !strings.Contains(strings.Join(v.Notes(), " "), "Its parts one by one") {
 		t.Errorf("all of it together: %+v", w)
 	}
-	if !slices.Equal(names, []string{"engine", "chassis", "suspension"}) {
+	if !slices.Equal(names, []string{"engine", "driveline", "chassis", "suspension"}) {
 		t.Errorf("packages: %v", names)
 	}
 }

@@ -29,7 +29,7 @@ func (v *ValueAnswer) Lead() string {
 		if len(w.With) > 0 {
 			with = ", with " + strings.Join(w.With, ", ")
 		}
-		price := "without a price"
+		price := "for nothing"
 		if w.Cost.Minor > 0 {
 			price = "for " + w.Cost.String()
 		}
@@ -39,16 +39,20 @@ func (v *ValueAnswer) Lead() string {
 		}
 		return text + "." + tail
 	}
-	if len(v.Parts)+len(v.Apart) == 0 {
+	if len(v.Parts)+len(v.NoPrice)+len(v.Apart) == 0 {
 		return "This sheet offers no part that is not fitted already: add parts with their prices, and each is ridden."
 	}
-	if len(v.Parts) == 0 {
+	if k := slices.IndexFunc(v.NoPrice, Worth.Sound); k >= 0 {
+		w := v.NoPrice[k]
+		return fmt.Sprintf("Ask what %s costs (%s): it takes %s s off the lap of %s s (%s to %s), and no part whose price is known is surely quicker.", w.Name, strings.Join(w.Unpriced, ", "), quantity.Number(w.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(w.Low, 2), quantity.Number(w.High, 2)) + tail
+	}
+	if len(v.Parts)+len(v.NoPrice) == 0 {
 		return "No part of this sheet moves the lap time: what it offers is for safety, reliability, comfort or class." + tail
 	}
 	text := "No part alone is surely quicker on this course: each gain is inside its range."
 	if k := slices.IndexFunc(v.Packages, func(p Package) bool { return p.Sound() }); k >= 0 {
 		p := v.Packages[k]
-		text += fmt.Sprintf(" Together those of %s are: %s takes %s s off the lap of %s s (%s to %s) for %s.", strings.ToLower(p.Name), strings.Join(p.With, ", "), quantity.Number(p.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(p.Low, 2), quantity.Number(p.High, 2), p.Cost)
+		text += fmt.Sprintf(" Together those of %s are: %s takes %s s off the lap of %s s (%s to %s) for %s.", strings.ToLower(p.Name), strings.Join(p.With, ", "), quantity.Number(p.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(p.Low, 2), quantity.Number(p.High, 2), p.CostText())
 	}
 	return text + tail
 }
@@ -117,11 +121,43 @@ func (v *ValueAnswer) Heads() []string {
 
 // Rows are the parts as people read them.
 func (v *ValueAnswer) Rows() [][]string {
+	return v.rows(v.Parts)
+}
+
+func (v *ValueAnswer) rows(list []Worth) [][]string {
 	var rows [][]string
-	for _, w := range v.Parts {
+	for _, w := range list {
 		rows = append(rows, append([]string{w.Part}, v.cells(w)...))
 	}
 	return rows
+}
+
+// NoPriceLead says what the parts without a price are; "" when there are none.
+func (v *ValueAnswer) NoPriceLead() string {
+	if len(v.NoPrice) == 0 {
+		return ""
+	}
+	return "No price: what these cost is not known, so they are neither ranked for their money nor bought under a budget. Write their prices, and they are."
+}
+
+// NoPriceHeads are the columns of the parts without a price.
+func (v *ValueAnswer) NoPriceHeads() []string { return append([]string{"no price"}, v.Heads()[1:]...) }
+
+// NoPriceRows are the parts without a price as people read them.
+func (v *ValueAnswer) NoPriceRows() [][]string { return v.rows(v.NoPrice) }
+
+// Ridden are all parts that the lap sees, those without a price last.
+func (v *ValueAnswer) Ridden() []Worth { return slices.Concat(v.Parts, v.NoPrice) }
+
+// CostText is the cost for people, with what of it has no price.
+func (w Worth) CostText() string {
+	switch {
+	case len(w.Unpriced) == 0:
+		return w.Cost.String()
+	case w.Cost.Minor == 0:
+		return "no price"
+	}
+	return w.Cost.String() + " without " + strings.Join(w.Unpriced, ", ")
 }
 
 // with says what comes with it and why, or why it does not go together.
@@ -140,17 +176,17 @@ func (w Worth) with() string {
 
 func (v *ValueAnswer) cells(w Worth) []string {
 	if w.Why != "" {
-		return []string{"?", "", w.Cost.String(), "", "cannot be said: " + w.Why}
+		return []string{"?", "", w.CostText(), "", "cannot be said: " + w.Why}
 	}
 	each := "-"
-	if w.Cost.Minor > 0 {
+	if w.Cost.Minor > 0 && len(w.Unpriced) == 0 {
 		each = signedNumber(w.PerHundred(), 2)
 	}
 	between := fmt.Sprintf("%s to %s", signedNumber(w.Low, 2), signedNumber(w.High, 2))
 	if w.Inside() {
 		between += ", inside"
 	}
-	return []string{signedNumber(w.Seconds, 2), between, w.Cost.String(), each, w.with()}
+	return []string{signedNumber(w.Seconds, 2), between, w.CostText(), each, w.with()}
 }
 
 // OrderRows are the order of buying as people read it.
@@ -178,6 +214,14 @@ func (v *ValueAnswer) WriteText(w io.Writer) error {
 	}
 	if len(v.Parts) > 0 {
 		if err := report.WriteColumns(w, append([][]string{v.Heads()}, v.Rows()...)); err != nil {
+			return err
+		}
+	}
+	if len(v.NoPrice) > 0 {
+		if err := report.WriteParagraph(w, v.NoPriceLead()); err != nil {
+			return err
+		}
+		if err := report.WriteColumns(w, append([][]string{v.NoPriceHeads()}, v.NoPriceRows()...)); err != nil {
 			return err
 		}
 	}
@@ -231,7 +275,7 @@ func (v *ValueAnswer) OrderLead() string {
 func (v *ValueAnswer) Notes() []string {
 	var list []string
 	if w := v.Whole; w != nil && w.Why == "" {
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.Cost, v.Against, signedNumber(oneByOne(v.Parts, w.With), 2)))
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), v.Against, signedNumber(oneByOne(v.Ridden(), w.With), 2)))
 	}
 	if len(v.Apart) > 0 {
 		list = append(list, "Not ranked, because they move the lap by less than a hundredth; they are for safety, reliability, comfort, class, or what another part needs: "+strings.Join(v.Apart, "; ")+".")
@@ -250,16 +294,23 @@ func oneByOne(list []Worth, among []string) (sum float64) {
 	return sum
 }
 
-// WriteCSV writes a line for each part that the lap sees, then one for each package, then one for each that is bought, in order.
+// WriteCSV writes a line for each part that the lap sees, then one for each without a price, then one for each package, then one for each that is bought, in order.
 func (v *ValueAnswer) WriteCSV(w io.Writer) error {
 	out := csv.NewWriter(w)
-	rows := [][]string{{"kind", "bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "mends", "breaks", "why"}}
+	rows := [][]string{{"kind", "bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "mends", "breaks", "why", "without_price"}}
 	number := func(s float64) string { return strconv.FormatFloat(s, 'f', 4, 64) }
 	row := func(kind, bought string, p Worth) {
-		rows = append(rows, []string{kind, bought, p.Part, number(p.Seconds), number(p.Low), number(p.High), strconv.FormatInt(p.Cost.Minor, 10), p.Cost.Currency, number(p.PerHundred()), strings.Join(p.With, " "), strings.Join(p.Mends, " "), strings.Join(p.Breaks, " "), p.Why})
+		price, each := strconv.FormatInt(p.Cost.Minor, 10), number(p.PerHundred())
+		if len(p.Unpriced) > 0 { // a sum of some of it would be taken for the price
+			price, each = "", ""
+		}
+		rows = append(rows, []string{kind, bought, p.Part, number(p.Seconds), number(p.Low), number(p.High), price, p.Cost.Currency, each, strings.Join(p.With, " "), strings.Join(p.Mends, " "), strings.Join(p.Breaks, " "), p.Why, strings.Join(p.Unpriced, " ")})
 	}
 	for _, p := range v.Parts {
 		row("part", "", p)
+	}
+	for _, p := range v.NoPrice {
+		row("no price", "", p)
 	}
 	for _, p := range v.Packages {
 		row("package", "", p.Worth)
@@ -276,6 +327,7 @@ type valueJSON struct {
 	Advice  string      `json:"advice"`
 	Base    float64     `json:"lap_time_s"` // [s]
 	Parts   []worthJSON `json:"parts"`
+	NoPrice []worthJSON `json:"no_price,omitempty"`
 	Apart   []string    `json:"not_ranked,omitempty"`
 	Packs   []worthJSON `json:"packages,omitempty"`
 	Whole   *worthJSON  `json:"together,omitempty"`
@@ -294,15 +346,20 @@ type worthJSON struct {
 	Low     float64  `json:"low"`     // [s]
 	High    float64  `json:"high"`    // [s]
 	Inside  bool     `json:"inside_range"`
-	Price   int64    `json:"price_minor"`
-	Per100  float64  `json:"per_100"`                // [s]
-	Sum     *float64 `json:"one_by_one_s,omitempty"` // [s]
-	Lap     float64  `json:"lap_time_s,omitempty"`   // [s]
+	Price   *int64   `json:"price_minor,omitempty"`   // left out where some of it has no price
+	Without []string `json:"without_price,omitempty"` // those of it
+	Per100  float64  `json:"per_100,omitempty"`       // [s]
+	Sum     *float64 `json:"one_by_one_s,omitempty"`  // [s]
+	Lap     float64  `json:"lap_time_s,omitempty"`    // [s]
 	Why     string   `json:"why,omitempty"`
 }
 
 func worthOut(w Worth) worthJSON {
-	return worthJSON{w.Part, w.Package, w.With, w.Most, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), w.Cost.Minor, w.PerHundred(), nil, 0, w.Why}
+	out := worthJSON{w.Part, w.Package, w.With, w.Most, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), &w.Cost.Minor, w.Unpriced, w.PerHundred(), nil, 0, w.Why}
+	if len(w.Unpriced) > 0 {
+		out.Price = nil
+	}
+	return out
 }
 
 // WriteJSON writes all of it as one JSON object.
@@ -310,6 +367,9 @@ func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
 	out := valueJSON{Program: program, Against: v.Against, Advice: v.Lead(), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
 	for _, p := range v.Parts {
 		out.Parts = append(out.Parts, worthOut(p))
+	}
+	for _, p := range v.NoPrice {
+		out.NoPrice = append(out.NoPrice, worthOut(p))
 	}
 	for _, p := range v.Packages {
 		one := worthOut(p.Worth)
@@ -331,7 +391,7 @@ func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
 // Gains is the chart of what the parts are worth.
 func (v *ValueAnswer) Gains() report.Gains {
 	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
-	for _, w := range v.Parts {
+	for _, w := range v.Ridden() {
 		if w.Why == "" {
 			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High, Sure: !w.Inside()})
 		}

@@ -35,6 +35,7 @@ type trackPage struct {
 	Value     *app.ValueAnswer
 	Gains     template.HTML
 	Parts     grid
+	NoPrice   grid
 	Packages  grid
 	Order     grid
 	Line      *app.Line
@@ -132,6 +133,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	}
 	if p.Value = s.Workshop.ValueKept(ctx, a, head, s.Program, p.Budget); p.Value != nil {
 		p.Lead, p.Gains = p.Value.Lead(), p.Value.Gains().SVG()
+		p.NoPrice = grid{"no-price", report.Table{Heads: p.Value.NoPriceHeads(), Rows: p.Value.NoPriceRows()}}
 		p.Packages = grid{"packages", report.Table{Heads: p.Value.PackageHeads(), Rows: p.Value.PackageRows()}}
 		p.Parts, p.Order = grid{"parts", report.Table{Heads: p.Value.Heads(), Rows: p.Value.Rows()}}, grid{"order", report.Table{Heads: p.Value.OrderHeads(), Rows: p.Value.OrderRows()}}
 	}
