@@ -53,6 +53,9 @@ func (r *report) add(severity figure.Severity, remedy string, where []string, fo
 	})
 }
 
+// setting says that the last finding is heeded by setting an input otherwise, which costs nothing.
+func (r *report) setting(path string) { r.findings[len(r.findings)-1].Setting = path }
+
 // cannot says that the rule could not be judged, why, and for want of which inputs; said once for each reason.
 func (r *report) cannot(why string, wants []string, where ...string) {
 	text := fmt.Sprintf("%s: %s.", r.rule.LooksAt, why)
@@ -83,8 +86,9 @@ func (rule *Rule) run(c *Context) []figure.Finding {
 	r := &report{rule: rule}
 	rule.judge(c, r)
 	for i := range r.findings {
-		r.findings[i].Stake = rule.Stake()
+		r.findings[i].Stake, r.findings[i].Rank = rule.place()
 	}
+	c.unread(rule, r.findings)
 	return r.findings
 }
 

@@ -200,6 +200,7 @@ func jetForAir(c *Context, r *report) {
 	}
 	r.add(figure.Note, fmt.Sprintf("Try a main jet of about %s in place of %s, and read the plug.", quantity.Number(jet.Value, 0), quantity.Number(fitted, 0)), []string{jet.ID, "air.temperature", "air.altitude"},
 		"The air of the sheet is %s than that in which the main jet was found right.", way)
+	r.setting("engine.intake.carburettor.main_jet")
 }
 
 func gearboxLoad(c *Context, r *report) {
@@ -266,6 +267,7 @@ func beadlock(c *Context, r *report) {
 	}
 	r.add(figure.Caution, fmt.Sprintf("Ride with %s or more, or fit rims that clamp the bead.", c.show(beadlockBelow, "kPa")), []string{"wheels.rear.pressure", "wheels.rear.beadlock"},
 		"At %s a rear tyre can come off a rim that does not clamp its bead.", c.show(pressure, "kPa"))
+	r.setting("wheels.rear.pressure")
 }
 
 func tyreLoad(c *Context, r *report) {

@@ -1,7 +1,5 @@
 package check
 
-import "shakedown/figure"
-
 const practice = "common practice"
 
 // rules is every goes-together rule. Cautions of the work come last.
@@ -74,30 +72,13 @@ var rules = []Rule{
 	{"unusual", "Inputs inside what the trade uses", practice, unusual},
 	{"ride-height", "Tyres of another size: how the machine stands on them", "geometry", rideHeight},
 	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
+	{"condition", "Brakes, throttle return, steering head, bearings, axle and wheel nuts, tyres and chain looked at, and sound", practice, condition},
+	{"not-read", "Piston-to-valve read on this engine where the build changes what it hangs on", practice, notRead},
 	{"cautions", "What the work on this build can do to people", "published guidance of safety bodies where there is one, else common practice; each caution names its own", cautions},
 }
 
 // fourStrokeOnly are the rules that a two-stroke is not held against: valves and cam, and limits of the trade for one charge in two turns of the crank.
 var fourStrokeOnly = map[string]bool{
-	"inlet-choke": true, "piston-to-valve": true, "coil-bind": true, "retainer": true, "compression-fuel": true, "valve-float": true, "lobe-readings": true, "spring-follower": true, "clutch": true,
+	"inlet-choke": true, "piston-to-valve": true, "not-read": true, "coil-bind": true, "retainer": true, "compression-fuel": true, "valve-float": true, "lobe-readings": true, "spring-follower": true, "clutch": true,
 	"valve-to-valve": true, "header-fit": true, "carburettor-size": true, "outlet-size": true, "filter-size": true, "heat": true,
-}
-
-// stakes are what may be lost; rules that are not here cost money and time.
-var stakes = map[string]figure.Stake{
-	"wheel-pattern": figure.Rider, "axle-load": figure.Rider, "tips-before-slides": figure.Rider, "tyre-clearance": figure.Rider, "tyre-rim": figure.Rider, "tyre-load": figure.Rider, "beadlock": figure.Rider,
-	"fluid-class": figure.Rider, "brake-fluid": figure.Rider, "drum-heat": figure.Rider, "fork-overlap": figure.Rider, "fork-bends": figure.Rider, "pad-on-disc": figure.Rider, "moved-controls": figure.Rider, "gaps": figure.Rider, "bearing-fit": figure.Rider,
-	"spring-solid": figure.Rider, "wheel-offset": figure.Rider, "chain-slack": figure.Rider, "class-eligible": figure.Rider,
-	"gasket-over-bore": figure.Machine, "liner-left": figure.Machine, "ring-gap": figure.Machine, "piston-speed": figure.Machine, "rod-load": figure.Machine, "balance": figure.Machine, "piston-to-valve": figure.Machine,
-	"coil-bind": figure.Machine, "retainer": figure.Machine, "compression-fuel": figure.Machine, "valve-float": figure.Machine, "spring-follower": figure.Machine, "chain-fit": figure.Machine, "oil-air-gap": figure.Machine,
-	"pin-fit": figure.Machine, "deck-height": figure.Machine, "squish": figure.Machine, "spigot-fit": figure.Machine, "valve-to-valve": figure.Machine, "jet-for-air": figure.Machine, "gearbox-load": figure.Machine,
-	"sprocket-room": figure.Machine, "shock-stroke": figure.Machine, "heat": figure.Machine, "ignition-range": figure.Machine, "ground-clearance": figure.Machine, "excludes": figure.Machine,
-}
-
-// Stake is what may be lost when the rule's findings are not heeded.
-func (rule *Rule) Stake() figure.Stake {
-	if stake, ok := stakes[rule.ID]; ok {
-		return stake
-	}
-	return figure.Money
 }

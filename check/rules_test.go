@@ -546,9 +546,18 @@ func TestStakesAreOfRules(t *testing.T) {
 	for _, r := range Rules() {
 		ids[r.ID] = true
 	}
-	for id := range stakes {
-		if !ids[id] {
-			t.Errorf("there is no rule %q", id)
+	seen := map[string]bool{}
+	for _, list := range dangers {
+		for _, id := range list {
+			if !ids[id] || seen[id] {
+				t.Errorf("%q is no rule, or stands twice", id)
+			}
+			seen[id] = true
+		}
+	}
+	for id := range movers {
+		if !seen[id] {
+			t.Errorf("what moves %q is known, but it breaks neither engine nor rider", id)
 		}
 	}
 }

@@ -241,6 +241,9 @@ func sag(c *Context, r *report) {
 		r.add(figure.Caution, remedy+c.springWanted(end), []string{rider.ID, free.ID},
 			"At the %s rider sag is %s of the travel (usual %s to %s) and free sag %s (usual %s to %s).", end,
 			tenths(riderShare), percent(limits.riderLow), percent(limits.riderHigh), tenths(freeShare), percent(limits.freeLow), percent(limits.freeHigh))
+		if preload, _ := c.number("suspension." + end + ".preload"); riderWrong == freeWrong && (riderWrong > 0 || preload > 0) { // none is left to take off
+			r.setting("suspension." + end + ".preload")
+		}
 	}
 }
 
@@ -287,6 +290,7 @@ func oilAirGap(c *Context, r *report) {
 	r.add(figure.Caution, fmt.Sprintf("Lower the oil: set it more than %s below the upper edge of the tube, a step of %s at a time.", c.show(gap, "mm"), c.show(10e-3, "mm")),
 		[]string{pressure.ID, "suspension.front.oil_air_gap"},
 		"With the oil %s below the upper edge of the tube the air reaches %s at full travel; above %s seals weep and the last of the travel goes hard.", c.show(gap, "mm"), c.shown(pressure), c.show(airMost, "bar"))
+	r.setting("suspension.front.oil_air_gap")
 }
 
 // raced gives what a race asks of the machine; without a lap the rule is reported as not computed.

@@ -156,9 +156,13 @@ type Finding struct {
 	Wants    []string // of a rule not computed: inputs that the sheet does not give
 	Why      string   // why it could not be judged, without the rule; "" for what was judged
 	Origins  []Origin // places in the sheet, when the finding is about lines
+	Rank     int      // place among the dangers: the smaller, the worse
+	Changes  string   // of what was not judged: what a part of the build changes that it hangs on, such as "the cam"; "" for nothing
+	Before   string   // of what was not judged: what must not be done before it is, such as "turn this engine over"; "" for nothing
+	Setting  string   // path of an input that heeds it, set otherwise at no cost; "" when it takes more
 }
 
-// Compare orders findings: worst first, then by what is at stake, by rule and by text.
+// Compare orders findings: worst first, then by danger, then by text.
 func Compare(a, b Finding) int {
-	return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Stake, b.Stake), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Text, b.Text))
+	return cmp.Or(cmp.Compare(a.Severity, b.Severity), cmp.Compare(a.Stake, b.Stake), cmp.Compare(a.Rank, b.Rank), cmp.Compare(a.Text, b.Text))
 }

@@ -76,7 +76,7 @@ func (w *newWriter) value(path string) (string, bool) {
 	if field.Shape == machine.Word && strings.ContainsAny(text, ":#{}[],&*!|>'\"%@`") || field.Path == "driveline.chain.size" {
 		return fmt.Sprintf("%q", text), true
 	}
-	if !given && field.Shape == machine.Number && !field.Spec.Exact {
+	if !given && field.Shape == machine.Number && (!field.Spec.Exact || strings.HasPrefix(path, "track.")) { // whose course it is must be seen
 		text += " typical"
 	}
 	return text, true

@@ -6,12 +6,13 @@ import (
 	"os"
 	"os/signal"
 
+	"shakedown/internal/app"
 	"shakedown/report"
 )
 
 type checkCommand struct {
 	asking
-	Quick bool `help:"Do without the torque curve, which takes a second; the rules that go by it fall back on rough ones and say so."`
+	Quick bool `help:"Do without the torque curve and what the parts are worth, which take seconds; the rules that go by the curve fall back on rough ones and say so."`
 }
 
 // Help is the example shown by shakedown check --help.
@@ -40,12 +41,15 @@ func (c checkCommand) Run(s *streams, code *int) error {
 		if err := a.RideToo(ctx, s.curves); err != nil {
 			return err
 		}
+		if err := s.decide(ctx, a.Decide); err != nil {
+			return err
+		}
 	}
 	*code = a.Exit()
 	if c.JSON {
 		return a.WriteJSON(s.out, version)
 	}
-	if err := report.WriteParagraph(s.out, a.Advice); err != nil {
+	if err := report.WriteParagraph(s.out, a.Advice.Text); err != nil {
 		return err
 	}
 	if words := a.OnTrack(); words != "" {
@@ -62,6 +66,18 @@ func (c checkCommand) Run(s *streams, code *int) error {
 	if err := report.WritePlan(s.out, a.Plan, a.CostText(), a.Sheet.Project.RaceDay); err != nil {
 		return err
 	}
+	if words := a.OrderFirst(); words != "" {
+		if err := report.WriteParagraph(s.out, words); err != nil {
+			return err
+		}
+	}
 	fmt.Fprintln(s.out)
 	return report.WriteMeasure(s.out, report.WantedRows(a.Measure, a.Figures), len(a.Typical), a.Inputs)
+}
+
+// decide makes an advice whole and tells a person at a terminal how far that is.
+func (s *streams) decide(ctx context.Context, decide func(context.Context, *app.Curves, func(ready, total int)) error) error {
+	progress, end := s.progress()
+	defer end()
+	return decide(ctx, s.curves, progress)
 }

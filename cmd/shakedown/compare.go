@@ -17,7 +17,7 @@ type compareCommand struct {
 	JSON    bool     `name:"json" help:"Print one JSON object with SI values." xor:"form"`
 	CSV     bool     `name:"csv" help:"Print comma-separated values, one line for each figure of each build, SI values." xor:"form"`
 	All     bool     `help:"Also print the figures that only stand behind a rule."`
-	Quick   bool     `help:"Do without the torque curves; the rules that go by them fall back on rough ones."`
+	Quick   bool     `help:"Do without the torque curves and what the parts are worth; the rules that go by the curves fall back on rough ones."`
 	Units   string   `help:"Units for people: metric or us." enum:"metric,us" default:"metric"`
 	Today   string   `help:"Day from which the plan counts, such as 2027-05-03." placeholder:"DATE"`
 }
@@ -57,6 +57,9 @@ func (c compareCommand) Run(s *streams, code *int) error {
 		if err != nil {
 			return err
 		}
+		if err := s.decide(ctx, compared.Decide); err != nil {
+			return err
+		}
 	}
 	*code = compared.Exit()
 	switch {
@@ -65,10 +68,15 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	case c.CSV:
 		return report.WriteComparisonCSV(s.out, compared.Columns(), c.All)
 	}
-	if err := report.WriteParagraph(s.out, compared.Lead()); err != nil {
-		return err
+	for _, text := range []string{compared.Advice().Text, compared.Summary()} {
+		if text == "" {
+			continue
+		}
+		if err := report.WriteParagraph(s.out, text); err != nil {
+			return err
+		}
+		fmt.Fprintln(s.out)
 	}
-	fmt.Fprintln(s.out)
 	if err := report.WriteComparison(s.out, compared.Columns(), c.All, question.System); err != nil {
 		return err
 	}

@@ -22,7 +22,8 @@ func (r riding) question(s *streams) (app.Question, error) {
 
 type lapCommand struct {
 	riding
-	CSV bool `name:"csv" help:"Print one line for each step of the course, comma-separated."`
+	CSV   bool `name:"csv" help:"Print one line for each step of the course, comma-separated."`
+	Quick bool `help:"Leave what the parts are worth out, which the advice may hang on and which takes seconds."`
 }
 
 // Help is the example shown by shakedown lap --help.
@@ -45,7 +46,9 @@ func (c lapCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	answer, err := app.Lap(ctx, question, s.curves)
+	progress, end := s.progress()
+	answer, err := app.Lap(ctx, question, s.curves, c.Quick || c.CSV, progress)
+	end()
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,7 @@ type reportCommand struct {
 	Curve bool   `help:"Add the torque curve; takes a second."`
 	Range bool   `help:"Add how sure the torque curve is; takes some twenty seconds."`
 	Lap   bool   `help:"Add the lap and what each part is worth on it; takes some ten seconds."`
+	Quick bool   `help:"Do without the torque curve and what the parts are worth where they are not asked for; the advice then says what is not computed yet."`
 	Parts bool   `help:"Add what each part does to the torque; half a second for each curve."`
 }
 
@@ -32,13 +33,20 @@ writes one HTML file that needs nothing else and prints on A4 and Letter.`
 
 // Run writes the report of a build; --json prints the answer behind it instead.
 func (c reportCommand) Run(s *streams, code *int) error {
-	ask := c.ask
-	if c.Curve || c.Range || c.Parts || c.Lap {
-		ask = c.askWithCurves
+	ask := c.askWithCurves
+	if c.Quick {
+		ask = c.ask
 	}
 	a, err := ask(s)
 	if err != nil {
 		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	if !c.Quick {
+		if err := s.decide(ctx, a.Decide); err != nil {
+			return err
+		}
 	}
 	*code = a.Exit()
 	if c.JSON {
@@ -49,8 +57,6 @@ func (c reportCommand) Run(s *streams, code *int) error {
 		base := filepath.Base(c.Sheet)
 		name = strings.TrimSuffix(base, filepath.Ext(base)) + "-" + a.Build.Name + ".html"
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
 	progress, end := s.progress()
 	computed, err := a.Compute(ctx, s.curves, c.Curve, c.Range, c.Parts, c.Lap, progress)
 	end()

@@ -1,82 +1,118 @@
 package app
 
 import (
+	"cmp"
+	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
 
-	"shakedown/figure"
-	"shakedown/money"
+	"shakedown/advise"
+	"shakedown/forecast"
+	"shakedown/machine"
 	"shakedown/plan"
 	"shakedown/quantity"
 )
 
-// advise is the one sentence that opens every answer: what to do next, why, and how sure that is. It goes by conflicts, cost and dates; what
-// the build does on the track is said behind it (OnTrack, ValueAnswer.Lead).
-func (a *Answer) advise() string {
-	var parts []string
-	if n := a.Conflicts(); n > 0 {
-		first := a.Findings[slices.IndexFunc(a.Findings, func(f figure.Finding) bool { return f.Severity == figure.Conflict })]
-		parts = append(parts, fmt.Sprintf("Do not build %s as it stands: %s", a.Build.Name, lower(first.Text)), first.Remedy)
-		if n > 1 {
-			parts = append(parts, fmt.Sprintf("%s more %s below.", countWord(n-1), plural(n-1, "conflict stands", "conflicts stand")))
+// facts are what the advice on the answer's build goes by. V is what the parts are worth, nil while that is not known; noLap says why there is no lap.
+func (a *Answer) facts(v *ValueAnswer, noLap string) advise.Facts {
+	f := advise.Facts{Build: a.Build.Name, Resolved: a.Build, Findings: a.Findings, Figures: a.Figures, System: a.System, NoLap: noLap,
+		OwnCourse: a.Course != "" || a.Build.Given("track.gpx") || a.Build.OwnCourse()}
+	for i := range a.Sheet.Project.Parts {
+		if !a.Baseline.Has(a.Sheet.Project.Parts[i].ID) {
+			f.OnOffer++
 		}
-		parts = append(parts, a.sureOf(first))
-		return strings.Join(parts, " ")
 	}
-	if len(a.Build.Parts) == 0 {
-		parts = append(parts, fmt.Sprintf("Nothing is bought in %s and no conflict stands against it.", a.Build.Name))
-	} else {
-		parts = append(parts, a.orderFirst())
+	if v == nil {
+		return f
 	}
-	if n := a.unjudged(); n > 0 {
-		parts = append(parts, fmt.Sprintf("But %d %s not be judged for want of inputs: fill them in before you trust that.", n, plural(n, "rule could", "rules could")))
+	f.Worth = &advise.Worth{Lap: v.Base, Words: v.words()}
+	for _, w := range v.Parts {
+		f.Worth.Offers = append(f.Worth.Offers, a.offer(w))
 	}
-	return strings.Join(append(parts, a.measureFirst()), " ")
+	for _, w := range v.NoPrice {
+		f.Worth.Offers = append(f.Worth.Offers, a.offer(w))
+	}
+	for _, p := range v.Packages {
+		f.Worth.Offers = append(f.Worth.Offers, a.offer(p.Worth))
+	}
+	return f
 }
 
-// unjudged counts the rules that could not be judged because the sheet leaves out what they need.
-func (a *Answer) unjudged() int {
-	seen := map[string]bool{}
-	for _, f := range a.Findings {
-		if len(f.Wants) > 0 {
-			seen[f.Rule] = true
+// offer is what a part or a package is worth, as the advice takes it.
+func (a *Answer) offer(w Worth) advise.Offer {
+	o := advise.Offer{Part: w.Part, Name: w.Name, Package: w.Package, Priced: len(w.Unpriced) == 0, Cost: w.Cost, Known: w.Why == "", Fits: len(w.Breaks) == 0, Seconds: w.Seconds, Low: w.Low, High: w.High, Sure: !w.Inside(), Decides: w.Most}
+	if w.Most == forecast.OnARoller {
+		o.Decides = advise.Torque
+	}
+	ids := w.With
+	if !w.Package {
+		ids = append([]string{w.Part}, w.With...)
+	}
+	for _, id := range ids {
+		part := a.Sheet.Project.Part(id)
+		if part == nil {
+			continue
+		}
+		if id != w.Part {
+			o.With = append(o.With, fmt.Sprintf("%q", cmp.Or(part.Name, part.ID)))
 		}
 	}
-	return len(seen)
+	return o
 }
 
-// orderFirst says what to order next and what the whole costs.
-func (a *Answer) orderFirst() string {
-	lead := fmt.Sprintf("No conflict stands against %s", a.Build.Name)
-	if len(a.Plan.Chain) > 0 {
-		i := slices.IndexFunc(a.Plan.Steps, func(s plan.Step) bool { return s.ID == a.Plan.Chain[0] })
-		step := a.Plan.Steps[i]
-		lead = fmt.Sprintf("Next, order %s", strings.TrimSuffix(step.Name, ordered))
-		if part := a.Build.Project.Part(strings.TrimSuffix(step.ID, ordered)); part != nil && part.Priced {
-			lead += fmt.Sprintf(" (%s)", money.Amount{Minor: part.Price, Currency: a.Cost.Currency})
-		}
-		if race := a.Sheet.Project.RaceDay; !race.IsZero() && a.Plan.Late == 0 {
-			lead += fmt.Sprintf(", by %s at the latest", Date(step.LatestStart))
-		}
-		lead += fmt.Sprintf(": it leads the longest wait of %s (%d days), and no conflict stands against it", a.Build.Name, a.Plan.Days)
+// advised makes the advice once it is known what the parts are worth, or that no lap can be ridden.
+func (a *Answer) advised(v *ValueAnswer, noLap string) { a.Advice = advise.On(a.facts(v, noLap)) }
+
+// DecidedBy is the advice with what the parts are worth, nil for not known yet.
+func (a *Answer) DecidedBy(v *ValueAnswer) advise.Advice {
+	if v != nil && a.Advice.Waits {
+		a.advised(v, "")
 	}
-	text := fmt.Sprintf("%s; the whole costs %s and is ready on %s", lead, a.CostText(), Date(a.Plan.Ready))
+	return a.Advice
+}
+
+// Decide makes the advice whole: when it hangs on what the parts are worth, that is worked out.
+func (a *Answer) Decide(ctx context.Context, curves *Curves, done func(ready, total int)) error {
+	if !a.Advice.Waits {
+		return nil
+	}
+	v, err := a.Value(ctx, "", curves.compute, done)
+	var input Input
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case errors.Is(err, forecast.ErrNoLap) || errors.Is(err, forecast.ErrNoCurve) || errors.As(err, &input):
+		a.advised(nil, err.Error())
+	case err != nil:
+		return err
+	default:
+		a.advised(v, "")
+	}
+	return nil
+}
+
+// OrderFirst says what to order first for the build to be ready soonest; "" when nothing is waited for.
+func (a *Answer) OrderFirst() string {
+	if len(a.Plan.Chain) == 0 {
+		return ""
+	}
+	step := a.Plan.Steps[slices.IndexFunc(a.Plan.Steps, func(s plan.Step) bool { return s.ID == a.Plan.Chain[0] })]
+	text := fmt.Sprintf("Once you go for all of it, %s leads the longest wait", strings.TrimSuffix(step.Name, ordered))
 	switch race := a.Sheet.Project.RaceDay; {
 	case race.IsZero():
 	case a.Plan.Late > 0:
-		text += fmt.Sprintf(", %d days too late for the race on %s", a.Plan.Late, Date(race))
-	case a.Plan.Ready.Equal(race):
-		text += ", the day of the race itself"
+		text += fmt.Sprintf(", and all of it comes %d %s too late for the race on %s", a.Plan.Late, plural(a.Plan.Late, "day", "days"), Date(race))
 	default:
-		text += fmt.Sprintf(", %d %s before the race", plan.DaysBetween(a.Plan.Ready, race), plural(plan.DaysBetween(a.Plan.Ready, race), "day", "days"))
+		text += fmt.Sprintf(": order it by %s at the latest", Date(step.LatestStart))
 	}
 	return text + "."
 }
 
-// measureFirst says which measurement would narrow the answer most.
-func (a *Answer) measureFirst() string {
+// MeasureFirst says which measurement would narrow the figures most.
+func (a *Answer) MeasureFirst() string {
 	if len(a.Measure) == 0 {
 		return "Every input is measured as well as it usually can be."
 	}
@@ -87,27 +123,41 @@ func (a *Answer) measureFirst() string {
 			title = lower(f.Title)
 		}
 	}
-	return fmt.Sprintf("How sure: %d of the %d inputs in use are typical values; measure %s first (%s): it is only %s and would narrow %s from ±%s %% to ±%s %%.",
-		len(a.Typical), a.Inputs, w.Path, w.How, w.Known, title, quantity.Number(100*w.From, 0), quantity.Number(100*w.To, 0))
+	return fmt.Sprintf("%d of the %d inputs in use are typical values. Of all readings that of the %s (%s) would narrow the figures most: it is only %s now, and would narrow %s from ±%s %% to ±%s %%.",
+		len(a.Typical), a.Inputs, machine.Spoken(w.Path), w.How, w.Known, title, quantity.Number(100*w.From, 0), quantity.Number(100*w.To, 0))
 }
 
-// sureOf says how well the figure behind a finding is known.
-func (a *Answer) sureOf(f figure.Finding) string {
-	for _, where := range f.Where {
-		i := slices.IndexFunc(a.Figures, func(g figure.Figure) bool { return g.ID == where && g.State == figure.Ready })
-		if i < 0 {
-			continue
-		}
-		g := a.Figures[i]
-		if len(g.Basis.Inputs) == 0 || g.Half() == 0 {
-			break
-		}
-		unit := g.Unit.In(a.System)
-		decimals := quantity.Decimals(unit.FromSI(g.Value), unit.Difference(g.Half()))
-		return fmt.Sprintf("How sure: the figure lies between %s and %s with 95 %%, and %s (%s) makes most of that.",
-			quantity.Number(unit.FromSI(g.Low), decimals), quantity.WithUnit(quantity.Number(unit.FromSI(g.High), decimals), unit), g.Basis.Inputs[0].Path, g.Basis.Inputs[0].Known)
+// adviceJSON is the advice as programs read it; what is not told is null.
+type adviceJSON struct {
+	Kind    advise.Kind `json:"kind"`
+	State   string      `json:"state"` // waiting: what parts are worth decides it, and is not computed yet
+	Text    string      `json:"text"`
+	Part    *string     `json:"part"`
+	Seconds *float64    `json:"seconds"` // [s] gained a lap, above zero is quicker
+	Low     *float64    `json:"low"`     // [s]
+	High    *float64    `json:"high"`    // [s]
+	Price   *int64      `json:"price_minor"`
+	Measure *string     `json:"measure"`
+}
+
+func adviceOut(a advise.Advice) adviceJSON {
+	out := adviceJSON{Kind: a.Kind, State: "ready", Text: a.Text}
+	if a.Waits {
+		out.State = "waiting"
 	}
-	return "How sure: it follows from the sheet alone."
+	if a.Part != "" {
+		out.Part = &a.Part
+	}
+	if a.Timed {
+		out.Seconds, out.Low, out.High = &a.Seconds, &a.Low, &a.High
+	}
+	if a.Priced {
+		out.Price = &a.Price.Minor
+	}
+	if a.Measure != "" {
+		out.Measure = &a.Measure
+	}
+	return out
 }
 
 // Date is a day as people write it.
@@ -135,3 +185,6 @@ func countWord(n int) string {
 	}
 	return fmt.Sprint(n)
 }
+
+// theBuild is a build in a sentence.
+func theBuild(build string) string { return fmt.Sprintf("build %q", build) }

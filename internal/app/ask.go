@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"shakedown/advise"
 	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
@@ -52,7 +53,7 @@ type Answer struct {
 	Typical         []figure.Input
 	Inputs          int             // that some figure or rule uses
 	Measure         []figure.Wanted // best first, five at most
-	Advice          string
+	Advice          advise.Advice
 	Waits           bool       // a torque curve could be computed and was not yet: some rules are rough until then
 	Ridden          *LapAnswer // of the build; nil unless it was asked for
 	Course          string     // recording that laps go along; "" for the sheet's sections
@@ -125,9 +126,9 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	a.Findings = check.Run(c)
 	a.Verdicts = check.Claims(c)
 	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
-	wanted := forecast.Measure(a.Build, a.Figures)
+	wanted := slices.DeleteFunc(forecast.Measure(a.Build, a.Figures), func(w figure.Wanted) bool { return !machine.Measurable(w.Path) })
 	a.Measure = wanted[:min(5, len(wanted))]
-	a.Advice = a.advise()
+	a.advised(nil, "")
 	return a, nil
 }
 

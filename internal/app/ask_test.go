@@ -159,28 +159,25 @@ func TestAllFiguresOfAllBuilds(t *testing.T) {
 					t.Errorf("%s has no whole basis", f.ID)
 				}
 			}
-			if a.Advice == "" || a.Plan.Ready.IsZero() {
+			if a.Advice.Text == "" || a.Plan.Ready.IsZero() {
 				t.Errorf("%s %s: no advice or date", layout, build)
 			}
 		}
 	}
 }
 
-func TestAdviceSaysWhatToDo(t *testing.T) {
-	for build, says := range map[string][]string{
-		"full":     {"Next, order Forged piston", "3 August 2027", "€2,646.50", "10 June 2027", "How sure:"},
-		"overdone": {"Do not build overdone as it stands", "How sure:"},
-		"as-found": {"Nothing is bought", "How sure:"},
-	} {
-		for _, want := range says {
-			if got := ask(t, Question{Build: build}).Advice; !strings.Contains(got, want) {
-				t.Errorf("%s: no %q in %q", build, want, got)
-			}
+func TestOrderFirst(t *testing.T) {
+	for _, want := range []string{"Forged piston", "3 August 2027"} {
+		if got := ask(t, Question{Build: "full"}).OrderFirst(); !strings.Contains(got, want) {
+			t.Errorf("no %q in %q", want, got)
 		}
 	}
+	if got := ask(t, Question{Build: "as-found"}).OrderFirst(); got != "" {
+		t.Errorf("nothing is waited for: %q", got)
+	}
 	late := ask(t, Question{Path: edited(t, "race_day: 2027-09-11", "race_day: 2027-06-01")})
-	if !strings.Contains(late.Advice, "9 days too late") {
-		t.Errorf("late: %q", late.Advice)
+	if !strings.Contains(late.OrderFirst(), "9 days too late") {
+		t.Errorf("late: %q", late.OrderFirst())
 	}
 }
 

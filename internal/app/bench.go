@@ -54,9 +54,6 @@ func Unacceptable(answers map[string]string) map[string]error {
 	return bad
 }
 
-// MeasureFirst says which measurement would narrow the answer most.
-func (a *Answer) MeasureFirst() string { return a.measureFirst() }
-
 // OnOffer says how many parts there are and how many are in the build.
 func (a *Answer) OnOffer() string {
 	n, in := len(a.Sheet.Project.Parts), len(a.Build.Parts)

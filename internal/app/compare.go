@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"shakedown/advise"
 	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/quantity"
@@ -61,15 +62,22 @@ func (c *Comparison) priced(i int) bool {
 	return !slices.ContainsFunc(c.Answers[i].Unpriced, func(id string) bool { return !slices.Contains(c.Answers[0].Unpriced, id) })
 }
 
-// Lead says which build to go for by the lap, what it costs and how sure that is; without laps it is the last build's own advice.
-func (c *Comparison) Lead() string {
-	last := c.Answers[len(c.Answers)-1]
+// Advice is what to do next with the last of the builds, which is the aim.
+func (c *Comparison) Advice() advise.Advice { return c.Answers[len(c.Answers)-1].Advice }
+
+// Decide makes that advice whole.
+func (c *Comparison) Decide(ctx context.Context, curves *Curves, done func(ready, total int)) error {
+	return c.Answers[len(c.Answers)-1].Decide(ctx, curves, done)
+}
+
+// Summary says what the builds lap, the quickest and the one that gains most for its money; "" without laps. It gives no advice.
+func (c *Comparison) Summary() string {
 	quickest, thriftiest := -1, -1 // by the lap, and for the money
 	perMoney := func(i int) float64 {
 		change, _ := c.gains(i)
 		cost := c.Answers[i].Cost.Minor - c.Answers[0].Cost.Minor
 		if cost <= 0 {
-			return math.Copysign(math.Inf(1), -change.Value)
+			return math.Inf(1)
 		}
 		return -change.Value / float64(cost)
 	}
@@ -86,28 +94,23 @@ func (c *Comparison) Lead() string {
 		}
 	}
 	if quickest < 0 {
-		return last.Advice
+		return ""
 	}
-	words := func(i int) string { return c.Laps[i].gain(c.Answers[i].CostText()) }
+	words := func(i int) string {
+		return fmt.Sprintf("%s, %s", theBuild(c.Answers[i].Build.Name), c.Laps[i].gain(c.Answers[i].CostText()))
+	}
 	best := c.Laps[quickest]
-	change := best.Range.Change
-	if change.Value >= 0 {
-		return fmt.Sprintf("Stay with %s for the lap: no other build here is quicker; %s comes nearest, %s. %s", c.Baseline, best.Build, words(quickest), last.Advice)
+	text := best.usual()
+	if best.Range.Change.Value >= 0 {
+		text += fmt.Sprintf("No build here laps quicker than %s; nearest comes %s.", theBuild(c.Baseline), words(quickest))
+	} else {
+		text += fmt.Sprintf("Of these the quickest lap, %s s, is that of %s.", quantity.Number(best.Lap.Time, 1), words(quickest))
 	}
-	text := fmt.Sprintf("Go for %s: it laps in %s s, %s", best.Build, quantity.Number(best.Lap.Time, 1), words(quickest))
 	if thriftiest >= 0 && thriftiest != quickest {
-		text = fmt.Sprintf("Go for %s first: it gains most for its money, %s; %s is quicker still, %s", c.Answers[thriftiest].Build.Name, words(thriftiest), best.Build, words(quickest))
+		text += fmt.Sprintf(" Most for its money gains %s.", words(thriftiest))
 	}
-	text += "."
-	chosen := quickest
-	if thriftiest >= 0 {
-		chosen = thriftiest
-	}
-	if n := c.Answers[chosen].Conflicts(); n > 0 {
-		text += fmt.Sprintf(" But %d %s against %s: settle %s first.", n, plural(n, "conflict stands", "conflicts stand"), c.Answers[chosen].Build.Name, plural(n, "it", "them"))
-	}
-	if most := c.Laps[chosen].Range.Change.Most; most != "" {
-		text += fmt.Sprintf(" Measure %s first: it would change this most.", most)
+	if n := c.Answers[quickest].Conflicts(); n > 0 {
+		text += fmt.Sprintf(" %s %s against %s.", countWord(n), plural(n, "conflict stands", "conflicts stand"), theBuild(best.Build))
 	}
 	return text + best.words()
 }
@@ -115,7 +118,7 @@ func (c *Comparison) Lead() string {
 // gain words what a lap is over its baseline's, with its range, and what that costs.
 func (l *LapAnswer) gain(cost string) string {
 	c := l.Range.Change
-	text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(c.Value), l.Against, signedSeconds(c.Low), signedSeconds(c.High))
+	text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(c.Value), theBuild(l.Against), signedSeconds(c.Low), signedSeconds(c.High))
 	if c.Inside() {
 		text += ", inside its range"
 	}
@@ -140,18 +143,11 @@ func (a *Answer) OnTrack() string {
 	if l == nil {
 		return ""
 	}
-	text := fmt.Sprintf("On the track %s laps in %s s", a.Build.Name, quantity.Number(l.Lap.Time, 1))
-	first := l.Range.First
+	text := fmt.Sprintf("%s laps in %s s", theBuild(a.Build.Name), quantity.Number(l.Lap.Time, 1))
 	if c := l.Range.Change; c != nil && l.Before != nil && !c.None() {
 		text += ", " + l.gain(a.CostText())
-		if c.Most != "" {
-			first = c.Most
-		}
 	}
-	if first != "" {
-		text += "; measure " + first + " first, it would change this most"
-	}
-	return text + ". shakedown value says what each part gives for its money." + l.words()
+	return l.usual() + report.Sentence(text) + l.words()
 }
 
 // lapFigure is a lap as a line beside the figures.
@@ -226,22 +222,21 @@ type comparedJSON struct {
 	Program  string            `json:"program"`
 	Sheet    string            `json:"sheet"`
 	Baseline string            `json:"baseline"`
-	Advice   string            `json:"advice"`
+	Advice   adviceJSON        `json:"advice"` // for the last of the builds
 	Builds   []comparedBuildJS `json:"builds"`
 }
 
 type comparedBuildJS struct {
 	Build     string       `json:"build"`
 	Conflicts int          `json:"conflicts"`
-	Advice    string       `json:"advice"`
 	Figures   []figureJSON `json:"figures"`
 }
 
 // WriteJSON writes the builds as one JSON object; figures are as in WriteJSON of an answer.
 func (c *Comparison) WriteJSON(w io.Writer, program string) error {
-	out := comparedJSON{Program: program, Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline, Advice: c.Lead()}
+	out := comparedJSON{Program: program, Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline, Advice: adviceOut(c.Advice())}
 	for i, a := range c.Answers {
-		b := comparedBuildJS{Build: a.Build.Name, Conflicts: a.Conflicts(), Advice: a.Advice}
+		b := comparedBuildJS{Build: a.Build.Name, Conflicts: a.Conflicts()}
 		for _, f := range c.figures(i) {
 			b.Figures = append(b.Figures, figureOut(f))
 		}

@@ -34,7 +34,19 @@ func torqueDoubt(k *forecast.TorqueCurve) float64 {
 type StandIns struct {
 	Template string   // why the torque is that of a usual engine; "" for a computed one
 	Assumed  []string // of the machine, for which usual ones are ridden, because the sheet leaves them out
+	Foreign  bool     // the course is a usual one and not the owner's
 }
+
+// usual begins a sentence about a course that is not the owner's; "" on his own.
+func (s StandIns) usual() string {
+	if s.Foreign {
+		return "On a usual course, which is not yours: "
+	}
+	return ""
+}
+
+// foreign says that the answer's course is not the owner's.
+func (a *Answer) foreign() bool { return !a.facts(nil, "").OwnCourse }
 
 // words say so behind an answer, each sentence with a space before it; "" for nothing.
 func (s StandIns) words() string {

@@ -244,22 +244,22 @@ func (c *CurveAnswer) Lead() string {
 	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
 }
 
-// next is what to do with the curve.
+// next is what else there is to look at.
 func (c *CurveAnswer) next() string {
 	if c.Spread != nil && c.Before == nil {
 		for _, name := range c.Spread.Largest(c.Curve.Torque.Speed, len(c.Spread.Terms)) {
 			if machine.FieldAt(name) != nil {
-				return fmt.Sprintf("Next: measure %s, which of all inputs moves it most.", name)
+				return fmt.Sprintf("Of all inputs the %s moves it most.", machine.Spoken(name))
 			}
 		}
 	}
 	switch {
 	case c.Parts != nil:
-		return "Next: see below what each part does alone before you buy it."
+		return "What each part does alone stands below."
 	case c.Before != nil:
-		return "Next: see what each part does alone before you buy it."
+		return "What each part does alone can be seen too."
 	}
-	return "Next: lay the build that you think of against it."
+	return "Another build can be laid against it."
 }
 
 // Correct puts torque and power in a standard's air, by one of the names of forecast.Standards, those of both builds by the factors
@@ -336,7 +336,7 @@ type curveJSON struct {
 	Torque  curvePeakJSON    `json:"peak_torque"`
 	Power   curvePeakJSON    `json:"peak_power"`
 	Span    [2]float64       `json:"above_nine_tenths_rpm"`
-	Advice  string           `json:"advice,omitempty"`
+	Lead    string           `json:"lead,omitempty"`
 	Air     string           `json:"corrected_to,omitempty"` // [-] the standard's factor in words
 	Against *curveJSON       `json:"against,omitempty"`
 	Parts   *partsTorqueJSON `json:"parts,omitempty"`
@@ -364,7 +364,7 @@ func curveOut(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) *cu
 // WriteJSON writes the curve as one JSON object, the baseline's inside it.
 func (c *CurveAnswer) WriteJSON(w io.Writer, program string) error {
 	out := curveOut(c.Build, c.Curve, c.Spread)
-	out.Program, out.Advice, out.Air = program, c.Lead(), strings.TrimPrefix(c.Corrected, ", corrected to ")
+	out.Program, out.Lead, out.Air = program, c.Lead(), strings.TrimPrefix(c.Corrected, ", corrected to ")
 	if c.Before != nil {
 		out.Against = curveOut(c.Against, c.Before, c.SpreadBefore)
 	}

@@ -179,7 +179,7 @@ type cycleJSON struct {
 	Program     string      `json:"program,omitempty"`
 	Build       string      `json:"build"`
 	Speed       float64     `json:"speed_rpm"` // [rpm]
-	Advice      string      `json:"advice,omitempty"`
+	Lead        string      `json:"lead,omitempty"`
 	Ambient     float64     `json:"ambient_bar"`          // [bar]
 	LatePush    float64     `json:"intake_push_bar"`      // [bar]
 	OverlapPull *float64    `json:"overlap_bar"`          // [bar]
@@ -236,7 +236,7 @@ func cycleOut(name string, k *forecast.Cycle) *cycleJSON {
 // WriteJSON writes the cycle as one JSON object, the baseline's inside it.
 func (c *CycleAnswer) WriteJSON(w io.Writer, program string) error {
 	out := cycleOut(c.Build, c.Cycle)
-	out.Program, out.Advice = program, c.Lead()
+	out.Program, out.Lead = program, c.Lead()
 	if c.Before != nil {
 		out.Against = cycleOut(c.Against, c.Before)
 	}

@@ -36,6 +36,7 @@ func Gearing(ctx context.Context, q Question, curves *Curves, done func(ready, t
 // Gearing rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
 func (a *Answer) Gearing(ctx context.Context, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
 	g := &GearingAnswer{Build: a.Build.Name, System: a.System, Care: cautions(a.Build, "chain", "wheels")}
+	g.Foreign = a.foreign()
 	course := a.along()
 	if course.err != nil {
 		return nil, course.err
@@ -57,11 +58,11 @@ func (g *GearingAnswer) Exit() int { return Fine }
 
 // Lead says which sprockets to put on.
 func (g *GearingAnswer) Lead() string {
-	return g.lead() + g.words()
+	return report.Sentence(g.usual()+g.lead()) + g.words()
 }
 
 func (g *GearingAnswer) lead() string {
-	now := fmt.Sprintf("%d and %d teeth lap %s in %s s", g.Present.Front, g.Present.Rear, g.Build, quantity.Number(g.Present.Lap, 2))
+	now := fmt.Sprintf("%d and %d teeth lap %s in %s s", g.Present.Front, g.Present.Rear, theBuild(g.Build), quantity.Number(g.Present.Lap, 2))
 	if len(g.Pairs) == 0 || g.Pairs[0].Gain <= 0 {
 		return "Leave the sprockets as they are: " + now + ", and no pair that fits is quicker on this course. A lap is that of one line and a rider who uses all there is."
 	}
@@ -172,12 +173,12 @@ func (g *GearingAnswer) WriteJSON(w io.Writer, program string) error {
 	out := struct {
 		Program string     `json:"program"`
 		Build   string     `json:"build"`
-		Advice  string     `json:"advice"`
+		Lead    string     `json:"lead"`
 		Present pairJSON   `json:"present"`
 		Pairs   []pairJSON `json:"pairs"`
 		Change  []float64  `json:"change_up_km_h"` // [km/h]
 		Care    []string   `json:"cautions"`
-	}{Program: program, Build: g.Build, Advice: g.Lead(), Present: one(g.Present), Pairs: []pairJSON{}, Change: g.Change, Care: g.Care}
+	}{Program: program, Build: g.Build, Lead: g.Lead(), Present: one(g.Present), Pairs: []pairJSON{}, Change: g.Change, Care: g.Care}
 	for _, p := range g.Pairs {
 		out.Pairs = append(out.Pairs, one(p))
 	}

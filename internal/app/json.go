@@ -17,7 +17,7 @@ type answerJSON struct {
 	Title    string        `json:"title"`
 	Build    string        `json:"build"`
 	Against  string        `json:"against"`
-	Advice   string        `json:"advice"`
+	Advice   adviceJSON    `json:"advice"`
 	Currency string        `json:"currency"`
 	Today    string        `json:"today"`
 	Figures  []figureJSON  `json:"figures"`
@@ -129,7 +129,7 @@ type measureJSON struct {
 func (a *Answer) WriteJSON(w io.Writer, program string) error {
 	out := answerJSON{
 		Program: program, Sheet: a.Sheet.Project.File, Title: a.Sheet.Project.Title, Build: a.Build.Name, Against: a.Baseline.Name,
-		Advice: a.Advice, Currency: a.Cost.Currency, Today: a.Today.Format(time.DateOnly),
+		Advice: adviceOut(a.Advice), Currency: a.Cost.Currency, Today: a.Today.Format(time.DateOnly),
 		Figures: []figureJSON{}, Findings: []findingJSON{}, Claims: []claimJSON{}, Typical: []string{}, Measure: []measureJSON{},
 	}
 	for _, f := range a.Figures {

@@ -103,12 +103,17 @@ func (w *Workshop) ValueKept(ctx context.Context, a *Answer, head Revision, prog
 	return v
 }
 
-// Advises is what to buy next for the lap, as far as the workshop file knows what the parts are worth; "" for nothing.
-func (w *Workshop) Advises(ctx context.Context, a *Answer, head Revision, program string) string {
-	if v := w.ValueKept(ctx, a, head, program, ""); v != nil {
-		return v.Lead()
+// Decide makes the advice as whole as what the workshop file knows of the worth of the parts, and says whether that has to be worked out.
+func (w *Workshop) Decide(ctx context.Context, a *Answer, head Revision, program string) (waits bool) {
+	if !a.Advice.Waits {
+		return false
 	}
-	return ""
+	if v := w.ValueKept(ctx, a, head, program, ""); v != nil {
+		a.advised(v, "")
+	} else if _, err := w.LapKept(ctx, a, head, program); err != nil && ctx.Err() == nil {
+		a.advised(nil, err.Error())
+	}
+	return a.Advice.Waits
 }
 
 // Line is what a build does from the line and in its gears: the sprockets that fit, and the start. Either may be impossible, and says why.

@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 
+	"shakedown/advise"
 	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/machine"
@@ -29,6 +30,7 @@ type LapAnswer struct {
 	Range  *LapRange // how sure it is; nil when that was not worked out
 	Course string    // recording that it goes along; "" for the sheet's sections
 	Care   []string  // cautions
+	Advice advise.Advice
 	System quantity.System
 }
 
@@ -41,9 +43,13 @@ type LapRange struct {
 	Inputs    int
 }
 
-// Lap computes a lap of a question's build, against the baseline, with its range.
-func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
+// Lap computes a lap of a question's build, against the baseline, with its range, and the advice unless quick leaves it out as far as it takes long.
+func Lap(ctx context.Context, q Question, curves *Curves, quick bool, done func(ready, total int)) (*LapAnswer, error) {
+	q.Curve = curves.Of(ctx)
 	a, err := Ask(q)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -51,7 +57,13 @@ func Lap(ctx context.Context, q Question, curves *Curves) (*LapAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	l.Range, err = a.LapRange(ctx, curves.compute)
+	if l.Range, err = a.LapRange(ctx, curves.compute); err != nil {
+		return nil, err
+	}
+	if !quick {
+		err = a.Decide(ctx, curves, done)
+	}
+	l.Advice = a.Advice
 	return l, err
 }
 
@@ -61,7 +73,8 @@ func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error)
 	if course.err != nil {
 		return nil, course.err
 	}
-	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: courseName(a.Course), Care: cautions(a.Build)}
+	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: courseName(a.Course), Care: cautions(a.Build), Advice: a.Advice}
+	l.Foreign = a.foreign()
 	curve, l.Template = a.onCourse(curve)
 	now, err := curve(ctx, a.Build)
 	if err != nil {
@@ -138,37 +151,37 @@ func (l *LapAnswer) most() (names []string, share map[string]float64) {
 	return names, share
 }
 
-// tryNext is what helps against a limit, as the trade knows it.
-var tryNext = map[string]string{
-	"power": "look at torque and gearing first", "drive grip": "tyres, and weight over the driven wheels, come first", "wheelie": "weight forward or a longer wheelbase comes first",
-	"corner grip": "tyres come first", "tipping": "a lower seat, a wider track and hanging off come first", "braking grip": "tyres come first", "brake at the hand's limit": "brakes come first",
-	"stoppie": "weight back and down comes first", "tipping under braking": "brake upright and earlier; a lower seat and a wider track come first", "whoops": "suspension comes first", "jump": "suspension comes first",
+// actsOn is what moves a limit, as the trade knows it.
+var actsOn = map[string]string{
+	"power": "torque and gearing act on that", "drive grip": "tyres, and weight over the driven wheels, act on that", "wheelie": "weight forward or a longer wheelbase acts on that",
+	"corner grip": "tyres act on that", "tipping": "a lower seat, a wider track and hanging off act on that", "braking grip": "tyres act on that", "brake at the hand's limit": "the brakes act on that",
+	"stoppie": "weight back and down acts on that", "tipping under braking": "braking upright and earlier, a lower seat and a wider track act on that", "whoops": "the suspension acts on that", "jump": "the suspension acts on that",
 }
 
-// Lead says what to try, how the build laps, and how sure that is.
-func (l *LapAnswer) Lead() string {
+// Summary says how the build laps, what limits it most, and how sure that is. It gives no advice.
+func (l *LapAnswer) Summary() string {
 	names, share := l.most()
-	text := fmt.Sprintf("%s laps in %s s", l.Build, quantity.Number(l.Lap.Time, 1))
+	text := fmt.Sprintf("%s laps in %s s", theBuild(l.Build), quantity.Number(l.Lap.Time, 1))
 	if l.Before != nil {
 		d := l.Lap.Time - l.Before.Time
 		switch r := l.Range; {
 		case r == nil || r.Change == nil:
-			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), l.Against)
+			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), theBuild(l.Against))
 		case r.Change.Inside():
-			text += fmt.Sprintf(", %s s against %s, which is inside its range (%s to %s)", signedSeconds(d), l.Against, signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
+			text += fmt.Sprintf(", %s s against %s, which is inside its range (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		default:
-			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), l.Against, signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
+			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		}
 	}
-	text += fmt.Sprintf("; for %.0f %% of the lap it is %s that limits: %s. ", 100*share[names[0]], names[0], tryNext[names[0]])
+	text += fmt.Sprintf("; for %.0f %% of the lap it is %s that limits (%s). ", 100*share[names[0]], names[0], actsOn[names[0]])
 	if r := l.Range; r != nil {
-		text += fmt.Sprintf("How sure: the lap itself lies between %s and %s s with 95 %%", quantity.Number(r.Low, 1), quantity.Number(r.High, 1))
+		text += fmt.Sprintf("How sure: the lap itself lies between %s and %s s (95 %% range)", quantity.Number(r.Low, 1), quantity.Number(r.High, 1))
 		if r.First != "" {
-			text += fmt.Sprintf("; measure %s first, which makes most of that", r.First)
+			text += fmt.Sprintf("; the %s makes most of that", machine.Spoken(r.First))
 		}
 		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
 	}
-	return strings.TrimSuffix(text, " ") + l.words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
+	return report.Sentence(strings.TrimSuffix(l.usual()+text, " ")) + l.words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
 
 // distance words a way.
@@ -190,8 +203,13 @@ func signedNumber(v float64, places int) string {
 
 // WriteText prints the lead and the sections.
 func (l *LapAnswer) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, l.Lead()); err != nil {
-		return err
+	for _, text := range []string{l.Advice.Text, l.Summary()} {
+		if err := report.WriteParagraph(w, text); err != nil {
+			return err
+		}
+		if _, err := io.WriteString(w, "\n"); err != nil {
+			return err
+		}
 	}
 	if l.BeforeWhy != "" {
 		if err := report.WriteParagraph(w, l.Against+": "+l.BeforeWhy); err != nil {
@@ -318,7 +336,7 @@ type lapJSON struct {
 	Program  string           `json:"program,omitempty"`
 	Build    string           `json:"build"`
 	Against  string           `json:"against,omitempty"`
-	Advice   string           `json:"advice,omitempty"`
+	Advice   adviceJSON       `json:"advice"`
 	Time     float64          `json:"lap_time_s"`                  // [s]
 	Low      float64          `json:"low"`                         // [s]
 	High     float64          `json:"high"`                        // [s]
@@ -358,7 +376,7 @@ type lapSectionJSON struct {
 
 // WriteJSON writes the lap as one JSON object.
 func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
-	out := lapJSON{Program: program, Build: l.Build, Advice: l.Lead(), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes(), Care: l.Care}
+	out := lapJSON{Program: program, Build: l.Build, Advice: adviceOut(l.Advice), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes(), Care: l.Care}
 	if o := l.Lap.Loads; o != nil {
 		out.Fuel, out.RaceFuel, out.Front, out.Rear, out.Engine = o.Fuel, o.RaceFuel, o.Front, o.Rear, o.Engine
 		if d := o.Disc; d != nil {

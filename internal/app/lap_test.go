@@ -39,7 +39,7 @@ func lapQuestion(t *testing.T, changes ...string) Question {
 }
 
 func TestLap(t *testing.T) {
-	l, err := Lap(context.Background(), lapQuestion(t), &lapCurves)
+	l, err := Lap(context.Background(), lapQuestion(t), &lapCurves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -51,9 +51,9 @@ func TestLap(t *testing.T) {
 	if math.Abs(sum-l.Lap.Time) > 1e-9 || r == nil || !(r.Low < l.Lap.Time && l.Lap.Time < r.High) || r.Change == nil || math.Abs(r.Change.Value-(l.Lap.Time-l.Before.Time)) > 1e-9 {
 		t.Errorf("lap %g s, sections %g s, range %+v", l.Lap.Time, sum, r)
 	}
-	for _, want := range []string{"full laps in", "against as-found", "How sure", "measure", "do not promise"} {
-		if !strings.Contains(l.Lead(), want) {
-			t.Errorf("the lead lacks %q: %s", want, l.Lead())
+	for _, want := range []string{`Build "full" laps in`, `against build "as-found"`, "How sure", "makes most of that", "do not promise"} {
+		if !strings.Contains(l.Summary(), want) {
+			t.Errorf("the lead lacks %q: %s", want, l.Summary())
 		}
 	}
 	var text, csv, js bytes.Buffer
@@ -94,7 +94,7 @@ func TestLapRefuses(t *testing.T) {
 		"a wall":               {"climb: 6 %", "climb: 120 %", "steep"},
 		"a jump straight up":   {"take_off: 18 deg", "take_off: 80 deg", "takes off"},
 	} {
-		_, err := Lap(context.Background(), lapQuestion(t, c.old, c.new), &lapCurves)
+		_, err := Lap(context.Background(), lapQuestion(t, c.old, c.new), &lapCurves, true, nil)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -105,7 +105,7 @@ func TestLapRefuses(t *testing.T) {
 func TestLapAlongARecording(t *testing.T) {
 	q := lapQuestion(t)
 	q.Course = filepath.Join(outside.Folder(t), "data", "gpx_bicycle_central_park_1hz.gpx")
-	l, err := Lap(context.Background(), q, &lapCurves)
+	l, err := Lap(context.Background(), q, &lapCurves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +114,7 @@ func TestLapAlongARecording(t *testing.T) {
 		t.Errorf("%g s, %d sections, %v", l.Lap.Time, len(l.Lap.Sections), l.Lap.Notes)
 	}
 	q.Course = filepath.Join(outside.Folder(t), "data", "csv_car_imu50hz_gps10hz_2014-03-26.csv")
-	car, err := Lap(context.Background(), q, &lapCurves)
+	car, err := Lap(context.Background(), q, &lapCurves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,7 +124,7 @@ func TestLapAlongARecording(t *testing.T) {
 		if q.Course = filepath.Join(t.TempDir(), name); os.WriteFile(q.Course, []byte(text), 0o600) != nil {
 			t.Fatal("no room")
 		}
-		if _, err := Lap(context.Background(), q, &lapCurves); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), name) {
+		if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -147,7 +147,7 @@ func TestGearingAndStart(t *testing.T) {
 	best := g.Pairs[0]
 	q := lapQuestion(t)
 	q.Build = "full"
-	first, err := Lap(context.Background(), q, &lapCurves)
+	first, err := Lap(context.Background(), q, &lapCurves, true, nil)
 	if err != nil || math.Abs(first.Lap.Time-g.Present.Lap) > 1e-9 {
 		t.Errorf("the present pair laps in %g s by the search, %g by the lap (%v)", g.Present.Lap, first.Lap.Time, err)
 	}
@@ -264,12 +264,12 @@ func TestValueOfCopies(t *testing.T) {
 func TestOnATemplate(t *testing.T) {
 	q := lapQuestion(t, "cycle: four-stroke", "cycle: two-stroke")
 	var curves Curves
-	l, err := Lap(context.Background(), q, &curves)
+	l, err := Lap(context.Background(), q, &curves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l.Template == "" || !strings.Contains(l.Lead(), "usually has") || !strings.Contains(l.Lead(), "two-stroke") || l.Before == nil {
-		t.Errorf("it is not said: %s", l.Lead())
+	if l.Template == "" || !strings.Contains(l.Summary(), "usually has") || !strings.Contains(l.Summary(), "two-stroke") || l.Before == nil {
+		t.Errorf("it is not said: %s", l.Summary())
 	}
 	a, err := Ask(q)
 	if err != nil {
@@ -343,7 +343,7 @@ func TestTips(t *testing.T) {
 // Fuel and heat of a lap, by hand from its own steps: what full throttle burns all the lap is the most, what the engine's work takes at its
 // best is the least.
 func TestLoadsOfALap(t *testing.T) {
-	l, err := Lap(context.Background(), lapQuestion(t), &lapCurves)
+	l, err := Lap(context.Background(), lapQuestion(t), &lapCurves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -374,7 +374,7 @@ func TestLoadsOfALap(t *testing.T) {
 	if d == nil || !(d.Mean > 20 && d.Hottest > d.Mean && d.Face > d.Hottest && d.Reaches < d.Mean && d.Least < d.Reaches && d.Most > d.Reaches) || d.Fluid != "DOT 4" || math.Abs(d.Wet-155) > 1e-9 {
 		t.Errorf("%+v", d)
 	}
-	heavier, err := Lap(context.Background(), lapQuestion(t, "disc_mass: 0.75 kg", "disc_mass: 1.5 kg"), &lapCurves)
+	heavier, err := Lap(context.Background(), lapQuestion(t, "disc_mass: 0.75 kg", "disc_mass: 1.5 kg"), &lapCurves, true, nil)
 	if err != nil || !(heavier.Lap.Loads.Disc.Hottest < d.Hottest) || heavier.Lap.Time != l.Lap.Time {
 		t.Errorf("a heavier disc gets %+v (%v)", heavier.Lap.Loads.Disc, err)
 	}
@@ -389,15 +389,15 @@ func TestLapFromNothing(t *testing.T) {
 		}
 		q := Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
 		var curves Curves
-		l, err := Lap(context.Background(), q, &curves)
+		l, err := Lap(context.Background(), q, &curves, true, nil)
 		if err != nil {
 			t.Fatalf("%s: %v", layout, err)
 		}
-		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.Lead(), "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(l.Notes(), " "), "drum:") {
-			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.Lead(), l.Notes())
+		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.Summary(), "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(l.Notes(), " "), "drum:") {
+			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.Summary(), l.Notes())
 		}
 		short := Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n    # gears:"), []byte("\n    gears: [4.5, 3.5, 2.8]\n    # was:"), 1)}, Now: q.Now}
-		s, err := Lap(context.Background(), short, &curves)
+		s, err := Lap(context.Background(), short, &curves, true, nil)
 		if err != nil || slices.Contains(s.Lap.Assumed, "the gears") || !(s.Lap.Time > l.Lap.Time) {
 			t.Errorf("%s: with low gears %v s, %v (%v)", layout, s.Lap.Time, s.Lap.Assumed, err)
 		}
@@ -413,7 +413,7 @@ func TestLapFromNothing(t *testing.T) {
 			t.Errorf("%s: check does not say that its gears are usual ones (%v)", layout, err)
 		}
 		v, err := Value(context.Background(), q, "", &curves, nil)
-		if err != nil || !strings.Contains(v.Lead(), "offers no part") {
+		if err != nil || !strings.Contains(v.Summary(), "offers no part") {
 			t.Errorf("%s: %v, %v", layout, v, err)
 		}
 		if _, err := Gearing(context.Background(), q, &curves, nil); err == nil || !strings.Contains(err.Error(), "driveline.chain.pitches") {

@@ -68,7 +68,7 @@ func (a *Answer) WriteReport(w io.Writer, program string, c Computed) error {
 		name = a.Sheet.Project.File
 	}
 	return report.WritePage(w, report.Contents{
-		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice, System: a.System,
+		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice.Text, System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
 		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: c.Curve.forReport(), Course: c.course(), Tips: a.tips(),
 	})
@@ -89,7 +89,7 @@ func (c Computed) course() *report.Course {
 	if l == nil {
 		return nil
 	}
-	out := &report.Course{Lead: l.Lead(), Notes: sentences(l.Notes()), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: l.Charts()}
+	out := &report.Course{Lead: l.Summary(), Notes: sentences(l.Notes()), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: l.Charts()}
 	for _, chart := range c.Charts {
 		out.Charts = append(out.Charts, chart.SVG())
 	}
@@ -102,7 +102,7 @@ func (c Computed) course() *report.Course {
 		out.Start, out.Gears = s.Lead(), report.Table{Heads: s.Heads(), Rows: s.Rows()}
 	}
 	if v := c.Value; v != nil {
-		out.Worth, out.Gains, out.Parts, out.Beside = v.Lead(), v.Gains().SVG(), report.Table{Heads: v.Heads(), Rows: v.Rows()}, v.Notes()
+		out.Worth, out.Gains, out.Parts, out.Beside = v.Summary(), v.Gains().SVG(), report.Table{Heads: v.Heads(), Rows: v.Rows()}, v.Notes()
 		if len(v.NoPrice) > 0 {
 			out.NoPriceLead, out.NoPrice = v.NoPriceLead(), report.Table{Heads: v.NoPriceHeads(), Rows: v.NoPriceRows()}
 		}

@@ -64,7 +64,7 @@ func TestSheetsRecording(t *testing.T) {
 	write("round.gpx", ovalGPX(4, 11))
 	along := write("along.yaml", onTrack(t, "  gpx: round.gpx\n"))
 	var curves Curves
-	l, err := Lap(context.Background(), Question{Path: along}, &curves)
+	l, err := Lap(context.Background(), Question{Path: along}, &curves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,14 +80,14 @@ func TestSheetsRecording(t *testing.T) {
 	}
 	// The same oval as sections laps alike: smoothing rounds where straight and corner meet.
 	sections := write("sections.yaml", onTrack(t, "  gpx: nowhere.gpx\n  sections: [{straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}, {straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}]\n"))
-	s, err := Lap(context.Background(), Question{Path: sections}, &curves)
+	s, err := Lap(context.Background(), Question{Path: sections}, &curves, true, nil)
 	if err != nil || s.Course != "" || math.Abs(s.Lap.Time/l.Lap.Time-1) > 0.03 {
 		t.Errorf("sections lap in %g s, the logged ride in %g (%v)", s.Lap.Time, l.Lap.Time, err)
 	}
 	// A recording that is not there, or beside the folder, is said with its place in the sheet.
 	for _, gpx := range []string{"nowhere.gpx", "../round.gpx"} {
 		path := write("bad.yaml", onTrack(t, "  gpx: "+gpx+"\n"))
-		_, err := Lap(context.Background(), Question{Path: path}, &curves)
+		_, err := Lap(context.Background(), Question{Path: path}, &curves, true, nil)
 		if err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "bad.yaml:3") {
 			t.Errorf("%s: %v", gpx, err)
 		}

@@ -132,7 +132,7 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 	out := struct {
 		Program  string  `json:"program"`
 		Build    string  `json:"build"`
-		Advice   string  `json:"advice"`
+		Lead     string  `json:"lead"`
 		Gear     int     `json:"gear"`
 		Held     float64 `json:"held_rpm"`              // [rpm]
 		Time     float64 `json:"time_s"`                // [s]
@@ -145,7 +145,7 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 		PerFace  float64 `json:"clutch_heat_j_per_cm2"` // [J/cm2]
 		Limit    string  `json:"limit"`
 		Gears    []try   `json:"gears"`
-	}{Program: program, Build: s.Build, Advice: s.Lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Limit: s.Start.Limit}
+	}{Program: program, Build: s.Build, Lead: s.Lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Limit: s.Start.Limit}
 	for _, o := range s.Start.Tries {
 		out.Gears = append(out.Gears, try{o.Gear, o.Held, o.Time, o.Heat, o.Lifts, o.Spins})
 	}

@@ -142,10 +142,10 @@ func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
 	out := struct {
 		Program string   `json:"program"`
 		Build   string   `json:"build"`
-		Advice  string   `json:"advice"`
+		Lead    string   `json:"lead"`
 		Grounds []ground `json:"grounds"`
 		Bounds  []bound  `json:"envelope"`
-	}{Program: program, Build: t.Build, Advice: t.Lead()}
+	}{Program: program, Build: t.Build, Lead: t.Lead()}
 	number := func(v float64) *float64 {
 		if math.IsNaN(v) {
 			return nil

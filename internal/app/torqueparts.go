@@ -408,15 +408,15 @@ type partTorqueJSON struct {
 }
 
 type partsTorqueJSON struct {
-	Advice string           `json:"advice"`
-	Span   [2]float64       `json:"mean_over_rpm"`
-	Parts  []partTorqueJSON `json:"parts"`
-	Mean   float64          `json:"together_mean_torque_nm"`
-	Power  float64          `json:"together_peak_power_kw"`
+	Lead  string           `json:"lead"`
+	Span  [2]float64       `json:"mean_over_rpm"`
+	Parts []partTorqueJSON `json:"parts"`
+	Mean  float64          `json:"together_mean_torque_nm"`
+	Power float64          `json:"together_peak_power_kw"`
 }
 
 func (t *TorqueOfParts) out() *partsTorqueJSON {
-	o := &partsTorqueJSON{Advice: t.Lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Parts: []partTorqueJSON{}}
+	o := &partsTorqueJSON{Lead: t.Lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Parts: []partTorqueJSON{}}
 	for _, p := range t.Parts {
 		q := partTorqueJSON{Part: p.Part, With: p.With, Why: strings.TrimSpace(p.AloneWhy + " " + p.LastWhy)}
 		if p.AloneWhy == "" && !math.IsNaN(p.Alone.Mean) {

@@ -13,6 +13,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"shakedown/advise"
 	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
@@ -63,7 +64,8 @@ type ValueAnswer struct {
 	Packages []Package
 	Order    []Bought // what to buy under the budget, first to last; empty without one
 	Budget   money.Amount
-	Whole    *Worth // the question's build against the baseline
+	Whole    *Worth        // the question's build against the baseline
+	Advice   advise.Advice `json:"-"`
 	StandIns
 	System quantity.System
 	Care   []string // cautions
@@ -85,11 +87,21 @@ type Bought struct {
 // Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget above zero, in which
 // order to buy. The error is an Input, or that of a lap or a curve that cannot be computed.
 func Value(ctx context.Context, q Question, budget string, curves *Curves, done func(ready, total int)) (*ValueAnswer, error) {
+	q.Curve = curves.Of(ctx)
 	a, err := Ask(q)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	if err != nil {
 		return nil, err
 	}
-	return a.Value(ctx, budget, curves.compute, done)
+	v, err := a.Value(ctx, budget, curves.compute, done)
+	if err != nil {
+		return nil, err
+	}
+	a.advised(v, "")
+	v.Advice = a.Advice
+	return v, nil
 }
 
 // Value finds what each part of the answer's sheet is worth; see the function Value.
@@ -293,7 +305,7 @@ func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource,
 	}
 	curve, out.Template = a.onCourse(curve)
 	v := &valuer{a: a, refs: listNamed(a.Sheet.Project, a.Baseline.Name).Parts, curve: curve}
-	out.Aim, out.Against, out.System = a.Build.Name, a.Baseline.Name, a.System
+	out.Aim, out.Against, out.System, out.Foreign = a.Build.Name, a.Baseline.Name, a.System, a.foreign()
 	var err error
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err

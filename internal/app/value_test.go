@@ -37,8 +37,8 @@ func TestWhatGoesTogether(t *testing.T) {
 	if w := worth["wide-tyres"]; !slices.Contains(w.Breaks, "wheel-pattern") || !(w.Seconds > 0.1) || w.Inside() {
 		t.Errorf("tyres that do not fit: %+v", w)
 	}
-	if strings.Contains(v.Lead(), "wide-tyres") {
-		t.Errorf("what does not go together is advised: %s", v.Lead())
+	if strings.Contains(v.Advice.Text, "wide-tyres") {
+		t.Errorf("what does not go together is advised: %s", v.Advice.Text)
 	}
 	if _, ok := worth["bearing-carrier"]; ok || !strings.Contains(strings.Join(v.Apart, " "), "bearing carrier") {
 		t.Error("the carrier that only the axle needs is ranked for what the axle gains")
@@ -159,9 +159,9 @@ func TestPackages(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Wider, it is quicker only where the ground grips: that is what decides between the axle and what is surely quicker.
-	for _, want := range []string{"(wide-axle) would give more", "measure track.peak_grip before you pay, which decides it"} {
-		if !strings.Contains(v.Lead(), want) {
-			t.Errorf("the lead lacks %q: %s", want, v.Lead())
+	for _, want := range []string{`would give more, `, "measure the greatest grip of the tyres on this ground before you pay, which decides it"} {
+		if !strings.Contains(v.Advice.Text, want) {
+			t.Errorf("the lead lacks %q: %s", want, v.Advice.Text)
 		}
 	}
 	var names []string

@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	"shakedown/forecast"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -16,78 +15,18 @@ import (
 // Exit is the exit code.
 func (v *ValueAnswer) Exit() int { return Fine }
 
-// Lead says what to buy next.
-func (v *ValueAnswer) Lead() string {
-	tail := v.words()
-	tail += " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
-	tail = v.measureFirst() + tail
-	for _, w := range v.Parts {
-		if !w.Sound() {
-			continue
-		}
-		with := ""
-		if len(w.With) > 0 {
-			with = ", with " + strings.Join(w.With, ", ")
-		}
-		price := "for nothing"
-		if w.Cost.Minor > 0 {
-			price = "for " + w.Cost.String()
-		}
-		text := fmt.Sprintf("Buy %s (%s%s) next: %s it takes %s s off the lap of %s s (%s to %s)", w.Name, w.Part, with, price, quantity.Number(w.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(w.Low, 2), quantity.Number(w.High, 2))
-		if w.Cost.Minor > 0 {
-			text += ", the most for its money of those that are surely quicker"
-		}
-		return text + "." + tail
-	}
-	if len(v.Parts)+len(v.NoPrice)+len(v.Apart) == 0 {
-		return "This sheet offers no part that is not fitted already: add parts with their prices, and each is ridden."
-	}
-	if k := slices.IndexFunc(v.NoPrice, Worth.Sound); k >= 0 {
-		w := v.NoPrice[k]
-		return fmt.Sprintf("Ask what %s costs (%s): it takes %s s off the lap of %s s (%s to %s), and no part whose price is known is surely quicker.", w.Name, strings.Join(w.Unpriced, ", "), quantity.Number(w.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(w.Low, 2), quantity.Number(w.High, 2)) + tail
-	}
-	if len(v.Parts)+len(v.NoPrice) == 0 {
-		return "No part of this sheet moves the lap time: what it offers is for safety, reliability, comfort or class." + tail
-	}
-	text := "No part alone is surely quicker on this course: each gain is inside its range."
-	if k := slices.IndexFunc(v.Packages, func(p Package) bool { return p.Sound() }); k >= 0 {
-		p := v.Packages[k]
-		text += fmt.Sprintf(" Together those of %s are: %s takes %s s off the lap of %s s (%s to %s) for %s.", strings.ToLower(p.Name), strings.Join(p.With, ", "), quantity.Number(p.Seconds, 2), quantity.Number(v.Base, 1), quantity.Number(p.Low, 2), quantity.Number(p.High, 2), p.CostText())
-	}
-	return text + tail
-}
-
-// measureFirst says which measurement would most change the advice: what makes most of the range of a part that would gain more than the advised one if it
-// were sure, else of the advised part's own.
-func (v *ValueAnswer) measureFirst() string {
-	var best, rival *Worth
-	for i := range v.Parts {
-		w := &v.Parts[i]
-		switch {
-		case w.Why != "" || len(w.Breaks) > 0 || w.Seconds <= 0 || w.Most == "":
-		case !w.Inside():
-			if best == nil {
-				best = w
-			}
-		case rival == nil || w.Seconds > rival.Seconds:
-			rival = w
-		}
-	}
+// Summary says what was ridden and how far that can be trusted. It gives no advice.
+func (v *ValueAnswer) Summary() string {
+	text := v.usual()
 	switch {
-	case rival != nil && (best == nil || rival.Seconds > best.Seconds):
-		more := "more"
-		if best == nil {
-			more = "most"
-		}
-		how := "measure " + rival.Most + " before you pay, which decides it"
-		if rival.Most == forecast.OnARoller { // what is not bought yet cannot be measured
-			how = "it is the computed torque that is not sure, so borrow one and try it on a roller before you pay"
-		}
-		return fmt.Sprintf(" %s (%s) would give %s, %s s, but that is inside its range (%s to %s): %s.", rival.Name, rival.Part, more, quantity.Number(rival.Seconds, 2), quantity.Number(rival.Low, 2), quantity.Number(rival.High, 2), how)
-	case best != nil:
-		return fmt.Sprintf(" Measure %s before you pay: it would change this most.", best.Most)
+	case len(v.Parts)+len(v.Apart) == 0:
+		return "This sheet offers no part that is not fitted already."
+	case len(v.Parts) == 0:
+		text += fmt.Sprintf("no part on offer moves the lap of %s s: what there is, is for safety, reliability, comfort or class.", quantity.Number(v.Base, 1))
+	default:
+		text += fmt.Sprintf("each part with what it needs, laid over %s, which laps in %s s.", theBuild(v.Against), quantity.Number(v.Base, 1))
 	}
-	return ""
+	return report.Sentence(text) + v.words() + " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
 }
 
 // PackageHeads are the columns of the packages.
@@ -209,8 +148,13 @@ func (v *ValueAnswer) OrderHeads() []string {
 
 // WriteText prints the parts and the order of buying.
 func (v *ValueAnswer) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, v.Lead()); err != nil {
-		return err
+	for _, text := range []string{v.Advice.Text, v.Summary()} {
+		if err := report.WriteParagraph(w, text); err != nil {
+			return err
+		}
+		if _, err := io.WriteString(w, "\n"); err != nil {
+			return err
+		}
 	}
 	if len(v.Parts) > 0 {
 		if err := report.WriteColumns(w, append([][]string{v.Heads()}, v.Rows()...)); err != nil {
@@ -324,7 +268,7 @@ func (v *ValueAnswer) WriteCSV(w io.Writer) error {
 type valueJSON struct {
 	Program string      `json:"program"`
 	Against string      `json:"against"`
-	Advice  string      `json:"advice"`
+	Advice  adviceJSON  `json:"advice"`
 	Base    float64     `json:"lap_time_s"` // [s]
 	Parts   []worthJSON `json:"parts"`
 	NoPrice []worthJSON `json:"no_price,omitempty"`
@@ -364,7 +308,7 @@ func worthOut(w Worth) worthJSON {
 
 // WriteJSON writes all of it as one JSON object.
 func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
-	out := valueJSON{Program: program, Against: v.Against, Advice: v.Lead(), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
+	out := valueJSON{Program: program, Against: v.Against, Advice: adviceOut(v.Advice), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
 	for _, p := range v.Parts {
 		out.Parts = append(out.Parts, worthOut(p))
 	}

@@ -33,8 +33,7 @@ type buildPage struct {
 	frame
 	drawing
 	Try    *trying
-	Waits  bool   // for the torque curve
-	Worth  string // what to buy next for the lap, when that is known
+	Waits  bool // for the torque curve
 	Advice string
 	Parts  []app.InArea[app.Switch]
 	report.Findings
@@ -75,18 +74,17 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 		return err
 	}
 	query := r.URL.Query()
-	p := buildPage{frame: s.frameOf(r, "build", a, head), drawing: drawingOf(a), Try: try, Advice: a.Advice, Parts: a.Switches(),
+	p := buildPage{frame: s.frameOf(r, "build", a, head), drawing: drawingOf(a), Try: try, Parts: a.Switches(),
 		Findings: report.Sort(a.Findings), All: query.Get("all") != "", Why: query.Get("why"), Typical: len(a.Typical), Inputs: a.Inputs,
 		Claims: a.Verdicts, Steps: report.LongestWait(a.Plan), Wanted: report.WantedRows(a.Measure, a.Figures)}
 	p.M.why, p.M.all = p.Why, p.All
 	p.Groups = report.Groups(a.Figures, p.All, a.System)
-	if try == nil {
-		p.Worth = s.Workshop.Advises(r.Context(), a, head, s.Program)
-	}
+	worthWaits := s.Workshop.Decide(r.Context(), a, head, s.Program)
+	p.Advice = a.Advice.Text
 	switch p.Waits = a.Waits && try == nil; {
 	case p.Waits:
 		p.M.more = "curve"
-	case try == nil && p.Worth == "":
+	case try == nil && worthWaits:
 		p.M.more = laterValue
 	}
 	if f, err := a.Figure(p.Why); p.Why != "" && err == nil {
@@ -134,6 +132,7 @@ type machinePage struct {
 	drawing
 	fielded
 	Lead   string
+	Second string // which measurement would narrow the figures most
 	Try    *trying
 	Groups []app.InputGroup
 	Sheets []worksheetView
@@ -157,7 +156,11 @@ func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, st
 	if err != nil {
 		return err
 	}
-	p := machinePage{frame: s.frameOf(r, "machine", whole, head), Lead: whole.MeasureFirst(), Wanted: report.WantedRows(whole.Measure, whole.Figures), Care: app.MeasuringCare()}
+	waits := s.Workshop.Decide(r.Context(), whole, head, s.Program)
+	p := machinePage{frame: s.frameOf(r, "machine", whole, head), Lead: whole.Advice.Text, Second: whole.MeasureFirst(), Wanted: report.WantedRows(whole.Measure, whole.Figures), Care: app.MeasuringCare()}
+	if waits {
+		p.M.more = laterValue
+	}
 	p.fielded = fielded{p.M, "machine", bad}
 	q.question.Build, q.question.Against = p.M.Against, p.M.Against
 	if p.Try, err = s.tried(r, &q); err != nil {
@@ -269,6 +272,7 @@ func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asked, stat
 type comparePage struct {
 	frame
 	Lead    string
+	Second  string // what the builds lap, in a sentence
 	Choices []choice
 	Columns []compareColumn
 	Rows    []report.CompareRow
@@ -288,9 +292,10 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := comparePage{frame: s.frameOf(r, "compare", a, head), Lead: a.Advice}
+	waits := s.Workshop.Decide(r.Context(), a, head, s.Program)
+	p := comparePage{frame: s.frameOf(r, "compare", a, head), Lead: a.Advice.Text}
 	if len(p.M.Builds) == 1 {
-		p.Lead = "There is one build only: add another on the Build page, with other parts, and see both side by side here."
+		p.Second = "There is one build only: add another on the Build page, with other parts, and see both side by side here."
 	}
 	query := r.URL.Query()
 	var with []string
@@ -307,10 +312,13 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	}
 	if len(p.M.Builds) > 1 {
 		if s.Workshop.RideKept(r.Context(), c, head, s.Program) {
-			p.Lead = c.Lead()
+			p.Second = c.Summary()
 		} else {
-			p.M.more = "laps"
+			p.M.more, waits = "laps", false
 		}
+	}
+	if waits {
+		p.M.more = laterValue
 	}
 	columns := c.Columns()
 	for _, name := range p.M.Builds {
@@ -326,7 +334,6 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 type reportFrame struct {
 	frame
 	Advice, File string
-	Worth        string // what to buy next for the lap; "" until that is known
 	Inner        string // address of the report itself
 }
 
@@ -335,11 +342,13 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := reportFrame{frame: s.frameOf(r, "report", a, head), Advice: a.Advice, File: a.ReportName(), Worth: s.Workshop.Advises(r.Context(), a, head, s.Program)}
-	if p.Worth == "" {
+	waits := s.Workshop.Decide(r.Context(), a, head, s.Program)
+	known := s.Workshop.ValueKept(r.Context(), a, head, s.Program, "") != nil
+	p := reportFrame{frame: s.frameOf(r, "report", a, head), Advice: a.Advice.Text, File: a.ReportName()}
+	if waits || !known {
 		p.M.more = laterValue
 	}
-	p.Inner = p.M.with("report/page", "track", yes(p.Worth != "")) // another address once it holds more
+	p.Inner = p.M.with("report/page", "track", yes(known)) // another address once it holds more
 	return s.show(w, r, http.StatusOK, "report.html", &p)
 }
 
@@ -353,6 +362,7 @@ func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Security-Policy", reportPolicy)
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	s.Workshop.Decide(r.Context(), a, head, s.Program)
 	computed, err := s.Workshop.ComputedKept(r.Context(), a, head, s.Program)
 	if err != nil {
 		return err

@@ -18,6 +18,7 @@ import (
 type trackPage struct {
 	frame
 	Lead      string
+	Second    string // the lap in a sentence, or what it waits for
 	Cannot    string // why there is no lap
 	Before    string // why the baseline has none
 	Work      string // what is being worked out, or would be; "" for nothing
@@ -111,18 +112,20 @@ func (s *Server) courses(r *http.Request, q asked) ([]courseChoice, error) {
 // fillTrack puts the lap into the page and what follows from it, as far as it is known, and says what is to be worked out next.
 func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p *trackPage) error {
 	ctx := r.Context()
+	s.Workshop.Decide(ctx, a, head, s.Program)
 	l, err := s.Workshop.LapKept(ctx, a, head, s.Program)
 	if err != nil {
-		p.Cannot = err.Error()
-		p.Lead = "There is no lap yet: mend what is named below, and it is ridden."
+		p.Cannot, p.Lead = err.Error(), a.Advice.Text
+		p.Second = "There is no lap yet: mend what is named below, and it is ridden."
 		return ctx.Err()
 	}
 	if l == nil {
 		p.M.more, p.Work = "curve", "The torque curves"
-		p.Lead = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
+		p.Lead = a.Advice.Text
+		p.Second = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
 		return nil
 	}
-	p.Lead, p.Before, p.Sections = l.Lead(), l.BeforeWhy, grid{"sections", report.Table{Heads: l.Heads(), Rows: l.Rows()}}
+	p.Second, p.Before, p.Sections = l.Summary(), l.BeforeWhy, grid{"sections", report.Table{Heads: l.Heads(), Rows: l.Rows()}}
 	charts, notes := s.Workshop.TrackCharts(ctx, a, s.Program)
 	p.Charts = l.Charts()
 	for _, c := range charts {
@@ -132,11 +135,12 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 		p.Notes = append(p.Notes, report.Sentence(note))
 	}
 	if p.Value = s.Workshop.ValueKept(ctx, a, head, s.Program, p.Budget); p.Value != nil {
-		p.Lead, p.Gains = p.Value.Lead(), p.Value.Gains().SVG()
+		p.Gains = p.Value.Gains().SVG()
 		p.NoPrice = grid{"no-price", report.Table{Heads: p.Value.NoPriceHeads(), Rows: p.Value.NoPriceRows()}}
 		p.Packages = grid{"packages", report.Table{Heads: p.Value.PackageHeads(), Rows: p.Value.PackageRows()}}
 		p.Parts, p.Order = grid{"parts", report.Table{Heads: p.Value.Heads(), Rows: p.Value.Rows()}}, grid{"order", report.Table{Heads: p.Value.OrderHeads(), Rows: p.Value.OrderRows()}}
 	}
+	p.Lead = a.DecidedBy(p.Value).Text
 	if p.Line = s.Workshop.LineKept(ctx, a, head, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
 			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", report.Table{Heads: g.Heads(), Rows: g.Rows()}}
