@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"shakedown/figure"
-	"shakedown/machine"
-	"shakedown/quantity"
 )
 
 // dangers are the rules by what is lost when their findings are not heeded, the most dangerous first. Findings of one severity are told in this order.
@@ -151,17 +149,12 @@ func notRead(c *Context, r *report) {
 	}
 	var paths []string
 	for _, side := range sides {
-		path := "engine.head.piston_to_valve." + side
-		v, ok := c.Build.Values[path]
-		if !ok {
-			continue // that it is missing is said where the clearance is judged
-		}
-		if !slices.ContainsFunc(v.Terms, func(i int) bool { return c.Build.Project.Atoms[i].Q.Known == quantity.Measured }) {
-			paths = append(paths, path)
+		if _, given := c.Build.Values["engine.head.piston_to_valve."+side]; given { // that it is missing is said where the clearance is judged
+			paths = append(paths, c.unreadClearance(side)...)
 		}
 	}
 	if len(paths) > 0 {
-		r.cannot("piston-to-valve is not a reading of this engine ("+machine.FieldAt(paths[0]).How+")", paths, paths...)
+		r.cannot("it rests on what nobody has read off this engine", paths, paths...)
 	}
 }
 

@@ -145,7 +145,7 @@ func pistonToValve(c *Context, r *report) {
 			continue
 		}
 		given := "engine.head.piston_to_valve." + side
-		if !c.clearanceRead(side) {
+		if len(c.unreadClearance(side)) > 0 && c.changed("not-read") == "" { // where the build changes it, not-read says so
 			r.add(figure.Caution, "Do not turn this engine over before you have measured it: a strip of soft wire or modelling clay on the crown, turned by hand.", []string{f.ID, given},
 				"The %s valve's clearance to the piston is computed as %s, but from a value that nobody measured on this engine. Measure this first.", side, c.shown(f))
 		}
@@ -167,22 +167,23 @@ func pistonToValve(c *Context, r *report) {
 	}
 }
 
-// clearanceRead says that the piston-to-valve clearance was read on an engine, and that the cam it is computed with is somebody's and not
-// the usual one.
-func (c *Context) clearanceRead(side string) bool {
-	known := c.knownOf("engine.head.piston_to_valve." + side)
+// unreadClearance are the inputs that the piston-to-valve clearance rests on and that nobody read: the clearance itself, and the cam where it is the
+// usual one and not somebody's.
+func (c *Context) unreadClearance(side string) (paths []string) {
+	path := "engine.head.piston_to_valve." + side
+	known := c.knownOf(path)
 	if len(known) == 0 || (known[0] != quantity.Measured && known[0] != quantity.Fitted) || slices.Contains(known, quantity.Typical) {
-		return false
+		paths = append(paths, path)
 	}
 	if c.Build.Len("engine.cam."+side+".table") > 0 {
-		return true
+		return paths
 	}
-	for _, name := range []string{"opens", "closes", "lift"} {
-		if slices.Contains(c.knownOf("engine.cam."+side+"."+name), quantity.Typical) {
-			return false
+	for _, name := range []string{"lift", "opens", "closes"} {
+		if path := "engine.cam." + side + "." + name; slices.Contains(c.knownOf(path), quantity.Typical) {
+			paths = append(paths, path)
 		}
 	}
-	return true
+	return paths
 }
 
 // knownOf is how each number that an input is made of is known: the first as set, then what parts add to it.

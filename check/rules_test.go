@@ -249,6 +249,23 @@ var trials = []trial{
 		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 1.5*mm).figure("engine.piston_to_valve_mistimed.exhaust", 2*mm)
 	}, silent, ""},
 
+	// Who changes the cam must have read the clearance on this engine; who changes nothing that it hangs on is not held up.
+	{"not-read", fires, func(t *testing.T) *bench {
+		return on(t, "full").input("engine.head.piston_to_valve.intake", "5 mm typical")
+	}, figure.NotComputed, "nobody has read"},
+	{"not-read", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").input("engine.head.piston_to_valve.intake", "5 mm typical")
+	}, silent, ""},
+	{"not-read", boundary, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+
+	{"condition", fires, func(t *testing.T) *bench { return on(t, "as-found", "brakes: sound", "brakes: worn") }, figure.Conflict, "by the maker's procedure"},
+	{"condition", fires, func(t *testing.T) *bench { return on(t, "as-found", "chain: sound}", "chain: worn}") }, figure.Conflict, "together"},
+	{"condition", fires, func(t *testing.T) *bench { return on(t, "as-found", "axle_nut: sound, ", "") }, figure.NotComputed, "the axle and wheel nuts"},
+	{"condition", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"condition", boundary, func(t *testing.T) *bench { // worn as found, renewed by a part
+		return on(t, "full", "brakes: sound", "brakes: worn", "sets: {brakes.front.pad_friction: 0.45}", "sets: {brakes.front.pad_friction: 0.45, condition.brakes: sound}")
+	}, silent, ""},
+
 	{"coil-bind", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.coil_bind_left.intake", 0.8*mm) }, figure.Conflict, "0.200 mm less lift"},
 	{"coil-bind", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
 	{"coil-bind", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.coil_bind_left.intake", 1*mm) }, silent, ""},
