@@ -106,7 +106,7 @@ func TestNoPrice(t *testing.T) {
 	if len(v.Order) == 0 || slices.ContainsFunc(v.Order, func(b Bought) bool { return unpriced(b.Worth) }) {
 		t.Errorf("what has no price is bought: %+v", v.Order)
 	}
-	if lead := v.Lead(); strings.Contains(lead, "Buy Shock spring") || strings.Contains(lead, "would give more") {
+	if lead := v.Advice.Text; strings.Contains(lead, "Buy Shock spring") || strings.Contains(lead, "would give more") {
 		t.Errorf("it is advised: %s", lead)
 	}
 	var suspension Package
