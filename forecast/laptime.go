@@ -32,11 +32,20 @@ const OnARoller = "the torque on a roller"
 // usualSeed is that of all draws but those of tests that look at what others would give.
 const usualSeed = 1
 
-// Racer is a build with the torque curve that it laps on.
+// Racer is a build with the torque curve that it laps on, and the sprockets when they are not its own.
 type Racer struct {
 	Build *machine.Build
 	Curve *TorqueCurve
+	Teeth Teeth
 }
+
+// who is what makes a racer's draws, but for its curve: that is one for each build.
+type who struct {
+	build *machine.Build
+	teeth Teeth
+}
+
+func (r Racer) who() who { return who{r.Build, r.Teeth} }
 
 // LapTimes works out laps with their ranges and changes, on one course. What was drawn for a build is drawn once, however many others it is
 // compared with. It may be used from several goroutines.
@@ -45,13 +54,13 @@ type LapTimes struct {
 	shared, private float64 // [-] by which the torque of all may be off alike, and by which each may be off on its own
 	seed            uint64  // of the draws
 	mu              sync.Mutex
-	drawn           map[*machine.Build]func() ([]float64, error)
+	drawn           map[who]func() ([]float64, error)
 }
 
 // NewLapTimes is for the sheet's course or, when that is not nil, for a ride. The torque of all builds may be off by a share of itself that they have in common,
 // and by another that they have not [-].
 func NewLapTimes(ride *Ride, shared, private float64) *LapTimes {
-	return &LapTimes{ride: ride, shared: shared, private: private, seed: usualSeed, drawn: map[*machine.Build]func() ([]float64, error){}}
+	return &LapTimes{ride: ride, shared: shared, private: private, seed: usualSeed, drawn: map[who]func() ([]float64, error){}}
 }
 
 var lapTime = definition{id: "track.lap_time", title: "Lap time", unit: "s", formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", source: "docs/theory/lap.md", theory: "docs/theory/lap.md#lap",
@@ -65,6 +74,12 @@ func LapFigure(time float64) figure.Figure {
 
 // seconds is a racer's lap [s] with its inputs moved and its torque scaled, on a course or, when that is nil, on the sheet's.
 func (r Racer) seconds(delta []float64, t *trace, scale float64, course *lap.Course) (float64, error) {
+	if r.Teeth != (Teeth{}) {
+		moved := make([]float64, len(r.Build.Project.Atoms))
+		copy(moved, delta)
+		r.Teeth.on(r.Build, moved)
+		delta = moved
+	}
 	in := &inputs{build: r.Build, delta: delta, trace: t}
 	m, course, err := lapOf(in, r.Curve, scale, course)
 	if err != nil {
@@ -81,19 +96,19 @@ func (r Racer) seconds(delta []float64, t *trace, scale float64, course *lap.Cou
 // of its own, the same for all racers: what two builds share moves both.
 func (t *LapTimes) draw(ctx context.Context, r Racer, atoms []int, course *lap.Course) ([]float64, error) {
 	t.mu.Lock()
-	get, ok := t.drawn[r.Build]
+	get, ok := t.drawn[r.who()]
 	if !ok {
 		get = sync.OnceValues(func() ([]float64, error) {
 			return drawn(ctx, r.Build.Project, atoms, t.seed, func(delta []float64) (float64, error) { return r.seconds(delta, nil, 1, course) })
 		})
-		t.drawn[r.Build] = get
+		t.drawn[r.who()] = get
 	}
 	t.mu.Unlock()
 	out, err := get()
 	faults.Raise(err)
 	if err != nil { // somebody else's context may have ended it
 		t.mu.Lock()
-		delete(t.drawn, r.Build)
+		delete(t.drawn, r.who())
 		t.mu.Unlock()
 		if ctx.Err() == nil {
 			return t.draw(ctx, r, atoms, course)
@@ -188,7 +203,7 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 		return f, ctx.Err()
 	}
 	differ := !now.Curve.Same(before.Curve)
-	if !differ && same(&a, &old) {
+	if !differ && now.Teeth == before.Teeth && same(&a, &old) {
 		f.Change = &figure.Change{} // both read the very same values: the difference is nothing, exactly
 		return f, ctx.Err()
 	}
