@@ -69,6 +69,7 @@ var rules = []Rule{
 	{"needs", "What a part needs is in the build", "the sheet", needs},
 	{"excludes", "What a part excludes is not in the build", "the sheet", excludes},
 	{"set-twice", "No input is set by two parts of a build", "the sheet", setTwice},
+	{"undone", "Nothing that a part of the build does is taken off by another", "the sheet", undone},
 	{"unusual", "Inputs inside what the trade uses", practice, unusual},
 	{"ride-height", "Tyres of another size: how the machine stands on them", "geometry", rideHeight},
 	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
