@@ -88,11 +88,11 @@ func Doubts() map[string]Doubt {
 	}
 }
 
-// Half is half of a doubt.
-func (d Doubt) Half() Doubt {
+// Times is a doubt times a factor [-]: below zero it moves the model the other way.
+func (d Doubt) Times(k float64) Doubt {
 	return Doubt{
-		Burn: d.Burn / 2, Heat: d.Heat / 2, Rub: d.Rub / 2, Mouth: d.Mouth / 2, Outlet: d.Outlet / 2, Filter: d.Filter / 2, Evaporated: d.Evaporated / 2, Walls: d.Walls / 2,
-		HeaderWall: d.HeaderWall / 2, Friction: d.Friction / 2, Port: d.Port / 2, Leak: d.Leak / 2,
+		Burn: k * d.Burn, Heat: k * d.Heat, Rub: k * d.Rub, Mouth: k * d.Mouth, Outlet: k * d.Outlet, Filter: k * d.Filter, Evaporated: k * d.Evaporated, Walls: k * d.Walls,
+		HeaderWall: k * d.HeaderWall, Friction: k * d.Friction, Port: k * d.Port, Leak: k * d.Leak,
 	}
 }
 

@@ -75,7 +75,7 @@ func (c *TorqueCurve) Corrected(factor float64) *TorqueCurve {
 
 // Corrected is the spread of the corrected curve.
 func (s *CurveSpread) Corrected(factor float64) *CurveSpread {
-	k := &CurveSpread{Speeds: s.Speeds, Terms: slices.Clone(s.Terms)}
+	k := &CurveSpread{Speeds: s.Speeds, Terms: slices.Clone(s.Terms), Lost: s.Lost}
 	for i := range k.Terms {
 		k.Terms[i].Torque = scaled(k.Terms[i].Torque, factor)
 	}

@@ -63,6 +63,7 @@ type SprocketPair struct {
 	Lap         float64 // [s]
 	Gain        float64 // [s] over the pair that is on
 	Low, High   float64 // [s] of the gain; both 0 where it was not worked out
+	Narrow      bool    // that range is too narrow: what the torque or several inputs at once do to it cannot be computed on either side
 	Pitches     int     // of the chain, even, that puts the axle inside its adjuster
 	Same        bool    // the chain that is on would do
 	Top         float64 // [km/h] at the redline in top gear
@@ -175,7 +176,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		}
 	}
 	laps := func(p *SprocketPair) ([]float64, error) {
-		return drawn(ctx, b.Project, uncertain(b.Project, []*side{&read}), usualSeed, func(delta []float64) (float64, error) {
+		return drawn(ctx, b.Project, uncertain(b.Project, []*side{&read}), usualSeed, p.Lap, func(delta []float64) (float64, error) {
 			return Racer{Build: b, Curve: c, Teeth: Teeth{p.Front, p.Rear}}.seconds(delta, nil, 1, course)
 		})
 	}
@@ -201,7 +202,9 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 			other[n] = now[n] - other[n]
 		}
 		strong, weak := gain(pair, 1+doubt), gain(pair, 1-doubt)
-		span, own, torque := sampledReach(pair.Gain, other), lapPrivate*present.Lap, halfOf(strong, weak)
+		span, own := sampledReach(pair.Gain, other), lapPrivate*present.Lap
+		torque, ok := halfOf(pair.Gain, strong, weak)
+		pair.Narrow = !ok || len(other)-len(computed(other)) > fewLost
 		pair.Low, pair.High = pair.Gain-norm([]float64{span.below, own, torque}), pair.Gain+norm([]float64{span.above, own, torque})
 	}
 	return list, present, in.assumed, ctx.Err()

@@ -1,13 +1,13 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"html/template"
 	"io"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -39,6 +39,7 @@ type LapRange struct {
 	Low, High float64        // [s]
 	Change    *figure.Change // [s] against the baseline; nil without one
 	First     string         // path of the input that makes most of the lap's range
+	Narrow    []string       // what the ranges leave out, in words; none as a rule
 	Typical   int            // of its inputs
 	Inputs    int
 }
@@ -123,7 +124,7 @@ func (a *Answer) LapRange(ctx context.Context, curve curveSource) (*LapRange, er
 	if err != nil {
 		return nil, err
 	}
-	r := &LapRange{Low: f.Low, High: f.High, Change: f.Change, Inputs: len(f.Basis.Inputs)}
+	r := &LapRange{Low: f.Low, High: f.High, Change: f.Change, Narrow: f.Narrow, Inputs: len(f.Basis.Inputs)}
 	for i, in := range f.Basis.Inputs {
 		if i == 0 && in.Share > 0 {
 			r.First = in.Path
@@ -147,7 +148,7 @@ func (l *LapAnswer) most() (names []string, share map[string]float64) {
 			names = append(names, by)
 		}
 	}
-	slices.SortStableFunc(names, func(a, b string) int { return int(math.Copysign(1, share[b]-share[a])) })
+	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(share[b], share[a]) })
 	return names, share
 }
 
@@ -180,6 +181,9 @@ func (l *LapAnswer) Summary() string {
 			text += fmt.Sprintf("; the %s makes most of that", machine.Spoken(r.First))
 		}
 		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
+		if narrow := figure.TooNarrow(r.Narrow); narrow != "" {
+			text += narrow + " "
+		}
 	}
 	return report.Sentence(strings.TrimSuffix(l.usual()+text, " ")) + l.words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
@@ -341,6 +345,7 @@ type lapJSON struct {
 	Low      float64          `json:"low"`                         // [s]
 	High     float64          `json:"high"`                        // [s]
 	Change   *changeJSON      `json:"change,omitempty"`            // [s]
+	Narrow   []string         `json:"range_lacks,omitempty"`       // what the ranges leave out
 	Length   float64          `json:"length_m"`                    // [m]
 	Top      float64          `json:"fastest_km_h"`                // [km/h]
 	Course   string           `json:"course,omitempty"`            // recording that it goes along
@@ -387,7 +392,7 @@ func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 		out.Course, out.Ridden = l.Course, r.Taken
 	}
 	if r := l.Range; r != nil {
-		out.Low, out.High = r.Low, r.High
+		out.Low, out.High, out.Narrow = r.Low, r.High, r.Narrow
 		if c := r.Change; c != nil && l.Before != nil {
 			out.Against, out.Change = l.Against, &changeJSON{c.Value, c.Low, c.High, c.Inside()}
 		}

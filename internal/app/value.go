@@ -35,11 +35,12 @@ type Worth struct {
 	Cost    money.Amount // of all of these that have a price
 	// Unpriced are those of it that have no price on the sheet: what it costs is not known, so it is neither ranked for its money, advised nor bought.
 	Unpriced []string
-	Seconds  float64 // [s] a lap that it gains; below zero it loses
-	Low      float64 // [s]
-	High     float64 // [s]
-	Why      string  // it cannot be said
-	Geared   *Geared // the same with the gearing brought back; nil where it does not change the size of the rear tyres
+	Seconds  float64  // [s] a lap that it gains; below zero it loses
+	Low      float64  // [s]
+	High     float64  // [s]
+	Narrow   []string // what the range leaves out, in words; none as a rule
+	Why      string   // it cannot be said
+	Geared   *Geared  // the same with the gearing brought back; nil where it does not change the size of the rear tyres
 }
 
 // Geared is what a part is worth whose rear tyres are of another size, with other teeth that give the gearing back: what is the tyre's and what the gearing's stands apart.
@@ -302,7 +303,7 @@ func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) 
 	if c := f.Change; c != nil {
 		w.Seconds, w.Low, w.High, w.Most = -c.Value, -c.High, -c.Low, c.Most
 	}
-	w.Cost, w.Unpriced = v.cost(t.build, over.build), unpriced(t.build, over.build)
+	w.Cost, w.Unpriced, w.Narrow = v.cost(t.build, over.build), unpriced(t.build, over.build), f.Narrow
 	return w, nil
 }
 

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"shakedown/figure"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -129,6 +130,9 @@ func (v *ValueAnswer) cells(w Worth) []string {
 	if w.Inside() {
 		between += ", inside"
 	}
+	if len(w.Narrow) > 0 {
+		between += ", too narrow"
+	}
 	return []string{signedNumber(w.Seconds, 2), between, w.CostText(), each, w.with()}
 }
 
@@ -225,6 +229,17 @@ func (v *ValueAnswer) Notes() []string {
 	if w := v.Whole; w != nil && w.Why == "" {
 		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), v.Against, signedNumber(oneByOne(v.Ridden(), w.With), 2)))
 	}
+	var lost []string
+	for _, p := range v.Parts {
+		for _, name := range p.Narrow {
+			if !slices.Contains(lost, name) {
+				lost = append(lost, name)
+			}
+		}
+	}
+	if narrow := figure.TooNarrow(lost); narrow != "" {
+		list = append(list, `Ranges marked "too narrow": `+narrow)
+	}
 	if len(v.Apart) > 0 {
 		list = append(list, "Not ranked, because they move the lap by less than a hundredth; they are for safety, reliability, comfort, class, or what another part needs: "+strings.Join(v.Apart, "; ")+".")
 	}
@@ -302,6 +317,7 @@ type worthJSON struct {
 	Per100  float64     `json:"per_100,omitempty"`       // [s]
 	Sum     *float64    `json:"one_by_one_s,omitempty"`  // [s]
 	Lap     float64     `json:"lap_time_s,omitempty"`    // [s]
+	Narrow  []string    `json:"range_lacks,omitempty"`
 	Why     string      `json:"why,omitempty"`
 	Geared  *gearedJSON `json:"gearing_brought_back,omitempty"`
 }
@@ -315,7 +331,7 @@ type gearedJSON struct {
 }
 
 func worthOut(w Worth) worthJSON {
-	out := worthJSON{w.Part, w.Package, w.With, w.Most, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), &w.Cost.Minor, w.Unpriced, w.PerHundred(), nil, 0, w.Why, nil}
+	out := worthJSON{w.Part, w.Package, w.With, w.Most, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), &w.Cost.Minor, w.Unpriced, w.PerHundred(), nil, 0, w.Narrow, w.Why, nil}
 	if len(w.Unpriced) > 0 {
 		out.Price = nil
 	}
