@@ -56,7 +56,7 @@ var rules = []Rule{
 	{"bearing-fit", "Axle and its bearings of one size", "the sheet", bearingFits},
 	{"electrics", "Load at most 0.8 of the stator's power", practice, electrics},
 	{"class-eligible", "Year and tether switch against the class", "the sheet's class_rules", classEligible},
-	{"chain-slack", "Slack at rest enough for sprocket, pivot and axle in line", "plane geometry", chainSlack},
+	{"chain-slack", "Chain play at rest enough for sprocket, pivot and axle in line", "plane geometry", chainSlack},
 	{"heat", "Ratio from intake closing up by more than 1 on an air-cooled engine", "common practice; until heat is computed", heat},
 	{"pad-on-disc", "Front pads within the disc's edge", "geometry", padOnDisc},
 	{"moved-controls", "Pegs and bar that a part moves are tried before riding", practice, movedControls},

@@ -194,9 +194,10 @@ func unusual(c *Context, r *report) {
 
 // cautions are what riding, and the work on the build's parts, can do to people.
 func cautions(c *Context, r *report) {
-	for _, care := range machine.CaresFor(c.Build) {
+	for i, care := range machine.CaresFor(c.Build) {
 		r.add(figure.Caution, "", nil, "%s", care.Text)
-		r.findings[len(r.findings)-1].Basis = care.Source
+		last := &r.findings[len(r.findings)-1]
+		last.Basis, last.Rank = care.Source, i
 	}
 }
 

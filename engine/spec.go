@@ -141,16 +141,16 @@ func (b *Breathing) Validate() error {
 		{b.Intake.Count > 0 && b.Exhaust.Count > 0 && b.Intake.Head > 0 && b.Exhaust.Head > 0, "the valves"},
 	} {
 		if !c.ok {
-			return fmt.Errorf("the torque curve wants %s; it is missing or below zero", c.what)
+			return fmt.Errorf("the torque curve needs %s; it is missing or below zero", c.what)
 		}
 	}
 	for _, h := range b.Header {
 		if !(h.Length > 0 && h.Diameter > 0) {
-			return errors.New("the torque curve wants length and bore of every piece of the header above zero")
+			return errors.New("the torque curve needs length and bore of every piece of the head pipe above zero")
 		}
 	}
 	if b.Core.Length > 0 && b.Chambers > 1 {
-		return errors.New("the torque curve knows a silencer with a core through one chamber, or several chambers without a core; it has both")
+		return errors.New("a silencer is computed with a core through one chamber, or with several chambers and no core; this one has both")
 	}
 	if b.Core.Length > 0 && b.Silencer > 0 && disc(b.Core.Diameter)*b.Core.Length > b.Silencer {
 		return errors.New("the silencer's core is larger than the silencer; look at its bore and length and at the volume")

@@ -53,7 +53,7 @@ func CorrectionTo(b *machine.Build, standard string) (Correction, error) {
 		return Correction{}, err
 	}
 	if len(in.missing) > 0 {
-		return Correction{}, fmt.Errorf("a correction wants %s", strings.Join(in.missing, ", "))
+		return Correction{}, fmt.Errorf("a correction needs %s", strings.Join(in.missing, ", "))
 	}
 	s := standardAirs[i]
 	f := s.factor(gas.DryPressure(air.pressure, air.temperature, air.humidity), air.pressure, air.temperature)

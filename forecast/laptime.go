@@ -27,7 +27,7 @@ const (
 )
 
 // OnARoller stands in the place of an input's path where it is not an input that makes most of the range of a change but the computed torque.
-const OnARoller = "the torque on a roller"
+const OnARoller = "the torque on a dynamometer"
 
 // usualSeed is that of all draws but those of tests that look at what others would give.
 const usualSeed = 1

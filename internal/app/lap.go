@@ -156,7 +156,7 @@ func (l *LapAnswer) most() (names []string, share map[string]float64) {
 var actsOn = map[string]string{
 	"power": "torque and gearing act on that", "drive grip": "tyres, and weight over the driven wheels, act on that", "wheelie": "weight forward or a longer wheelbase acts on that",
 	"corner grip": "tyres act on that", "tipping": "a lower seat, a wider track and hanging off act on that", "braking grip": "tyres act on that", "brake at the hand's limit": "the brakes act on that",
-	"stoppie": "weight back and down acts on that", "tipping under braking": "braking upright and earlier, a lower seat and a wider track act on that", "whoops": "the suspension acts on that", "jump": "the suspension acts on that",
+	"stoppie": "weight back and down acts on that", "nose-over": "weight back and down acts on that", "tipping under braking": "braking upright and earlier, a lower seat and a wider track act on that", "whoops": "the suspension acts on that", "jump": "the suspension acts on that",
 }
 
 // Summary says how the build laps, what limits it most, and how sure that is. It gives no advice.
