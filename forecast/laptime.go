@@ -215,8 +215,8 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	}
 	seen(draws)
 	torque := half(a.value, now.torqued(1+t.shared, here), now.torqued(1-t.shared, here), OnARoller)
-	smooth := half(a.value, t.smoothed(now.torqued, 0), t.smoothed(now.torqued, 1), smoothing)
-	f.Low, f.High = a.value-norm([]float64{span.below, own, torque, smooth}), a.value+norm([]float64{span.above, own, torque, smooth})
+	smooth := t.smoothing(&f, a.value, now.torqued)
+	f.Low, f.High = a.value-norm([]float64{span.below, own, torque, smooth.below}), a.value+norm([]float64{span.above, own, torque, smooth.above})
 	f.Basis.Inputs = e.used(&a, drawnShares(b.Project, atoms, t.seed, draws))
 	if before.Build == nil {
 		return f, ctx.Err()
@@ -248,9 +248,8 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	if differ {
 		apart = half(a.value, now.torqued(1+t.private, here), now.torqued(1-t.private, here), OnARoller)
 	}
-	both := func(scale float64, c *lap.Course) float64 { return now.torqued(scale, c) - before.torqued(scale, c) }
-	smooth = half(change, t.smoothed(both, 0), t.smoothed(both, 1), smoothing)
-	f.Change = &figure.Change{Value: change, Low: change - norm([]float64{span.below, own, torque, apart, smooth}), High: change + norm([]float64{span.above, own, torque, apart, smooth})}
+	smooth = t.smoothing(&f, change, func(scale float64, c *lap.Course) float64 { return now.torqued(scale, c) - before.torqued(scale, c) })
+	f.Change = &figure.Change{Value: change, Low: change - norm([]float64{span.below, own, torque, apart, smooth.below}), High: change + norm([]float64{span.above, own, torque, apart, smooth.above})}
 	most, lies := 0.0, (span.below+span.above)/2
 	for atom, share := range drawnShares(b.Project, uncertain(b.Project, []*side{&a, &old}), t.seed, gains) {
 		if share > most || share == most && f.Change.Most > b.Project.Atoms[atom].Path {
@@ -272,19 +271,37 @@ func (r Racer) torqued(scale float64, course *lap.Course) float64 {
 	return v
 }
 
-// smoothed is what comes of a ride smoothed over less of the way (0) or more (1); 0 for the sheet's course, which is exact.
-func (t *LapTimes) smoothed(at func(scale float64, course *lap.Course) float64, side int) float64 {
-	if t.ride == nil || len(t.ride.doubt) != 2 {
-		return 0
+// smoothing is what it matters, with 95 %, that a recording does not show its course exactly: by how much a lap, or a change of one, may be less and more [s]; nothing for the
+// sheet's course. The lap is ridden along others that would fit as well, in pairs to either side of the smoothed course. Half of what lies between the two is how unsure it is.
+// The middle of the two lies above the smoothed course, for smoothing takes the edge off corners: the lap is as much slower, give or take as much.
+func (t *LapTimes) smoothing(f *figure.Figure, value float64, at func(scale float64, course *lap.Course) float64) reach {
+	if t.ride == nil || len(t.ride.doubt) == 0 {
+		return reach{}
 	}
-	return at(1, t.ride.doubt[side])
+	square, edge, n := 0.0, 0.0, 0.0
+	for _, pair := range t.ride.doubt {
+		a, b := at(1, pair[0]), at(1, pair[1])
+		if math.IsNaN(a) || math.IsNaN(b) {
+			continue
+		}
+		square, edge, n = square+(a-b)*(a-b)/4, edge+(a+b)/2-value, n+1
+	}
+	if n == 0 {
+		if !slices.Contains(f.Narrow, recordedCourse) {
+			f.Narrow = append(f.Narrow, recordedCourse)
+		}
+		return reach{}
+	}
+	edge /= n
+	half := math.Hypot(coverage*math.Sqrt(square/n), edge)
+	return reach{half - edge, half + edge}
 }
 
 // What may leave nothing to compute beside single inputs.
 const (
-	severalInputs = "moving several inputs at once"
-	smoothing     = "how far the ride is smoothed"
-	fewLost       = samples / 100 // of a sample, that do not matter
+	severalInputs  = "moving several inputs at once"
+	recordedCourse = "how sure the recorded course is"
+	fewLost        = samples / 100 // of a sample, that do not matter
 )
 
 // halfOf is half of how far apart a number lies when something is moved up and down; when one of the two is not a number, how far the other lies from what

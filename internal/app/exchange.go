@@ -15,6 +15,7 @@ import (
 	"strings"
 	"time"
 
+	"shakedown/forecast"
 	"shakedown/internal/store"
 )
 
@@ -248,7 +249,7 @@ func (w *Workshop) unpack(name string, file []byte) (exchange, map[string][]byte
 			if !ok || r.Data != recordingName(data) {
 				return contents, nil, fmt.Errorf("%s: the logged ride %q of %q is missing or damaged", name, r.Name, m.Name)
 			}
-			if _, _, err := readRide(r.Name, data); err != nil {
+			if err := forecast.CheckRide(r.Name, bytes.NewReader(data)); err != nil { // whether a course can be made of it is said when it is ridden
 				return contents, nil, fmt.Errorf("%s: %s: %w", name, r.Name, err)
 			}
 		}

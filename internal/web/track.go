@@ -220,7 +220,7 @@ func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
 		if errors.As(err, &large) {
 			return err
 		}
-		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose a GPX or CSV file first")
+		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose the file of a recording first")
 	}
 	defer file.Close()
 	data, err := io.ReadAll(file)
