@@ -86,8 +86,7 @@ func (rule *Rule) run(c *Context) []figure.Finding {
 	r := &report{rule: rule}
 	rule.judge(c, r)
 	for i := range r.findings {
-		stake, rank := rule.place()
-		r.findings[i].Stake, r.findings[i].Rank = stake, rank+r.findings[i].Rank // a rule may order its own
+		r.findings[i].Stake, r.findings[i].Rank = rule.place()
 	}
 	c.unread(rule, r.findings)
 	return r.findings

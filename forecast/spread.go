@@ -1,7 +1,6 @@
 package forecast
 
 import (
-	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -10,12 +9,10 @@ import (
 	"math"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 
-	"golang.org/x/sync/errgroup"
-
 	"shakedown/engine"
-	"shakedown/internal/faults"
 	"shakedown/machine"
 )
 
@@ -24,7 +21,6 @@ import (
 type CurveSpread struct {
 	Speeds []float64 // [rpm]
 	Terms  []SpreadTerm
-	Lost   []string // in words, doubts that leave nothing to compute whichever way they are moved: the range is too narrow by what they do
 }
 
 // SpreadTerm is one doubt.
@@ -78,7 +74,7 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	}
 	type task struct {
 		term SpreadTerm
-		spec func(sign float64) (engine.Breathing, error) // up for 1, down for -1
+		spec func() (engine.Breathing, error)
 	}
 	var tasks []task
 	for _, i := range in.trace.atoms {
@@ -86,111 +82,75 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 		if a.Q.Half <= 0 {
 			continue
 		}
-		tasks = append(tasks, task{SpreadTerm{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1}, func(sign float64) (engine.Breathing, error) {
+		tasks = append(tasks, task{SpreadTerm{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1}, func() (engine.Breathing, error) {
 			moved := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
-			moved.delta[i] = sign * a.Q.Half / 2
+			moved.delta[i] = a.Q.Half / 2
 			return breathing(moved)
 		}})
 	}
 	doubts := engine.Doubts()
 	for _, name := range slices.Sorted(maps.Keys(doubts)) {
-		tasks = append(tasks, task{SpreadTerm{Name: name, Key: "model " + name, Shared: 1}, func(sign float64) (engine.Breathing, error) {
+		tasks = append(tasks, task{SpreadTerm{Name: name, Key: "model " + name, Shared: 1}, func() (engine.Breathing, error) {
 			spec := base
-			spec.Doubt = doubts[name].Times(sign / 2)
+			spec.Doubt = doubts[name].Half()
 			return spec, nil
 		}})
 	}
-	found, lost := make([]SpreadTerm, len(tasks)), make([]bool, len(tasks))
+	found := make([]SpreadTerm, len(tasks))
 	var mu sync.Mutex
+	var wait sync.WaitGroup
 	ready := 0
-	work, each := errgroup.WithContext(ctx)
-	work.SetLimit(runtime.GOMAXPROCS(0))
-	for i, t := range tasks {
-		work.Go(func() error {
-			return faults.Catch(func() error {
-				if each.Err() != nil {
-					return each.Err()
+	work := make(chan int)
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for i := range work {
+				term := tasks[i].term
+				if spec, err := tasks[i].spec(); err == nil {
+					if moved, err := torque(spec); err == nil {
+						for k := range moved {
+							d := moved[k] - straight[k]
+							if math.IsNaN(d) || math.Abs(d) < noise*math.Abs(straight[k]) {
+								d = 0
+							}
+							term.Torque = append(term.Torque, d)
+						}
+					}
 				}
-				found[i] = t.term
-				found[i].Torque, lost[i] = moves(straight, func(sign float64) []float64 {
-					spec, err := t.spec(sign)
-					if err != nil {
-						return nil
-					}
-					list, err := torque(spec)
-					if err != nil {
-						return nil // what it is moved to is refused, or the context has ended
-					}
-					return list
-				})
 				mu.Lock()
-				defer mu.Unlock()
-				if ready++; done != nil {
+				found[i] = term
+				ready++
+				if done != nil {
 					done(ready, len(tasks))
 				}
-				return nil
-			})
+				mu.Unlock()
+			}
 		})
 	}
-	err = work.Wait()
-	faults.Raise(err)
+	for i := range tasks {
+		select {
+		case work <- i:
+		case <-ctx.Done():
+		}
+	}
+	close(work)
+	wait.Wait()
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	for i, term := range found {
+	for _, term := range found {
 		if slices.ContainsFunc(term.Torque, func(d float64) bool { return d != 0 }) {
 			spread.Terms = append(spread.Terms, term)
-		}
-		if name := machine.Named(term.Name); lost[i] && !slices.Contains(spread.Lost, name) {
-			spread.Lost = append(spread.Lost, name)
 		}
 	}
 	return spread, nil
 }
-
-// moves is what one doubt moves the torque by [Nm] at each speed, for what it is without it and for what moving it up (1) or down (-1) makes of it;
-// nil, or not a number at a speed, for what cannot be computed. What cannot be computed upwards is taken from the other side, turned round; lost says
-// that at some speed neither can. A speed that has no torque has no range either.
-func moves(straight []float64, torque func(sign float64) []float64) (list []float64, lost bool) {
-	list = make([]float64, len(straight))
-	up := torque(1)
-	var down []float64
-	asked := false
-	for i, at := range straight {
-		if math.IsNaN(at) {
-			continue
-		}
-		d := math.NaN()
-		if up != nil {
-			d = up[i] - at
-		}
-		if math.IsNaN(d) {
-			if !asked {
-				down, asked = torque(-1), true
-			}
-			if down != nil {
-				d = at - down[i]
-			}
-		}
-		switch {
-		case math.IsNaN(d):
-			lost = true
-		case math.Abs(d) >= noise*math.Abs(at):
-			list[i] = d
-		}
-	}
-	return list, lost
-}
-
-// spreadModel changes when the way in which a spread is found does.
-const spreadModel = "2"
 
 // SpreadKey is a hash of all that a curve's spread follows from: what the curve does, and how sure each number is.
 func SpreadKey(b *machine.Build) string {
 	in := &inputs{build: b, trace: &trace{}}
 	_, _ = breathing(in)
 	sum := sha256.New()
-	fmt.Fprintf(sum, "spread %s %s\n", spreadModel, CurveKey(b))
+	fmt.Fprintf(sum, "spread %s\n", CurveKey(b))
 	for _, i := range in.trace.atoms {
 		a := b.Project.Atoms[i]
 		fmt.Fprintf(sum, "%s %x %s\n", a.Path, math.Float64bits(a.Q.Half), a.Origin.Part)
@@ -267,7 +227,10 @@ func (s *CurveSpread) Largest(speed float64, n int) []string {
 		}))
 	}
 	slices.SortStableFunc(terms, func(a, b SpreadTerm) int {
-		return cmp.Or(cmp.Compare(size(b), size(a)), cmp.Compare(a.Name, b.Name))
+		if d := size(b) - size(a); d != 0 {
+			return int(math.Copysign(1, d))
+		}
+		return strings.Compare(a.Name, b.Name)
 	})
 	var list []string
 	for _, t := range terms {

@@ -19,15 +19,26 @@ type Styler func(text string, severity figure.Severity) string
 // Plain is the Styler for files and NO_COLOR.
 func Plain(text string, _ figure.Severity) string { return text }
 
+// The marks of Coloured, for a terminal (ECMA-48, select graphic rendition).
+const (
+	markConflict = "\x1b[1;31m"
+	markCaution  = "\x1b[33m"
+	markFaint    = "\x1b[2m"
+	markEnd      = "\x1b[0m"
+)
+
+// Marks are all marks that Coloured puts into a text.
+func Marks() []string { return []string{markConflict, markCaution, markFaint, markEnd} }
+
 // Coloured marks conflicts and cautions for a terminal; the words carry the meaning without it.
 func Coloured(text string, severity figure.Severity) string {
 	switch severity {
 	case figure.Conflict:
-		return "\x1b[1;31m" + text + "\x1b[0m"
+		return markConflict + text + markEnd
 	case figure.Caution:
-		return "\x1b[33m" + text + "\x1b[0m"
+		return markCaution + text + markEnd
 	}
-	return "\x1b[2m" + text + "\x1b[0m"
+	return markFaint + text + markEnd
 }
 
 // textWidth is how wide text for a terminal runs.
@@ -221,9 +232,6 @@ func valueText(f figure.Figure, system quantity.System) string {
 		text += "; the same in the baseline"
 	default:
 		text += "; baseline " + r.Before + ", change " + r.Change
-	}
-	if narrow := figure.TooNarrow(f.Narrow); narrow != "" {
-		text += ". " + narrow
 	}
 	return text
 }

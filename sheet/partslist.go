@@ -36,12 +36,10 @@ func AddParts(text []byte, listName string, list []byte) ([]byte, int, error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	body := bytes.TrimPrefix(text, orderMark)
-	changed, first, err := insertParts(string(body), parts)
+	changed, first, err := insertParts(string(text), parts)
 	if err != nil {
 		return nil, 0, err
 	}
-	changed = string(text[:len(text)-len(body)]) + changed
 	_, err = Parse(&File{Name: listName, Text: []byte(changed)})
 	var bad Errors
 	switch {
@@ -71,7 +69,7 @@ func inList(bad Errors, name string, parts []listed, first int) error {
 }
 
 func readList(name string, list []byte, p *machine.Project) ([]listed, error) {
-	list = bytes.TrimPrefix(list, orderMark)
+	list = bytes.TrimPrefix(list, []byte("\xef\xbb\xbf"))
 	if len(list) > MaxBytes {
 		return nil, fmt.Errorf("%s has %d bytes; at most %d are read", name, len(list), MaxBytes)
 	}

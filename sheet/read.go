@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
@@ -124,7 +125,7 @@ func (s *Sheet) Diagnose(o figure.Origin, problem, expected, remedy string) Diag
 // parse makes the syntax tree of a file. Duplicate keys are left in: the walker names both places.
 func parse(f *File) (ast.Node, *Diagnostic) {
 	// The library counts an empty line that ends as Windows ends it twice; lines and columns are the same without.
-	tree, err := parser.ParseBytes(bytes.ReplaceAll(f.body(), []byte("\r\n"), []byte("\n")), 0, parser.AllowDuplicateMapKey())
+	tree, err := parser.ParseBytes(bytes.ReplaceAll(f.Text, []byte("\r\n"), []byte("\n")), 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		d := f.syntax(err)
 		return nil, &d
@@ -145,7 +146,30 @@ func parse(f *File) (ast.Node, *Diagnostic) {
 		d := f.at(1, 1, 1, "the file holds only comments", "a build sheet that begins with sheet: 1", "start from the example in the examples folder")
 		return nil, &d
 	}
+	if d := f.unseen(body); d != nil {
+		return nil, d
+	}
 	return body, nil
+}
+
+// unseen finds a character that an escape in quotes stands for and that nobody sees, but that moves a terminal's cursor or turns its text round.
+func (f *File) unseen(body ast.Node) *Diagnostic {
+	t := body.GetToken()
+	for t.Prev != nil {
+		t = t.Prev
+	}
+	for ; t != nil; t = t.Next {
+		if t.Type == token.CommentType {
+			continue
+		}
+		for _, r := range t.Value {
+			if unicode.IsControl(r) && r != '\n' && r != '\t' || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
+				d := f.at(t.Position.Line, t.Position.Column, 1, fmt.Sprintf("the character U+%04X, which is no letter, in a text", r), "text that can be read", "write it without; most are put there by an escape such as \\x1b in double quotes")
+				return &d
+			}
+		}
+	}
+	return nil
 }
 
 // yamlError is what the library's errors offer.

@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"os"
-	"os/signal"
 
 	"shakedown/internal/app"
 	"shakedown/report"
@@ -36,8 +34,7 @@ func (c checkCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	if !c.Quick {
-		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-		defer stop()
+		ctx := s.interruptible()
 		if err := a.RideToo(ctx, s.curves); err != nil {
 			return err
 		}

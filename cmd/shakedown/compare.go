@@ -1,10 +1,7 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"os"
-	"os/signal"
 
 	"shakedown/internal/app"
 	"shakedown/report"
@@ -38,8 +35,7 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	if !c.Quick {
 		question.Curve = s.curves.Of(ctx)
 	}

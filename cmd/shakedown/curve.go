@@ -1,11 +1,8 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
-	"os"
-	"os/signal"
 
 	"shakedown/internal/app"
 )
@@ -33,8 +30,7 @@ ctrl-C stops it at once. Exit code 3 says that a speed could not be computed.`
 
 // Run computes and prints the curve.
 func (c curveCommand) Run(s *streams, code *int) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
 		return err

@@ -1,10 +1,6 @@
 package main
 
 import (
-	"context"
-	"os"
-	"os/signal"
-
 	"shakedown/internal/app"
 )
 
@@ -27,8 +23,7 @@ waves in the pipes do for the filling. With --json the pressure along both pipes
 
 // Run computes and prints the cycle.
 func (c cycleCommand) Run(s *streams, code *int) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
 		return err

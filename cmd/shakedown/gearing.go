@@ -1,10 +1,6 @@
 package main
 
 import (
-	"context"
-	"os"
-	"os/signal"
-
 	"shakedown/internal/app"
 )
 
@@ -21,8 +17,7 @@ rides a lap with every pair of sprockets that a chain fits and prints the quicke
 
 // Run searches the sprockets.
 func (c gearingCommand) Run(s *streams, code *int) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
 		return err

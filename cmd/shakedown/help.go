@@ -73,7 +73,7 @@ func (manCommand) Run(s *streams, k *kong.Kong) error {
 			literal(command.Detail)
 		}
 	}
-	b.WriteString(".SH EXIT STATUS\n0 fine, 1 conflicts found, 2 bad input, 3 something could not be computed.\n.SH ENVIRONMENT\n.TP\n.B NO_COLOR\nno colours, also on a terminal\n")
+	b.WriteString(".SH EXIT STATUS\n0 fine, 1 conflicts found, 2 bad input, 3 something could not be computed, 130 interrupted with ctrl\\-C.\n.SH ENVIRONMENT\n.TP\n.B NO_COLOR\nno colours, also on a terminal\n")
 	_, err := s.out.Write([]byte(b.String()))
 	return err
 }

@@ -1,17 +1,13 @@
 package main
 
 import (
-	"context"
-	"os"
-	"os/signal"
-
 	"shakedown/internal/app"
 )
 
 // riding is a question about laps, with where they go.
 type riding struct {
 	asking
-	Course string `help:"Ride along this recording, GPX or a table, in place of the sheet's course." placeholder:"FILE" type:"path"`
+	Course string `help:"Ride along this recording, GPX or CSV, in place of the sheet's course." placeholder:"FILE" type:"path"`
 }
 
 func (r riding) question(s *streams) (app.Question, error) {
@@ -40,8 +36,7 @@ section, against the baseline.`
 
 // Run computes and prints a lap.
 func (c lapCommand) Run(s *streams, code *int) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
 		return err

@@ -3,12 +3,10 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -68,7 +66,7 @@ or work on pages in the browser, where every change is saved as it is made:
 
   shakedown serve
 
-Exit codes: 0 fine, 1 conflicts found, 2 bad input, 3 something could not be computed.`
+Exit codes: 0 fine, 1 conflicts found, 2 bad input, 3 something could not be computed, 130 interrupted with ctrl-C.`
 
 // streams are where a run reads and writes; tests pass their own.
 type streams struct {
@@ -79,11 +77,12 @@ type streams struct {
 	colour   bool
 	watched  bool // somebody watches err: progress is told
 	curves   *app.Curves
+	stop     *interrupt
 }
 
 func main() {
 	debug.SetGCPercent(400) // a run is over in milliseconds: collecting four times less often takes a fifth off it
-	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: os.Stdout, err: os.Stderr, now: time.Now(), colour: colourWanted(os.Stdout), watched: isTerminal(os.Stderr), curves: &app.Curves{}}
+	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: forTerminal(os.Stdout), err: forTerminal(os.Stderr), now: time.Now(), colour: colourWanted(os.Stdout), watched: isTerminal(os.Stderr), curves: &app.Curves{}}
 	os.Exit(run(os.Args[1:], s))
 }
 
@@ -96,6 +95,8 @@ func run(args []string, s streams) (code int) {
 		fmt.Fprintf(s.err, "shakedown %s is now called: shakedown %s\n", args[0], renamed[args[0]])
 		return app.BadInput
 	}
+	s.stop = &interrupt{}
+	defer s.stop.over()
 	var p program
 	exited := -1
 	parser, err := kong.New(&p, kong.Name("shakedown"), kong.Description(description), kong.Writers(s.out, s.err), kong.Exit(func(c int) { exited = c; panic(exit{}) }),
@@ -124,6 +125,10 @@ func run(args []string, s streams) (code int) {
 		}
 		fmt.Fprintf(s.err, "%v:\n\n%s\n", fault, fault.Trace)
 		return app.CannotCompute
+	}
+	if s.stop.came.Load() && (err != nil || result == app.CannotCompute) {
+		fmt.Fprintln(s.err, "Interrupted before it was done. No file was left half written.")
+		return app.Interrupted
 	}
 	if err != nil {
 		fmt.Fprintln(s.err, strings.TrimRight(err.Error(), "\n"))
@@ -159,8 +164,7 @@ func (q asking) askWithCurves(s *streams) (*app.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	question.Curve = s.curves.Of(ctx)
 	a, err := app.Ask(question)
 	if ctx.Err() != nil {

@@ -1,14 +1,10 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"strings"
-
-	"shakedown/internal/app"
 )
 
 type reportCommand struct {
@@ -41,8 +37,7 @@ func (c reportCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	if !c.Quick {
 		if err := s.decide(ctx, a.Decide); err != nil {
 			return err
@@ -68,25 +63,4 @@ func (c reportCommand) Run(s *streams, code *int) error {
 	}
 	_, err = fmt.Fprintf(s.out, "%s\n", name)
 	return err
-}
-
-// replaceFile writes beside the file and renames, so that an old report is never left half overwritten.
-func replaceFile(name string, write func(*os.File) error) error {
-	f, err := os.CreateTemp(filepath.Dir(name), ".shakedown-*")
-	if err != nil {
-		return app.InputError(fmt.Errorf("nothing can be written there: %w; give another place", err))
-	}
-	defer os.Remove(f.Name()) // nothing is left of it after the rename
-	if err := write(f); err != nil {
-		f.Close()
-		return err
-	}
-	if err := f.Chmod(0o644); err != nil {
-		f.Close()
-		return err
-	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), name)
 }

@@ -83,6 +83,14 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 		return app.InputError(err)
 	}
 	log := slog.New(slog.NewTextHandler(s.err, &slog.HandlerOptions{Level: level}))
+	if err := web.Loopback(c.Listen); err != nil {
+		return app.InputError(err)
+	}
+	l, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return app.InputError(fmt.Errorf("%s cannot be listened at: %w; give another with --listen, or 127.0.0.1:0 for a free one", c.Listen, err))
+	}
+	defer l.Close() // of a workshop that does not open; the server closes it else
 	workshop, err := c.open(ctx)
 	if err != nil {
 		return err
@@ -92,13 +100,6 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 			log.Error("the workshop file did not close well; what was saved is in it", "error", err)
 		}
 	}()
-	if err := web.Loopback(c.Listen); err != nil {
-		return app.InputError(err)
-	}
-	l, err := net.Listen("tcp", c.Listen)
-	if err != nil {
-		return app.InputError(fmt.Errorf("%s cannot be listened at: %w; give another with --listen, or 127.0.0.1:0 for a free one", c.Listen, err))
-	}
 	address := "http://" + l.Addr().String() + "/"
 	if _, err := fmt.Fprintln(s.out, address); err != nil {
 		return err
@@ -156,24 +157,26 @@ func (backupCommand) Help() string {
 
   shakedown backup /media/stick/workshop-2027-05-03.shakedown
 
-writes a consistent copy of the workshop file, also while shakedown serve has it open. The copy is a workshop file itself.`
+writes a consistent copy of the workshop file, also while shakedown serve has it open, or when it cannot be written. The copy is
+a workshop file itself.`
 }
 
 // Run copies the workshop file.
 func (c backupCommand) Run(s *streams, _ *int) error {
-	workshop, err := c.existing(context.Background())
+	ctx := s.interruptible()
+	workshop, err := c.existing(ctx)
 	if err != nil {
 		return err
 	}
 	defer workshop.Close()
-	if err := workshop.Backup(context.Background(), c.File); err != nil {
+	if err := workshop.Backup(ctx, c.File); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.File)
 	return err
 }
 
-// existing opens a workshop file that must be there.
+// existing opens a workshop file that must be there, to read it.
 func (f workshopFile) existing(ctx context.Context) (*app.Workshop, error) {
 	path, err := f.path()
 	if err != nil {
@@ -182,7 +185,7 @@ func (f workshopFile) existing(ctx context.Context) (*app.Workshop, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, app.InputError(fmt.Errorf("there is no workshop file %s; begin one with shakedown serve, or name another with --workshop", path))
 	}
-	return f.open(ctx)
+	return app.ReadWorkshop(ctx, path, time.Now)
 }
 
 type exportCommand struct {
@@ -201,13 +204,14 @@ writes every machine with its whole history: the sheets as they were typed, byte
 
 // Run writes the machines of a workshop as one zip file.
 func (c exportCommand) Run(s *streams, _ *int) error {
-	workshop, err := c.existing(context.Background())
+	ctx := s.interruptible()
+	workshop, err := c.existing(ctx)
 	if err != nil {
 		return err
 	}
 	defer workshop.Close()
 	if err := replaceFile(c.File, func(f *os.File) error {
-		return workshop.Export(context.Background(), f, programName())
+		return workshop.Export(ctx, f, programName())
 	}); err != nil {
 		return err
 	}
@@ -232,7 +236,7 @@ puts machines into the workshop file. Nothing in it is written over.`
 
 // Run puts what files hold into a workshop.
 func (c importCommand) Run(s *streams, _ *int) error {
-	ctx := context.Background()
+	ctx := s.interruptible()
 	workshop, err := c.open(ctx)
 	if err != nil {
 		return err

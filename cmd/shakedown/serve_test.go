@@ -104,7 +104,7 @@ func TestServePrintsOneLineAndStopsWhenTold(t *testing.T) {
 	if len(rest) > 0 {
 		t.Errorf("more than one line: %q", rest)
 	}
-	if log := s.errors.String(); !strings.Contains(log, "level=INFO msg=saved") || !strings.Contains(log, "what=\"wide-axle out of full\"") {
+	if log := s.errors.String(); !strings.Contains(log, "level=INFO msg=saved") || !strings.Contains(log, `what="wide-axle out of build \"full\""`) {
 		t.Errorf("the log is\n%s", log)
 	}
 	w, err := app.OpenWorkshop(t.Context(), file, time.Now)

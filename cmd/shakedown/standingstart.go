@@ -1,10 +1,6 @@
 package main
 
 import (
-	"context"
-	"os"
-	"os/signal"
-
 	"shakedown/internal/app"
 )
 
@@ -22,8 +18,7 @@ takes.`
 
 // Run computes the start.
 func (c standingStartCommand) Run(s *streams, code *int) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
 		return err

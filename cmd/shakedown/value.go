@@ -1,10 +1,6 @@
 package main
 
 import (
-	"context"
-	"os"
-	"os/signal"
-
 	"shakedown/internal/app"
 )
 
@@ -28,8 +24,7 @@ hundred of the currency. A gain inside its range is said to be. A part that brea
 
 // Run computes and prints what the parts are worth.
 func (c valueCommand) Run(s *streams, code *int) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
+	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
 		return err

@@ -331,6 +331,7 @@ const (
 	ConflictsFound = 1
 	BadInput       = 2
 	CannotCompute  = 3
+	Interrupted    = 130 // by the person, as shells count it: 128 + SIGINT
 )
 
 // Exit is the exit code of an answer.

@@ -122,9 +122,6 @@ func (l *LapAnswer) gain(cost string) string {
 	if c.Inside() {
 		text += ", inside its range"
 	}
-	if len(l.Range.Narrow) > 0 {
-		text += ", which is too narrow"
-	}
 	return text + ") for " + cost
 }
 
@@ -157,7 +154,7 @@ func (a *Answer) OnTrack() string {
 func lapFigure(l *LapAnswer) figure.Figure {
 	f := forecast.LapFigure(l.Lap.Time)
 	if r := l.Range; r != nil {
-		f.Low, f.High, f.Change, f.Narrow = r.Low, r.High, r.Change, r.Narrow
+		f.Low, f.High, f.Change = r.Low, r.High, r.Change
 	}
 	return f
 }

@@ -10,20 +10,15 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"path"
 	"slices"
 	"strings"
 	"time"
 
-	"shakedown/forecast"
 	"shakedown/internal/store"
+	"shakedown/sheet"
 )
 
-// Limits of what is read from an export.
 const (
-	MaxImport      = 64 << 20 // bytes of a file
-	mostUnpacked   = 512 << 20
-	mostEntries    = 200_000
 	exchangeFormat = 1
 	contentsName   = "workshop.json"
 )
@@ -131,8 +126,7 @@ func (w *Workshop) exportMachine(ctx context.Context, m Machine, put func(name s
 		if err != nil {
 			return x, err
 		}
-		sum := sha256.Sum256(r.Text)
-		name := "texts/" + hex.EncodeToString(sum[:]) + ".yaml"
+		name := textName(r.Text)
 		if err := put(name, r.Text); err != nil {
 			return x, err
 		}
@@ -148,6 +142,12 @@ func (w *Workshop) exportMachine(ctx context.Context, m Machine, put func(name s
 		}
 	}
 	return x, nil
+}
+
+// textName is where an export holds the text of a sheet.
+func textName(text []byte) string {
+	sum := sha256.Sum256(text)
+	return "texts/" + hex.EncodeToString(sum[:]) + ".yaml"
 }
 
 // recordingName is where an export holds a recording.
@@ -168,9 +168,12 @@ type Imported struct {
 // nothing is imported.
 func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Imported, error) {
 	if len(file) > MaxImport {
-		return nil, InputError(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
+		return nil, TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
 	}
 	if !bytes.HasPrefix(file, []byte("PK\x03\x04")) {
+		if len(file) > sheet.MaxBytes {
+			return nil, TooLarge(fmt.Errorf("%s has %d kB; a sheet has at most %d kB: split it into several files in one folder", name, len(file)>>10, sheet.MaxBytes/1000))
+		}
 		r, err := w.AddSheet(ctx, name, file)
 		if err != nil {
 			return nil, err
@@ -181,97 +184,112 @@ func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Impo
 		}
 		return []Imported{m}, nil
 	}
-	contents, texts, err := w.unpack(name, file)
+	z, contents, err := w.unpack(name, file)
 	if err != nil {
 		return nil, InputError(err)
 	}
-	return w.bring(ctx, contents, texts)
+	return w.bring(ctx, z, contents)
 }
 
-// unpack reads an export into memory. No name in it ever reaches the file system.
-func (w *Workshop) unpack(name string, file []byte) (exchange, map[string][]byte, error) {
+// unpack looks through an export: everything that it lists is there, whole, and can be what it is said to be. Nothing else in it is unpacked.
+func (w *Workshop) unpack(name string, file []byte) (*archive, exchange, error) {
 	var contents exchange
-	z, err := zip.NewReader(bytes.NewReader(file), int64(len(file)))
+	z, err := openArchive(name, file)
 	if err != nil {
-		return contents, nil, fmt.Errorf("%s cannot be read as a zip file: %w", name, err)
+		return nil, contents, err
 	}
-	if len(z.File) > mostEntries {
-		return contents, nil, fmt.Errorf("%s has %d entries; at most %d are read", name, len(z.File), mostEntries)
+	if !z.has(contentsName) {
+		return nil, contents, fmt.Errorf("%s is no export of a workshop: it has no %s. A sheet is imported as the file it is, unpacked", name, contentsName)
 	}
-	texts := map[string][]byte{}
-	left := int64(mostUnpacked)
-	for _, f := range z.File {
-		if !(f.Name == path.Clean(f.Name) && !strings.HasPrefix(f.Name, "../") && f.Name != ".." && !path.IsAbs(f.Name) && !strings.ContainsAny(f.Name, "\\:\x00")) {
-			return contents, nil, fmt.Errorf("%s holds an entry named %q, which no export has; nothing was imported", name, f.Name)
-		}
-		r, err := f.Open()
-		if err != nil {
-			return contents, nil, fmt.Errorf("%s: %s cannot be read: %w", name, f.Name, err)
-		}
-		text, err := io.ReadAll(io.LimitReader(r, left+1))
-		r.Close()
-		if err != nil {
-			return contents, nil, fmt.Errorf("%s: %s cannot be read: %w", name, f.Name, err)
-		}
-		if left -= int64(len(text)); left < 0 {
-			return contents, nil, fmt.Errorf("%s unpacks to more than %d MB; nothing was imported", name, mostUnpacked>>20)
-		}
-		texts[f.Name] = text
+	list, err := z.read(contentsName, mostContents)
+	if err != nil {
+		return nil, contents, fmt.Errorf("%s: %w", name, err)
 	}
-	list, ok := texts[contentsName]
-	if !ok {
-		return contents, nil, fmt.Errorf("%s is no export of a workshop: it has no %s. A sheet is imported as the file it is, unpacked", name, contentsName)
-	}
-	if err := json.Unmarshal(list, &contents); err != nil {
-		return contents, nil, fmt.Errorf("%s: its list of contents cannot be read: %w", name, err)
+	if contents, err = readContents(list); err != nil {
+		return nil, contents, fmt.Errorf("%s: its list of contents cannot be read: %w", name, err)
 	}
 	if contents.Format > exchangeFormat {
-		return contents, nil, fmt.Errorf("%s was made by a newer program (format %d, this one reads %d); use that one", name, contents.Format, exchangeFormat)
+		return nil, contents, fmt.Errorf("%s was made by a newer program (format %d, this one reads %d); use that one", name, contents.Format, exchangeFormat)
 	}
+	whole := map[string]bool{} // texts that were looked at
 	for _, m := range contents.Machines {
-		if len(m.Revisions) == 0 {
-			return contents, nil, fmt.Errorf("%s: machine %q has no revision", name, m.Name)
-		}
-		for i, r := range m.Revisions {
-			text, ok := texts[r.Text]
-			sum := sha256.Sum256(text)
-			switch {
-			case !ok:
-				return contents, nil, fmt.Errorf("%s: the text of revision %d of %q is missing", name, r.Number, m.Name)
-			case r.Text != "texts/"+hex.EncodeToString(sum[:])+".yaml":
-				return contents, nil, fmt.Errorf("%s: the text of revision %d of %q is damaged", name, r.Number, m.Name)
-			case r.Number != i+1 || r.Undo < 0 || r.Undo > i || r.Redo < 0 || r.Redo > i:
-				return contents, nil, fmt.Errorf("%s: the revisions of %q are not in order at %d", name, m.Name, r.Number)
-			}
-		}
-		for _, r := range m.Rides {
-			data, ok := texts[r.Data]
-			if !ok || r.Data != recordingName(data) {
-				return contents, nil, fmt.Errorf("%s: the logged ride %q of %q is missing or damaged", name, r.Name, m.Name)
-			}
-			if err := forecast.CheckRide(r.Name, bytes.NewReader(data)); err != nil { // whether a course can be made of it is said when it is ridden
-				return contents, nil, fmt.Errorf("%s: %s: %w", name, r.Name, err)
-			}
-		}
-		if _, err := w.trusted(texts[m.Revisions[len(m.Revisions)-1].Text]); err != nil {
-			return contents, nil, fmt.Errorf("%s: the newest sheet of %q has errors:\n%w", name, m.Name, err)
+		if err := w.lookThrough(z, m, whole); err != nil {
+			return nil, contents, fmt.Errorf("%s: %w; nothing was imported", name, err)
 		}
 	}
-	return contents, texts, nil
+	return z, contents, nil
 }
 
-func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[string][]byte) ([]Imported, error) {
+// lookThrough checks one machine of an export.
+func (w *Workshop) lookThrough(z *archive, m exchangeMachine, whole map[string]bool) error {
+	if len(m.Revisions) == 0 {
+		return fmt.Errorf("machine %q has no revision", m.Name)
+	}
+	for i, r := range m.Revisions {
+		switch {
+		case r.Number != i+1 || r.Undo < 0 || r.Undo > i || r.Redo < 0 || r.Redo > i:
+			return fmt.Errorf("the revisions of %q are not in order at %d", m.Name, r.Number)
+		case !store.Datable(r.Saved):
+			return fmt.Errorf("revision %d of %q is said to be saved at %s, which no clock shows", r.Number, m.Name, r.Saved.Format(time.RFC3339))
+		case whole[r.Text]:
+			continue
+		case !z.has(r.Text):
+			return fmt.Errorf("the text of revision %d of %q is missing", r.Number, m.Name)
+		}
+		text, err := z.read(r.Text, sheet.MaxBytes)
+		if err != nil {
+			return err
+		}
+		if r.Text != textName(text) {
+			return fmt.Errorf("the text of revision %d of %q is damaged", r.Number, m.Name)
+		}
+		whole[r.Text] = true
+		if err := z.count(len(text)); err != nil {
+			return err
+		}
+	}
+	for _, r := range m.Rides {
+		if !z.has(r.Data) {
+			return fmt.Errorf("the logged ride %q of %q is missing or damaged", r.Name, m.Name)
+		}
+		data, err := z.read(r.Data, MaxRecording)
+		if err != nil {
+			return err
+		}
+		if r.Data != recordingName(data) {
+			return fmt.Errorf("the logged ride %q of %q is missing or damaged", r.Name, m.Name)
+		}
+		if err := z.count(len(data)); err != nil {
+			return err
+		}
+		if _, _, err := readRide(r.Name, data); err != nil {
+			return fmt.Errorf("%s: %w", r.Name, err)
+		}
+	}
+	newest, err := z.read(m.Revisions[len(m.Revisions)-1].Text, sheet.MaxBytes)
+	if err != nil {
+		return err
+	}
+	if _, err := w.trusted(newest); err != nil {
+		return fmt.Errorf("the newest sheet of %q has errors:\n%w", m.Name, err)
+	}
+	return nil
+}
+
+// bring puts the machines of an export that was looked through into the workshop.
+func (w *Workshop) bring(ctx context.Context, z *archive, contents exchange) ([]Imported, error) {
 	var list []Imported
 	for _, m := range contents.Machines {
-		revisions := make([]Revision, len(m.Revisions))
-		for i, r := range m.Revisions {
-			revisions[i] = Revision{Saved: r.Saved, Summary: r.Summary, Text: texts[r.Text], Undo: r.Undo, Redo: r.Redo}
-		}
-		name, err := w.trusted(revisions[len(revisions)-1].Text)
+		last := m.Revisions[len(m.Revisions)-1]
+		newest, err := z.read(last.Text, sheet.MaxBytes)
 		if err != nil {
 			return list, err
 		}
-		id, words := m.ID, fmt.Sprintf("%d %s", len(revisions), plural(len(revisions), "revision", "revisions"))
+		name, err := w.trusted(newest)
+		if err != nil {
+			return list, err
+		}
+		id, words := m.ID, fmt.Sprintf("%d %s", len(m.Revisions), plural(len(m.Revisions), "revision", "revisions"))
 		there, err := w.file.Head(ctx, id)
 		switch {
 		case errors.Is(err, ErrNothing):
@@ -280,8 +298,8 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 			}
 		case err != nil:
 			return list, err
-		case there.Number == len(revisions) && bytes.Equal(there.Text, revisions[len(revisions)-1].Text):
-			if err := errors.Join(w.bringRides(ctx, id, m.Rides, texts), w.file.PutAway(ctx, id, false)); err != nil {
+		case there.Number == len(m.Revisions) && bytes.Equal(there.Text, newest):
+			if err := errors.Join(w.bringRides(ctx, id, m.Rides, z), w.file.PutAway(ctx, id, false)); err != nil {
 				return list, err
 			}
 			list = append(list, Imported{id, name, "is here already"})
@@ -289,10 +307,18 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 		default:
 			id, words = store.NewID(), words+", beside the one that is here"
 		}
+		revisions := func(yield func(Revision, error) bool) {
+			for _, r := range m.Revisions {
+				text, err := z.read(r.Text, sheet.MaxBytes)
+				if !yield(Revision{Saved: r.Saved, Summary: r.Summary, Text: text, Undo: r.Undo, Redo: r.Redo}, err) {
+					return
+				}
+			}
+		}
 		if _, err := w.file.Bring(ctx, id, name, revisions); err != nil {
 			return list, err
 		}
-		if err := w.bringRides(ctx, id, m.Rides, texts); err != nil {
+		if err := w.bringRides(ctx, id, m.Rides, z); err != nil {
 			return list, err
 		}
 		list = append(list, Imported{id, name, words})
@@ -301,9 +327,13 @@ func (w *Workshop) bring(ctx context.Context, contents exchange, texts map[strin
 }
 
 // bringRides keeps the logged rides of an export with a machine; those that are there stay.
-func (w *Workshop) bringRides(ctx context.Context, machine string, rides []exchangeRide, texts map[string][]byte) error {
+func (w *Workshop) bringRides(ctx context.Context, machine string, rides []exchangeRide, z *archive) error {
 	for _, r := range rides {
-		if _, err := w.KeepRecording(ctx, machine, r.Name, texts[r.Data]); err != nil {
+		data, err := z.read(r.Data, MaxRecording)
+		if err != nil {
+			return err
+		}
+		if _, err := w.KeepRecording(ctx, machine, r.Name, data); err != nil {
 			return err
 		}
 	}

@@ -63,6 +63,17 @@ func (w *Workshop) read(text []byte) (*sheet.Sheet, error) {
 // OpenWorkshop opens a workshop file, or makes it. Errors are for the owner to read; nothing is touched when there is one.
 func OpenWorkshop(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
 	file, err := store.Open(ctx, path, now)
+	return over(file, now, err)
+}
+
+// ReadWorkshop opens a workshop file of which nothing will be changed, also one that cannot be written.
+func ReadWorkshop(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
+	file, err := store.OpenToRead(ctx, path, now)
+	return over(file, now, err)
+}
+
+// over is a workshop over its file.
+func over(file *store.Workshop, now func() time.Time, err error) (*Workshop, error) {
 	if err != nil {
 		return nil, InputError(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"net/url"
 	"os"
@@ -25,10 +26,11 @@ type Workshop struct {
 	path   string
 	now    func() time.Time
 	copies sync.Mutex // one copy at a time
+	folder string     // of the copy that is read in place of a file that cannot be written; "" for none
 }
 
 // Open opens a workshop file, making it and its folder when they are not there, and brings it up to this program's version.
-// A file that is newer, damaged, read-only or no workshop at all is left as it is; the error says what to do.
+// A file that is newer, empty, damaged, read-only or no workshop at all is left as it is; the error says what to do.
 func Open(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
 	fresh, err := inspect(path)
 	if err != nil {
@@ -39,11 +41,61 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Workshop, er
 			return nil, fmt.Errorf("the folder of the workshop file cannot be made: %w; give another place with --workshop", err)
 		}
 	}
-	db, err := sql.Open("sqlite3", source(path, "rwc"))
+	return attach(ctx, path, &Workshop{path: path, now: now}, fresh)
+}
+
+// OpenToRead opens a workshop file of which nothing will be changed. One that cannot be written is read as a copy in a folder for temporary files,
+// which Close takes away.
+func OpenToRead(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
+	w, err := Open(ctx, path, now)
+	if !errors.Is(err, sqlite3.READONLY) && !errors.Is(err, sqlite3.CANTOPEN) && !errors.Is(err, sqlite3.PERM) {
+		return w, err
+	}
+	folder, err := os.MkdirTemp("", "shakedown-")
+	if err != nil {
+		return nil, fmt.Errorf("the workshop file cannot be written, and there is no room for a copy to read: %w", err)
+	}
+	file := filepath.Join(folder, "workshop")
+	for _, end := range []string{"", logEnd} { // what was saved last may stand in the log only
+		if err := copyFile(file+end, path+end); err != nil && !(end != "" && errors.Is(err, fs.ErrNotExist)) {
+			os.RemoveAll(folder)
+			return nil, fmt.Errorf("the workshop file cannot be written, and no copy of it can be made to read: %w", err)
+		}
+	}
+	w, err = attach(ctx, file, &Workshop{path: path, now: now, folder: folder}, false)
+	if err != nil {
+		os.RemoveAll(folder)
+	}
+	return w, err
+}
+
+// logEnd ends the name of the file in which SQLite keeps what is not in the file itself yet.
+const logEnd = "-wal"
+
+func copyFile(to, from string) error {
+	r, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	w, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	if _, err := io.Copy(w, r); err != nil {
+		w.Close()
+		return err
+	}
+	return w.Close()
+}
+
+// attach opens the database of a workshop in a file.
+func attach(ctx context.Context, file string, w *Workshop, fresh bool) (*Workshop, error) {
+	db, err := sql.Open("sqlite3", source(file, "rwc"))
 	if err != nil {
 		return nil, err
 	}
-	w := &Workshop{db: db, path: path, now: now}
+	w.db = db
 	if err := w.begin(ctx, fresh); err != nil {
 		db.Close()
 		return nil, w.explain(err)
@@ -78,9 +130,12 @@ func inspect(path string) (fresh bool, err error) {
 	n, err := f.Read(header)
 	if n == 0 {
 		if info, statErr := f.Stat(); statErr == nil && info.IsDir() {
-			return false, fmt.Errorf("%s is a folder; --workshop wants a file in it, such as %s", path, filepath.Join(path, "workshop.shakedown"))
+			return false, fmt.Errorf("%s is a folder; --workshop needs a file in it, such as %s", path, filepath.Join(path, "workshop.shakedown"))
 		}
-		return true, nil
+		if log, err := os.Stat(path + logEnd); err == nil && log.Size() > 0 {
+			return false, nil // all of it stands in the log
+		}
+		return false, fmt.Errorf("%s is there, but empty: 0 bytes. It was left as it is. %s; to begin a new workshop, delete the empty file or give another name with --workshop", path, copiesOf(path))
 	}
 	const magic = "SQLite format 3\x00"
 	if n < headerBytes || err != nil || string(header[:len(magic)]) != magic || binary.BigEndian.Uint32(header[68:]) != applicationID {
@@ -172,8 +227,8 @@ func (w *Workshop) explain(err error) error {
 	case errors.Is(err, sqlite3.FULL):
 		return fmt.Errorf("the disk is full: nothing was saved, and nothing that was saved before is lost. Make room and try again: %w", err)
 	case errors.Is(err, sqlite3.READONLY), errors.Is(err, sqlite3.CANTOPEN), errors.Is(err, sqlite3.PERM):
-		return fmt.Errorf("the workshop file %s, or its folder, cannot be written; it was left as it is. Give yourself the right to write there, or another file with --workshop: %w", w.path, err)
-	case errors.Is(err, sqlite3.CORRUPT), errors.Is(err, sqlite3.NOTADB):
+		return fmt.Errorf("the workshop file %s, or its folder, cannot be written; it was left as it is. Give yourself the right to write there, or another file with --workshop; shakedown export and shakedown backup read it all the same: %w", w.path, err)
+	case errors.Is(err, sqlite3.CORRUPT), errors.Is(err, sqlite3.NOTADB), errors.Is(err, errDamaged):
 		return w.damaged(err.Error())
 	case errors.Is(err, sqlite3.BUSY), errors.Is(err, sqlite3.LOCKED):
 		return fmt.Errorf("another program held the workshop file for longer than ten seconds: nothing was saved. Try again: %w", err)
@@ -184,7 +239,13 @@ func (w *Workshop) explain(err error) error {
 }
 
 // Close writes what is left and lets the file go.
-func (w *Workshop) Close() error { return w.db.Close() }
+func (w *Workshop) Close() error {
+	err := w.db.Close()
+	if w.folder != "" {
+		return errors.Join(err, os.RemoveAll(w.folder))
+	}
+	return err
+}
 
 // Path is where the file is.
 func (w *Workshop) Path() string { return w.path }

@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"iter"
 	"strings"
 	"time"
 )
@@ -80,7 +81,9 @@ func (w *Workshop) PutAway(ctx context.Context, id string, away bool) error {
 
 // Add puts a machine into the workshop with its first revision.
 func (w *Workshop) Add(ctx context.Context, name string, text []byte, summary string) (Revision, error) {
-	return w.Bring(ctx, NewID(), name, []Revision{{Saved: w.now(), Summary: summary, Text: text}})
+	return w.Bring(ctx, NewID(), name, func(yield func(Revision, error) bool) {
+		yield(Revision{Saved: w.now(), Summary: summary, Text: text}, nil)
+	})
 }
 
 // NewID is an id for a machine that no other has.
@@ -91,15 +94,18 @@ func NewID() string {
 }
 
 // Bring puts a machine into the workshop with its revisions, oldest first, numbered from 1 as they come, and gives the
-// newest. Undo and redo of each must point at earlier ones.
-func (w *Workshop) Bring(ctx context.Context, id, name string, revisions []Revision) (Revision, error) {
+// newest. Undo and redo of each must point at earlier ones. An error that comes with a revision ends it, and nothing is brought.
+func (w *Workshop) Bring(ctx context.Context, id, name string, revisions iter.Seq2[Revision, error]) (Revision, error) {
 	var last Revision
 	err := w.write(ctx, func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `INSERT INTO machines (id, name, created) VALUES (?, ?, ?)`, id, name, stamp(w.now())); err != nil {
 			return err
 		}
-		for i, r := range revisions {
-			r.Machine, r.Number = id, i+1
+		for r, err := range revisions {
+			if err != nil {
+				return err
+			}
+			r.Machine, r.Number = id, last.Number+1
 			if r.Undo >= r.Number || r.Redo >= r.Number {
 				return fmt.Errorf("revision %d of %s points forwards", r.Number, name)
 			}
@@ -307,7 +313,7 @@ type querier interface {
 	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
 }
 
-const revisionColumns = `SELECT r.number, r.saved, r.summary, t.text, r.undo, r.redo FROM revisions r JOIN texts t ON t.hash = r.hash `
+const revisionColumns = `SELECT r.number, r.saved, r.summary, t.text, r.undo, r.redo, r.hash FROM revisions r JOIN texts t ON t.hash = r.hash `
 
 func head(ctx context.Context, q querier, id string) (Revision, error) {
 	return scan(q.QueryRowContext(ctx, revisionColumns+`JOIN machines m ON m.id = r.machine AND m.head = r.number WHERE m.id = ?`, id), id)
@@ -317,24 +323,40 @@ func revision(ctx context.Context, q querier, id string, number int) (Revision, 
 	return scan(q.QueryRowContext(ctx, revisionColumns+`WHERE r.machine = ? AND r.number = ?`, id, number), id)
 }
 
+// errDamaged says that a text is not the one that was saved; explain has the words.
+var errDamaged = errors.New("it is not the text that was saved")
+
 func scan(row *sql.Row, id string) (Revision, error) {
 	r := Revision{Machine: id}
-	var saved string
-	err := row.Scan(&r.Number, &saved, &r.Summary, &r.Text, &r.Undo, &r.Redo)
+	var saved, hash string
+	err := row.Scan(&r.Number, &saved, &r.Summary, &r.Text, &r.Undo, &r.Redo, &hash)
 	if errors.Is(err, sql.ErrNoRows) {
 		return r, fmt.Errorf("machine %s: %w", id, ErrNothing)
 	}
 	if err != nil {
 		return r, err
 	}
-	r.Saved, err = time.Parse(moment, saved)
-	return r, err
+	if hashOf(r.Text) != hash {
+		return r, fmt.Errorf("revision %d of machine %s: %w", r.Number, id, errDamaged)
+	}
+	if r.Saved, err = time.Parse(moment, saved); err != nil {
+		return r, fmt.Errorf("revision %d of machine %s: %w: %w", r.Number, id, errDamaged, err)
+	}
+	return r, nil
+}
+
+// hashOf is what a text is kept under.
+func hashOf(text []byte) string {
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
 }
 
 // insert writes a revision and makes it the machine's newest.
 func insert(ctx context.Context, tx *sql.Tx, r Revision) error {
-	sum := sha256.Sum256(r.Text)
-	hash := hex.EncodeToString(sum[:])
+	if !Datable(r.Saved) {
+		return fmt.Errorf("revision %d cannot be saved at %s: the clock must stand between the years %d and %d", r.Number, r.Saved.Format(time.RFC3339), firstYear, lastYear)
+	}
+	hash := hashOf(r.Text)
 	if _, err := tx.ExecContext(ctx, `INSERT INTO texts (hash, text) VALUES (?, ?) ON CONFLICT DO NOTHING`, hash, r.Text); err != nil {
 		return err
 	}
@@ -350,3 +372,12 @@ func insert(ctx context.Context, tx *sql.Tx, r Revision) error {
 const moment = "2006-01-02T15:04:05.000000000Z"
 
 func stamp(t time.Time) string { return t.UTC().Format(moment) }
+
+// Years that a revision can be of: what is written stays four digits, in every zone of time.
+const (
+	firstYear = 1970
+	lastYear  = 9000
+)
+
+// Datable says whether a revision can be saved at that time.
+func Datable(t time.Time) bool { return t.UTC().Year() >= firstYear && t.UTC().Year() <= lastYear }

@@ -354,11 +354,112 @@ func TestNoRoom(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), "cannot be written") {
 			t.Fatalf("%v", err)
 		}
+		// It can be read, and copied, all the same; nothing is left of what it is read from.
+		reading, err := OpenToRead(t.Context(), path, clock)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := reading.Machines(t.Context())
+		if err != nil || len(list) != 1 || reading.Path() != path {
+			t.Errorf("%+v, %v", list, err)
+		}
+		copied := filepath.Join(t.TempDir(), "copy.shakedown")
+		if err := reading.Copy(t.Context(), copied); err != nil {
+			t.Fatal(err)
+		}
+		if list, err := open(t, copied).Machines(t.Context()); err != nil || len(list) != 1 {
+			t.Errorf("of the copy: %+v, %v", list, err)
+		}
+		if err := reading.Close(); err != nil {
+			t.Error(err)
+		}
+		if _, err := os.Stat(reading.folder); reading.folder == "" || !errors.Is(err, os.ErrNotExist) {
+			t.Errorf("left behind: %q, %v", reading.folder, err)
+		}
 		after, _ := os.ReadFile(path)
 		if !bytes.Equal(before, after) {
 			t.Fatal("the file was changed")
 		}
 	})
+}
+
+// A file of no bytes is no new workshop: the error tells of its copies. What stands in SQLite's log alone is not lost.
+func TestAnEmptyFileTellsOfItsCopies(t *testing.T) {
+	path := place(t)
+	w := open(t, path)
+	r, err := w.Add(t.Context(), "one", []byte("a"), "begun")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.Close()
+	whole, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(path, 0); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(t.Context(), path, clock); err == nil || !strings.Contains(err.Error(), "0 bytes") || !strings.Contains(err.Error(), "no copy beside it") {
+		t.Errorf("%v", err)
+	}
+	folder := copiesFolder(path)
+	os.MkdirAll(folder, 0o700)
+	for _, day := range []string{"2027-05-01", "2027-05-02"} {
+		if err := os.WriteFile(filepath.Join(folder, day+".shakedown"), whole, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := Open(t.Context(), path, clock); err == nil || !strings.Contains(err.Error(), filepath.Join(folder, "2027-05-02.shakedown")) || !strings.Contains(err.Error(), "2 copies") {
+		t.Errorf("%v", err)
+	}
+	if info, err := os.Stat(path); err != nil || info.Size() != 0 {
+		t.Error("the empty file was touched")
+	}
+	if got, err := open(t, filepath.Join(folder, "2027-05-02.shakedown")).Head(t.Context(), r.Machine); err != nil || string(got.Text) != "a" {
+		t.Errorf("%q, %v", got.Text, err)
+	}
+}
+
+// A text that is not the one that was saved is not shown as if it were; others are.
+func TestADamagedTextIsFound(t *testing.T) {
+	w := open(t, place(t))
+	r, err := w.Add(t.Context(), "one", []byte("bore: 74 mm"), "begun")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.Save(t.Context(), r.Machine, 1, "one", []byte("bore: 75 mm"), "bored"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.db.ExecContext(t.Context(), "UPDATE texts SET text = ? WHERE hash = ?", []byte("bore: 47 mm"), hashOf([]byte("bore: 74 mm"))); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := w.Revision(t.Context(), r.Machine, 1); err == nil || !strings.Contains(err.Error(), "is damaged") || !strings.Contains(err.Error(), "revision 1") || !strings.Contains(err.Error(), copiesFolder(w.path)) {
+		t.Errorf("%q, %v", got.Text, err)
+	}
+	if _, err := w.Undo(t.Context(), r.Machine); err == nil {
+		t.Error("undo goes back to a damaged text")
+	}
+	if got, err := w.Head(t.Context(), r.Machine); err != nil || string(got.Text) != "bore: 75 mm" {
+		t.Errorf("%q, %v", got.Text, err)
+	}
+}
+
+// A clock that shows no year of ours saves nothing that could not be read again.
+func TestTimesThatCannotBeWritten(t *testing.T) {
+	w := open(t, place(t))
+	for _, year := range []int{-1, 0, 1968, 9999, 12027} {
+		w.now = func() time.Time { return time.Date(year, 12, 31, 23, 0, 0, 0, time.FixedZone("west", -8*3600)) }
+		if _, err := w.Add(t.Context(), "one", []byte("a"), "begun"); err == nil || !strings.Contains(err.Error(), "clock") {
+			t.Errorf("saved in the year %d: %v", year, err)
+		}
+	}
+	w.now = clock
+	if _, err := w.Add(t.Context(), "one", []byte("a"), "begun"); err != nil {
+		t.Error(err)
+	}
+	if list, err := w.Machines(t.Context()); err != nil || len(list) != 1 {
+		t.Errorf("%+v, %v", list, err)
+	}
 }
 
 // A file of every earlier version comes up to this one with all that was in it.

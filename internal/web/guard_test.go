@@ -10,6 +10,8 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+
+	"shakedown/internal/app"
 )
 
 // send makes a request with headers as a foreign page or program would.
@@ -130,16 +132,44 @@ func TestHeadersKeepPagesToThemselves(t *testing.T) {
 	}
 }
 
-// What is too large is refused before it is read, and the page still stands.
+// What is too large is refused as that, and the page still stands. A form that is not whole changes nothing.
 func TestUploadsHaveLimits(t *testing.T) {
 	b := open(t)
 	machine := strings.TrimPrefix(b.example("fenmoor-t285.yaml"), b.URL)
-	large := strings.NewReader("text=" + strings.Repeat("a", largestForm+10))
-	if answer := b.send("POST", machine+"/sheet", "", map[string]string{"Content-Type": form}, large); answer.StatusCode != http.StatusRequestEntityTooLarge && answer.StatusCode != http.StatusNotFound {
-		t.Errorf("a form of more than %d bytes: %d", largestForm, answer.StatusCode)
+	upload := func(size int) (string, io.Reader) {
+		var body bytes.Buffer
+		parts := multipart.NewWriter(&body)
+		file, _ := parts.CreateFormFile("file", "large.yaml")
+		file.Write(bytes.Repeat([]byte("# a comment\n"), size/12+1))
+		parts.Close()
+		return parts.FormDataContentType(), &body
+	}
+	fits := func(kind string, body io.Reader) [2]any { return [2]any{kind, body} }
+	over := struct{ io.Reader }{strings.NewReader("text=" + strings.Repeat("a", largestForm+10))}
+	for _, c := range []struct {
+		name, path string
+		send       [2]any
+		want       int
+	}{
+		{"a form", machine + "/sheet", fits(form, strings.NewReader("text="+strings.Repeat("a", largestForm+10))), http.StatusRequestEntityTooLarge},
+		{"a form that does not say how long it is", machine + "/set", fits(form, over), http.StatusRequestEntityTooLarge},
+		{"a file", "/import", fits(upload(largestUpload)), http.StatusRequestEntityTooLarge},
+		{"a recording", machine + "/ride", fits(upload(largestUpload)), http.StatusRequestEntityTooLarge},
+		{"a recording within what is sent", machine + "/ride", fits(upload(app.MaxRecording + 1000)), http.StatusRequestEntityTooLarge},
+		{"a sheet within what is sent", "/import", fits(upload(1 << 20)), http.StatusRequestEntityTooLarge},
+		{"half a form", machine + "/ride", fits("multipart/form-data; boundary=x", strings.NewReader("--x\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a.gpx\"\r\n\r\nhalf")), http.StatusUnprocessableEntity},
+	} {
+		answer := b.send("POST", c.path, "", map[string]string{"Content-Type": c.send[0].(string)}, c.send[1].(io.Reader))
+		text, _ := io.ReadAll(answer.Body)
+		if answer.StatusCode != c.want || !bytes.Contains(text, []byte("</html>")) {
+			t.Errorf("%s: %d, want %d", c.name, answer.StatusCode, c.want)
+		}
 	}
 	if code, _ := b.get(b.URL + machine + "/build"); code != http.StatusOK {
 		t.Errorf("afterwards the page answers with %d", code)
+	}
+	if head, err := b.Workshop.Head(t.Context(), strings.TrimPrefix(machine, "/m/")); err != nil || head.Number != 1 {
+		t.Errorf("revision %d, %v", head.Number, err)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"io"
 	"io/fs"
 	"log/slog"
 	"net"
@@ -39,6 +40,7 @@ type Server struct {
 const (
 	largestForm   = 4 << 20 // a sheet's text, twice over
 	largestUpload = app.MaxImport + 1<<20
+	mostDiscarded = 1 << 30 // of a body that is too large
 )
 
 // Serve answers requests on a listener of this machine until the context ends, then finishes what is under way, within two
@@ -166,14 +168,12 @@ type page func(w http.ResponseWriter, r *http.Request) error
 
 func (s *Server) handle(p page) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if r.Method == http.MethodPost {
-			limit := int64(largestForm)
-			if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
-				limit = largestUpload
+		err := faults.Catch(func() error {
+			if err := readForm(w, r); err != nil {
+				return err
 			}
-			r.Body = http.MaxBytesReader(w, r.Body, limit)
-		}
-		err := faults.Catch(func() error { return p(w, r) })
+			return p(w, r)
+		})
 		var large *http.MaxBytesError
 		var fault *faults.Fault
 		switch {
@@ -182,17 +182,48 @@ func (s *Server) handle(p page) http.Handler {
 			s.Log.Error("a fault ended a request", "path", r.URL.Path, "error", fault, "trace", fault.Trace)
 			s.fail(w, r, http.StatusInternalServerError, fault)
 		case errors.As(err, &large):
-			s.fail(w, r, http.StatusRequestEntityTooLarge, fmt.Errorf("that is more than %d MB; nothing was read", large.Limit>>20))
+			s.fail(w, r, http.StatusRequestEntityTooLarge, fmt.Errorf("that is more than %d MB: nothing of it was read, and nothing was changed", large.Limit>>20))
 		case errors.Is(err, app.ErrNothing):
 			s.fail(w, r, http.StatusNotFound, errors.New("there is no such machine or revision in this workshop"))
 		case errors.Is(err, context.Canceled) && r.Context().Err() != nil:
 		case app.ExitOf(err) == app.BadInput:
-			s.fail(w, r, http.StatusUnprocessableEntity, err)
+			s.fail(w, r, statusOf(err), err)
 		default:
 			s.Log.Error("a request failed", "path", r.URL.Path, "error", err)
 			s.fail(w, r, http.StatusInternalServerError, err)
 		}
 	})
+}
+
+// statusOf is the status of an answer to bad input.
+func statusOf(err error) int {
+	if app.IsTooLarge(err) {
+		return http.StatusRequestEntityTooLarge
+	}
+	return http.StatusUnprocessableEntity
+}
+
+// readForm reads what a form sends before anything is done with it: a part of it that is missing must not be taken for an empty field.
+func readForm(w http.ResponseWriter, r *http.Request) error {
+	if r.Method != http.MethodPost {
+		return nil
+	}
+	limit, read := int64(largestForm), r.ParseForm
+	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+		limit, read = largestUpload, func() error { return r.ParseMultipartForm(8 << 20) }
+	}
+	if r.ContentLength > limit {
+		// A browser shows the answer only when it could send all that it had to say.
+		_, _ = io.CopyN(io.Discard, r.Body, min(r.ContentLength, mostDiscarded))
+		return &http.MaxBytesError{Limit: limit}
+	}
+	r.Body = http.MaxBytesReader(w, r.Body, limit)
+	err := read()
+	var large *http.MaxBytesError
+	if err == nil || errors.As(err, &large) || r.Context().Err() != nil {
+		return err
+	}
+	return app.InputError(fmt.Errorf("what was sent is not whole (%w); nothing was changed: send it again", err))
 }
 
 // logged writes one line for each request.

@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"html/template"
 	"io"
@@ -216,11 +215,7 @@ func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
 	file, head, err := r.FormFile("file")
 	if err != nil {
-		var large *http.MaxBytesError
-		if errors.As(err, &large) {
-			return err
-		}
-		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose the file of a recording first")
+		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose a GPX or CSV file first")
 	}
 	defer file.Close()
 	data, err := io.ReadAll(file)
@@ -232,7 +227,7 @@ func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
 		if app.ExitOf(err) != app.BadInput {
 			return err
 		}
-		return s.showTrack(w, r, http.StatusUnprocessableEntity, err.Error())
+		return s.showTrack(w, r, statusOf(err), err.Error())
 	}
 	return s.turn(w, r, (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: name}).At("track"), "Kept "+name+"; the laps go along it now.")
 }

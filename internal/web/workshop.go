@@ -127,10 +127,6 @@ func (s *Server) addExample(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) importFile(w http.ResponseWriter, r *http.Request) error {
 	file, head, err := r.FormFile("file")
 	if err != nil {
-		var large *http.MaxBytesError
-		if errors.As(err, &large) {
-			return err
-		}
 		return s.showHome(w, r, http.StatusUnprocessableEntity, errors.New("choose a file first"))
 	}
 	defer file.Close()
@@ -143,7 +139,7 @@ func (s *Server) importFile(w http.ResponseWriter, r *http.Request) error {
 		if app.ExitOf(err) != app.BadInput {
 			return err
 		}
-		return s.showHome(w, r, http.StatusUnprocessableEntity, err)
+		return s.showHome(w, r, statusOf(err), err)
 	}
 	var words []string
 	for _, m := range got {
