@@ -50,7 +50,8 @@ FUZZED = \
   sheet:FuzzAddParts:5000 \
   sheet:FuzzPut:40000 \
   recording:FuzzRead:300000 \
-  forecast:FuzzReadRide:15000 \
+  forecast:FuzzReadRide:600 \
+  forecast:FuzzRideNumbers:300 \
   vehicle/tyre:FuzzParseSize:200000
 FUZZTIMES := 1
 fuzz: ## fuzz the parsers, FUZZTIMES as often as CI does
@@ -75,8 +76,8 @@ table: ## write docs/verification.md from what the tests have left in out/verifi
 	$(GO) run ./internal/outside/table out/verification > out/verification.md
 	@mv out/verification.md docs/verification.md
 
-bench: ## time check and figures, a long sheet, the report, a save, a switch in the browser
-	$(GO) test -run '^$$' -bench . -benchmem ./sheet ./internal/app ./internal/store ./internal/web ./cmd/shakedown
+bench: ## time check and figures, a long sheet, a recording, the report, a save, a switch in the browser
+	$(GO) test -run '^$$' -bench . -benchmem ./sheet ./recording ./internal/app ./internal/store ./internal/web ./cmd/shakedown
 
 cross: ## build and vet for Windows and macOS
 	@for target in windows/amd64 darwin/arm64 linux/arm64; do echo $$target; \

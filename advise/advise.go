@@ -359,7 +359,7 @@ func (f Facts) ofRival(o Offer, more string) string {
 	case m != "":
 		return text + "measure " + spoken(m) + " before you pay, which decides it."
 	case o.Decides == Torque: // what is not bought yet cannot be measured
-		return text + "it is the computed torque that is not sure, so borrow one and try it on a dynamometer before you pay."
+		return text + "it is the computed torque that is not sure, not an input, so wait until a dynamometer has measured your engine as it is."
 	}
 	return text + "ask its maker for " + spoken(o.Decides) + ", which decides it."
 }

@@ -86,7 +86,8 @@ func (rule *Rule) run(c *Context) []figure.Finding {
 	r := &report{rule: rule}
 	rule.judge(c, r)
 	for i := range r.findings {
-		r.findings[i].Stake, r.findings[i].Rank = rule.place()
+		stake, rank := rule.place()
+		r.findings[i].Stake, r.findings[i].Rank = stake, rank+r.findings[i].Rank // a rule may order its own
 	}
 	c.unread(rule, r.findings)
 	return r.findings

@@ -360,7 +360,7 @@ func chainSlack(c *Context, r *report) {
 		return
 	}
 	r.add(figure.Conflict, fmt.Sprintf("Set it to %s or more with the wheel hanging, then push the rear down and feel that it never goes tight.", c.show(needed.Value, "mm")), []string{needed.ID, "driveline.chain.slack"},
-		"With %s of free movement the chain goes tight where sprocket, pivot and axle stand in line: it wants %s with the wheel hanging.", c.show(slack, "mm"), c.shown(needed))
+		"With %s of play the chain goes tight where sprocket, pivot and axle stand in line: it needs %s with the wheel hanging.", c.show(slack, "mm"), c.shown(needed))
 }
 
 func groundClearance(c *Context, r *report) {

@@ -445,6 +445,23 @@ var trials = []trial{
 		return on(t, "full", "adds: {engine.head.piston_to_valve.intake: 1.0 mm ± 0.05 mm,", "adds: {engine.bore: 0 mm, engine.head.piston_to_valve.intake: 1.0 mm ± 0.05 mm,")
 	}, silent, ""},
 
+	{"undone", fires, func(t *testing.T) *bench { // the pipe takes the silencer off, the silencer comes after it in the list
+		return on(t, "full", "  head-pipe:\n", "  head-pipe:\n    removes: [engine.exhaust.silencer]\n")
+	}, figure.Caution, "what is set counts"},
+	{"undone", fires, func(t *testing.T) *bench {
+		return on(t, "full", "  front-hose:\n", "  front-hose:\n    removes: [engine.exhaust.silencer]\n")
+	}, figure.Caution, "takes it off again: it is not there"},
+	{"undone", fires, func(t *testing.T) *bench {
+		return on(t, "full", "  front-hose:\n", "  front-hose:\n    removes: [front-pads]\n")
+	}, figure.Caution, "The build lists Sintered front pads, and Braided front hose takes it off"},
+	{"undone", fires, func(t *testing.T) *bench { // nobody has measured the gap, so 1 mm more is not known either
+		return on(t, "full", "  front-hose:\n", "  front-hose:\n    adds: {engine.head.valve_gap: 1 mm}\n")
+	}, figure.Caution, "which is not known"},
+	{"undone", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"undone", boundary, func(t *testing.T) *bench { // what comes off and is set by the same part is changed, no more
+		return on(t, "full", "  front-hose:\n", "  front-hose:\n    removes: [brakes.front.hose, driveline.chain.slack]\n")
+	}, silent, ""},
+
 	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "301 kg") }, figure.Note, "40.0 kg to 300 kg"},
 	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.cam.lobe_fullness", "0.2") }, figure.Note, "0.200"},
 	{"unusual", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},

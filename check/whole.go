@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -116,6 +117,61 @@ func setTwice(c *Context, r *report) {
 	}
 }
 
+// undone says what one part of the build takes off and another sets, adds to, needs, or is.
+func undone(c *Context, r *report) {
+	for _, u := range c.Build.Undone {
+		off, other := c.partName(u.Off.Part), c.partName(u.Other.Part)
+		var names []string
+		for _, what := range u.What {
+			names = append(names, inWords(what))
+		}
+		what := strings.Join(names, ", ")
+		text, remedy := "", "Take one of the two out of the build, or let one part do both."
+		switch u.How {
+		case machine.TakenOff:
+			text = fmt.Sprintf("%s sets %s, and %s takes it off again: it is not there.", other, what, off)
+		case machine.SetAgain:
+			text = fmt.Sprintf("%s takes %s off, and %s sets it after that: what is set counts.", off, what, other)
+		case machine.NothingToAddTo:
+			text = fmt.Sprintf("%s adds to %s, which %s takes off: what it adds does not count.", other, what, off)
+			if u.Off.Part == "" {
+				text = fmt.Sprintf("%s adds to %s, which is not known: what it adds does not count.", other, what)
+				remedy = fmt.Sprintf("Measure the machine as it is first: %s.", machine.FieldAt(u.What[0]).How)
+			}
+		case machine.PartOff:
+			text = fmt.Sprintf("The build lists %s, and %s takes it off: it is not fitted, and costs nothing here.", c.partName(u.What[0]), off)
+			remedy = fmt.Sprintf("Take %s out of the list.", c.partName(u.What[0]))
+		case machine.NeedOff:
+			text = fmt.Sprintf("%s needs %s, which %s takes off.", other, c.partName(u.What[0]), off)
+			remedy = fmt.Sprintf("Look whether %s does its work too; if not, take one of the two out of the build.", off)
+		}
+		f := figure.Finding{Rule: r.rule.ID, Severity: figure.Caution, Basis: r.rule.Basis, Where: u.What, Text: text, Remedy: remedy}
+		for _, origin := range []figure.Origin{u.Off, u.Other} {
+			if origin.Part != "" {
+				f.Origins = append(f.Origins, origin)
+			}
+		}
+		r.findings = append(r.findings, f)
+	}
+}
+
+// partName is what a part is called; "" for none.
+func (c *Context) partName(id string) string {
+	if part := c.Build.Project.Part(id); part != nil {
+		return cmp.Or(part.Name, part.ID)
+	}
+	return ""
+}
+
+// inWords is what an input is, for people.
+func inWords(path string) string {
+	if field := machine.FieldAt(path); field != nil {
+		words, _, _ := strings.Cut(field.Doc, ";")
+		return fmt.Sprintf("%q", words)
+	}
+	return path
+}
+
 // unusual notes inputs outside what the trade uses: mostly a slip of the pen.
 func unusual(c *Context, r *report) {
 	for _, path := range slices.Sorted(maps.Keys(c.Build.Values)) {
@@ -138,9 +194,10 @@ func unusual(c *Context, r *report) {
 
 // cautions are what riding, and the work on the build's parts, can do to people.
 func cautions(c *Context, r *report) {
-	for _, care := range machine.CaresFor(c.Build) {
+	for i, care := range machine.CaresFor(c.Build) {
 		r.add(figure.Caution, "", nil, "%s", care.Text)
-		r.findings[len(r.findings)-1].Basis = care.Source
+		last := &r.findings[len(r.findings)-1]
+		last.Basis, last.Rank = care.Source, i
 	}
 }
 

@@ -34,7 +34,7 @@ type Point struct {
 }
 
 // ErrNotPeriodic says that the cycles did not become alike.
-var ErrNotPeriodic = errors.New("the engine's cycles did not become alike")
+var ErrNotPeriodic = errors.New("the engine's cycles did not settle")
 
 // Limits of the search for a periodic cycle.
 const (

@@ -88,11 +88,11 @@ func Doubts() map[string]Doubt {
 	}
 }
 
-// Half is half of a doubt.
-func (d Doubt) Half() Doubt {
+// Times is a doubt times a factor [-]: below zero it moves the model the other way.
+func (d Doubt) Times(k float64) Doubt {
 	return Doubt{
-		Burn: d.Burn / 2, Heat: d.Heat / 2, Rub: d.Rub / 2, Mouth: d.Mouth / 2, Outlet: d.Outlet / 2, Filter: d.Filter / 2, Evaporated: d.Evaporated / 2, Walls: d.Walls / 2,
-		HeaderWall: d.HeaderWall / 2, Friction: d.Friction / 2, Port: d.Port / 2, Leak: d.Leak / 2,
+		Burn: k * d.Burn, Heat: k * d.Heat, Rub: k * d.Rub, Mouth: k * d.Mouth, Outlet: k * d.Outlet, Filter: k * d.Filter, Evaporated: k * d.Evaporated, Walls: k * d.Walls,
+		HeaderWall: k * d.HeaderWall, Friction: k * d.Friction, Port: k * d.Port, Leak: k * d.Leak,
 	}
 }
 
@@ -141,16 +141,16 @@ func (b *Breathing) Validate() error {
 		{b.Intake.Count > 0 && b.Exhaust.Count > 0 && b.Intake.Head > 0 && b.Exhaust.Head > 0, "the valves"},
 	} {
 		if !c.ok {
-			return fmt.Errorf("the torque curve wants %s; it is missing or below zero", c.what)
+			return fmt.Errorf("the torque curve needs %s; it is missing or below zero", c.what)
 		}
 	}
 	for _, h := range b.Header {
 		if !(h.Length > 0 && h.Diameter > 0) {
-			return errors.New("the torque curve wants length and bore of every piece of the header above zero")
+			return errors.New("the torque curve needs length and bore of every piece of the head pipe above zero")
 		}
 	}
 	if b.Core.Length > 0 && b.Chambers > 1 {
-		return errors.New("the torque curve knows a silencer with a core through one chamber, or several chambers without a core; it has both")
+		return errors.New("a silencer is computed with a core through one chamber, or with several chambers and no core; this one has both")
 	}
 	if b.Core.Length > 0 && b.Silencer > 0 && disc(b.Core.Diameter)*b.Core.Length > b.Silencer {
 		return errors.New("the silencer's core is larger than the silencer; look at its bore and length and at the volume")

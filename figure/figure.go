@@ -48,8 +48,33 @@ type Figure struct {
 	State   State
 	Why     string
 	Missing []string // inputs that it wants and the sheet does not give
+	Narrow  []string // inputs in words, or what else, that leave nothing to compute whichever way they are moved: the ranges are too narrow by what they do
 	Basis   Basis
 	Detail  bool // stands behind a rule or another figure; tables for people leave it out
+}
+
+// TooNarrow says in a sentence that a range leaves something out, for the Narrow of a figure or the like of it; "" for nothing.
+func TooNarrow(lost []string) string {
+	const most = 3
+	if len(lost) == 0 {
+		return ""
+	}
+	names := lost[0]
+	for i, name := range lost[1:] {
+		switch {
+		case i+1 == most && len(lost) > most:
+			return "The range is too narrow: what " + names + fmt.Sprintf(" and %d more do to it can be computed on neither side.", len(lost)-most)
+		case i+2 == len(lost):
+			names += " and " + name
+		default:
+			names += ", " + name
+		}
+	}
+	verb := " do"
+	if len(lost) == 1 {
+		verb = " does"
+	}
+	return "The range is too narrow: what " + names + verb + " to it can be computed on neither side."
 }
 
 // Half is half the width of the range.

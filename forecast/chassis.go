@@ -52,7 +52,7 @@ var chassisFigures = []definition{
 		}},
 	{"chassis.wheelie_limit", "Wheelie limit", "g0", "centre of gravity ahead of the rear axle / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
 		func(in *inputs) (float64, error) { b := laden(in); return chassis.WheelieLimit(b.X, b.Z, 0), nil }},
-	{"chassis.stoppie_limit", "Stoppie limit", "g0", "centre of gravity behind the front contact / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
+	{stoppieLimit, "Stoppie limit", "g0", "centre of gravity behind the front contact / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
 		func(in *inputs) (float64, error) {
 			b := laden(in)
 			return chassis.StoppieLimit(wheelbase(in)-b.X, b.Z), nil

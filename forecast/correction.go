@@ -53,7 +53,7 @@ func CorrectionTo(b *machine.Build, standard string) (Correction, error) {
 		return Correction{}, err
 	}
 	if len(in.missing) > 0 {
-		return Correction{}, fmt.Errorf("a correction wants %s", strings.Join(in.missing, ", "))
+		return Correction{}, fmt.Errorf("a correction needs %s", strings.Join(in.missing, ", "))
 	}
 	s := standardAirs[i]
 	f := s.factor(gas.DryPressure(air.pressure, air.temperature, air.humidity), air.pressure, air.temperature)
@@ -75,7 +75,7 @@ func (c *TorqueCurve) Corrected(factor float64) *TorqueCurve {
 
 // Corrected is the spread of the corrected curve.
 func (s *CurveSpread) Corrected(factor float64) *CurveSpread {
-	k := &CurveSpread{Speeds: s.Speeds, Terms: slices.Clone(s.Terms)}
+	k := &CurveSpread{Speeds: s.Speeds, Terms: slices.Clone(s.Terms), Lost: s.Lost}
 	for i := range k.Terms {
 		k.Terms[i].Torque = scaled(k.Terms[i].Torque, factor)
 	}

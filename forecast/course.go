@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"math"
@@ -12,96 +13,71 @@ import (
 // Ride is a course that somebody has ridden and logged.
 type Ride struct {
 	course *lap.Course
-	doubt  []*lap.Course // the same, smoothed over less and over more
+	doubt  [][2]*lap.Course // pairs of others that would fit the recording as well, one to either side
 	notes  []string
+	OneWay bool      // it never comes back to where it began
 	Laps   []float64 // [s] that the laps of the logged ride took; empty without times or for one lap only
 	Taken  float64   // [s] that the lap took which the course is made of; 0 without times
 	Way    []float64 // [m] along that lap, and
 	Speed  []float64 // [m/s] ridden there; empty without times
 }
 
-// fastestRide is a speed that no off-road machine reaches [m/s]: places that could only be reached faster are jumps of the receiver.
-const fastestRide = 60.0
+// longestCourse is the most steps that a recorded course has: a longer one has longer steps.
+const longestCourse = 20000
 
-// smoothed is over how much less and more of the way a ride is smoothed to see how much that matters [-].
-var smoothed = [2]float64{2.0 / 3, 1.5}
+// CheckRide says whether a recording can be read, not whether a course can be made of it. The error is recording.ErrRecording.
+func CheckRide(name string, r io.Reader) error {
+	_, err := recording.Read(name, r)
+	return err
+}
 
-// ReadRide reads a recording, GPX or CSV by its name's ending, and makes a course of it: of the quickest of its laps, or of all of it when it never
-// comes back. The error is recording.ErrRecording or ErrNoLap.
-func ReadRide(name string, r io.Reader) (*Ride, error) {
-	fixes, err := recording.Read(name, r)
+// ReadRide reads a recording, GPX or a table by its name's ending, and makes a course of it: of the quickest of its laps, or of all of it when it never
+// comes back. The error is recording.ErrRecording, recording.ErrRough, ErrNoLap or the context's.
+func ReadRide(ctx context.Context, name string, r io.Reader) (*Ride, error) {
+	log, err := recording.Read(name, r)
 	if err != nil {
 		return nil, err
 	}
-	points, jumped := recording.Plane(fixes, fastestRide)
-	ride := &Ride{}
-	if laps := recording.Laps(points); len(laps) > 0 {
-		best := recording.Quickest(laps)
-		points = best.Points
-		for _, l := range laps {
-			if l.Time > 0 {
-				ride.Laps = append(ride.Laps, l.Time)
-			}
-		}
-		words := "the first is ridden"
-		if best.Time > 0 {
-			words = fmt.Sprintf("the quickest, of %.2f s, is ridden", best.Time)
-		}
-		ride.notes = append(ride.notes, fmt.Sprintf("the logged ride holds %d whole laps; %s", len(laps), words))
+	line, err := recording.Course(ctx, log, courseStep, longestCourse)
+	if err != nil {
+		return nil, err
 	}
-	var x, y, z []float64
-	for _, p := range points {
-		x, y, z = append(x, p.X), append(y, p.Y), append(z, p.Z)
-	}
-	var of *lap.Recorded
-	if ride.course, of, err = lap.NewRecordedCourse(x, y, z, courseStep, lap.Smooths); err != nil {
+	ride := &Ride{OneWay: !line.Closed}
+	of := lap.Recorded{Length: line.Length, X: line.X, Y: line.Y, Curvature: line.Curvature, Slope: line.Slope, Closed: line.Closed}
+	if ride.course, err = lap.NewRecordedCourse(of); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
-	for _, share := range smoothed {
-		if c, _, err := lap.NewRecordedCourse(x, y, z, courseStep, share*lap.Smooths); err == nil {
-			ride.doubt = append(ride.doubt, c)
+	for _, d := range line.Drawn {
+		var pair [2]*lap.Course
+		for side, sign := range [2]float64{1, -1} {
+			other := lap.Recorded{Length: line.Length + sign*(d.Length-line.Length), X: line.X, Y: line.Y, Closed: line.Closed}
+			for i := range d.Curvature {
+				other.Curvature = append(other.Curvature, within(line.Curvature[i]+sign*(d.Curvature[i]-line.Curvature[i]), recording.Tightest))
+				other.Slope = append(other.Slope, within(line.Slope[i]+sign*(d.Slope[i]-line.Slope[i]), recording.Steepest))
+			}
+			pair[side], _ = lap.NewRecordedCourse(other)
+		}
+		if pair[0] != nil && pair[1] != nil {
+			ride.doubt = append(ride.doubt, pair)
 		}
 	}
-	ride.pace(points)
-	if !of.Closed {
-		ride.notes = append(ride.notes, fmt.Sprintf("the ride ends %.0f m from where it begins: it is ridden as if its end led into its start", of.Gap))
+	for _, l := range line.Laps {
+		if l.Time > 0 {
+			ride.Laps = append(ride.Laps, l.Time)
+		}
 	}
-	if jumped > 0 {
-		ride.notes = append(ride.notes, fmt.Sprintf("%d places were left out: the receiver jumped", jumped))
+	if line.Taken > 0 {
+		ride.Taken = line.Taken
+		for i, v := range line.Speed {
+			ride.Way, ride.Speed = append(ride.Way, line.Length*(float64(i)+0.5)/float64(len(line.Speed))), append(ride.Speed, v)
+		}
 	}
-	ride.notes = append(ride.notes, fmt.Sprintf("the places scatter by %.1f m about the smooth line, so curvatures are sure to ±%.3f 1/m (95 %%): corners wider than %.0f m are hardly told from straights; banks, whoops and jumps are not in a recording", of.Noise, 2*of.Unsure, 1/math.Max(1e-4, 2*of.Unsure)))
+	ride.notes = line.Words()
 	return ride, nil
 }
 
-// paceOver is over how much of the way to either side a ridden speed is taken [m].
-const paceOver = 8.0
-
-// pace works out how fast the points were ridden.
-func (r *Ride) pace(points []recording.Point) {
-	n := len(points)
-	way := make([]float64, n)
-	for i := range points {
-		if !(points[i].Time >= 0) {
-			return
-		}
-		if i > 0 {
-			way[i] = way[i-1] + math.Hypot(points[i].X-points[i-1].X, points[i].Y-points[i-1].Y)
-		}
-	}
-	r.Taken = points[n-1].Time - points[0].Time
-	a, b := 0, 0
-	for i := range points {
-		for a < i && way[i]-way[a+1] >= paceOver {
-			a++
-		}
-		for b < n-1 && (b <= i || way[b]-way[i] < paceOver) {
-			b++
-		}
-		if dt := points[b].Time - points[a].Time; dt > 0 {
-			r.Way, r.Speed = append(r.Way, way[i]), append(r.Speed, (way[b]-way[a])/dt)
-		}
-	}
-}
+// within is a number cut to a size.
+func within(v, most float64) float64 { return math.Max(-most, math.Min(most, v)) }
 
 // of is the ride's course; nil for the sheet's.
 func (r *Ride) of() *lap.Course {

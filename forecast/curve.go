@@ -91,7 +91,7 @@ func speedsOfCurve(in *inputs, n int) ([]float64, error) {
 	redline := in.num("engine.redline")
 	from, to := math.Max(slowest*rpm, curveFrom*redline), curveTo*redline
 	if !(to > 1.2*from) {
-		return nil, fmt.Errorf("%w: a redline of %.0f rpm leaves no range; look at engine.redline", ErrNoCurve, redline/rpm)
+		return nil, fmt.Errorf("%w: a redline of %.0f rpm is below all speeds that are computed; look at the redline", ErrNoCurve, redline/rpm)
 	}
 	speeds := make([]float64, n)
 	for i := range speeds {

@@ -72,12 +72,21 @@ func concat(lists ...[]definition) (all []definition) {
 	return all
 }
 
+// A machine with three wheels or four goes over its front end where a bike would stand on its front wheel.
+const (
+	stoppieLimit = "chassis.stoppie_limit"
+	noseOver     = "Nose-over limit"
+)
+
 // definitions are the figures that a build has: the fixed ones that apply, and one road speed for each gear.
 func definitions(b *machine.Build) []definition {
 	list := make([]definition, 0, len(fixed)+6)
 	for _, d := range fixed {
 		if !applies(d.id, b) {
 			continue
+		}
+		if d.id == stoppieLimit && b.Text("layout") != "bike" {
+			d.title = noseOver
 		}
 		list = append(list, d)
 		if d.id == lastBeforeSpeeds {
@@ -109,6 +118,9 @@ func Describe() []Described {
 	}
 	for _, d := range fixed {
 		add(d, d.id)
+		if d.id == stoppieLimit {
+			list[len(list)-1].Title += " (bike); " + noseOver + " (three or four wheels)"
+		}
 		if d.id == lastBeforeSpeeds {
 			speed := speedInGear(0)
 			speed.title = "Road speed in gear N at redline"

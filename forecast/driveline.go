@@ -44,7 +44,7 @@ var drivelineFigures = []definition{
 			}
 			return driveline.Wrap(centres, pitch(in), in.count("driveline.sprockets.front"), in.count("driveline.sprockets.rear")), nil
 		}},
-	{"driveline.chain_slack", "Slack that the chain needs, wheel hanging", "mm", "so that the centres can grow to where sprocket, pivot and axle stand in line", "plane geometry", drivelineTheory + "chain-slack", definitional,
+	{"driveline.chain_slack", "Play that the chain needs, wheel hanging", "mm", "so that the centres can grow to where sprocket, pivot and axle stand in line", "plane geometry", drivelineTheory + "chain-slack", definitional,
 		func(in *inputs) (float64, error) {
 			arm, err := swingarm(in)
 			if err != nil || len(in.missing) > 0 {

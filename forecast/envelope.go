@@ -11,7 +11,7 @@ import (
 )
 
 // ErrLeans says that a bike does not tip.
-var ErrLeans = errors.New("a bike leans and does not tip: look at chassis.lean_at_half_g")
+var ErrLeans = errors.New("a bike leans and does not tip: look at its lean for a turn of 0.5 g")
 
 // Envelope is how much lateral acceleration a build stands [g0] against how much it brakes, below zero drives [g0]: until it slides,
 // and until it tips, centred and hung off; compliance taken off.

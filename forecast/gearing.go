@@ -63,6 +63,7 @@ type SprocketPair struct {
 	Lap         float64 // [s]
 	Gain        float64 // [s] over the pair that is on
 	Low, High   float64 // [s] of the gain; both 0 where it was not worked out
+	Narrow      bool    // that range is too narrow: what the torque or several inputs at once do to it cannot be computed on either side
 	Pitches     int     // of the chain, even, that puts the axle inside its adjuster
 	Same        bool    // the chain that is on would do
 	Top         float64 // [km/h] at the redline in top gear
@@ -84,18 +85,13 @@ const (
 // itself [-]. The error is ErrNoLap, which inputs are missing, or the context's.
 func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, along *Ride, doubt float64, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
 	in := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
-	front, rear := "driveline.sprockets.front", "driveline.sprockets.rear"
-	present = SprocketPair{Front: in.count(front), Rear: in.count(rear), Pitches: in.count("driveline.chain.pitches")}
-	shortest, longest, p := in.num("driveline.sprocket_centres.shortest"), in.num("driveline.sprocket_centres.longest"), pitch(in)
+	room := chainRoomOf(in)
+	present = SprocketPair{Front: in.count(frontTeeth), Rear: in.count(rearTeeth), Pitches: room.pitches}
 	if len(in.missing) > 0 {
 		return nil, present, nil, fmt.Errorf("other sprockets cannot be tried: it %s", why(in.missing, nil))
 	}
 	if _, _, err := lapOf(in, c, 1, along.of()); err != nil {
 		return nil, present, nil, err
-	}
-	set := func(delta []float64, path string, teeth int) {
-		v := b.Values[path]
-		delta[v.Terms[0]] = float64(teeth) - b.Project.Number(v)
 	}
 	radius, err := loadedRadius(in, rearWheel)
 	if err != nil {
@@ -107,8 +103,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 	}
 	fastest := 0.0 // [km/h] of the last lap
 	ride := func(in *inputs, f, r int) (float64, error) {
-		set(in.delta, front, f)
-		set(in.delta, rear, r)
+		Teeth{f, r}.on(b, in.delta)
 		m, course, err := lapOf(in, c, 1, along.of())
 		if err != nil {
 			return 0, err
@@ -139,26 +134,11 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 				continue
 			}
 			pair := SprocketPair{Front: f, Rear: r, Final: float64(r) / float64(f)}
-			middle := (shortest + longest) / 2
-			even := 2 * int(math.Round(driveline.ChainPitches(middle, p, f, r)/2))
-			fits := func(pitches int) bool {
-				centres, err := driveline.CentresForPitches(float64(pitches), p, f, r)
-				return err == nil && centres >= shortest && centres <= longest && driveline.Wrap(centres, p, f, r) >= WrapLeast
-			}
-			switch {
-			case fits(present.Pitches):
-				pair.Pitches, pair.Same = present.Pitches, true
-			case fits(even):
-				pair.Pitches = even
-			default:
+			var fits bool
+			if pair.Pitches, fits = room.takes(f, r); !fits {
 				continue
 			}
-			if room := "driveline.sprockets.rear_room"; in.has(room) && driveline.TipRadius(p, r) > in.num(room) {
-				continue
-			}
-			if room := "driveline.sprockets.front_room"; in.has(room) && driveline.TipRadius(p, f) > in.num(room) {
-				continue
-			}
+			pair.Same = pair.Pitches == present.Pitches
 			if pair.Lap, err = ride(in, f, r); err != nil {
 				continue // a ratio on which it does not come round is no choice
 			}
@@ -196,20 +176,13 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 		}
 	}
 	laps := func(p *SprocketPair) ([]float64, error) {
-		return drawn(ctx, b.Project, uncertain(b.Project, []*side{&read}), usualSeed, func(delta []float64) (float64, error) {
-			set(delta, front, p.Front)
-			set(delta, rear, p.Rear)
-			return Racer{b, c}.seconds(delta, nil, 1, course)
+		return drawn(ctx, b.Project, uncertain(b.Project, []*side{&read}), usualSeed, p.Lap, func(delta []float64) (float64, error) {
+			return Racer{Build: b, Curve: c, Teeth: Teeth{p.Front, p.Rear}}.seconds(delta, nil, 1, course)
 		})
 	}
 	gain := func(p *SprocketPair, scale float64) float64 { // with the torque scaled; not a number where there is none
-		delta := make([]float64, len(b.Project.Atoms))
-		set(delta, front, present.Front)
-		set(delta, rear, present.Rear)
-		before, err1 := Racer{b, c}.seconds(delta, nil, scale, course)
-		set(delta, front, p.Front)
-		set(delta, rear, p.Rear)
-		after, err2 := Racer{b, c}.seconds(delta, nil, scale, course)
+		before, err1 := Racer{Build: b, Curve: c, Teeth: Teeth{present.Front, present.Rear}}.seconds(nil, nil, scale, course)
+		after, err2 := Racer{Build: b, Curve: c, Teeth: Teeth{p.Front, p.Rear}}.seconds(nil, nil, scale, course)
 		if errors.Join(err1, err2) != nil {
 			return math.NaN()
 		}
@@ -229,7 +202,9 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *TorqueCurve, alon
 			other[n] = now[n] - other[n]
 		}
 		strong, weak := gain(pair, 1+doubt), gain(pair, 1-doubt)
-		span, own, torque := sampledReach(pair.Gain, other), lapPrivate*present.Lap, halfOf(strong, weak)
+		span, own := sampledReach(pair.Gain, other), lapPrivate*present.Lap
+		torque, ok := halfOf(pair.Gain, strong, weak)
+		pair.Narrow = !ok || len(other)-len(computed(other)) > fewLost
 		pair.Low, pair.High = pair.Gain-norm([]float64{span.below, own, torque}), pair.Gain+norm([]float64{span.above, own, torque})
 	}
 	return list, present, in.assumed, ctx.Err()

@@ -81,7 +81,7 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000, Loads: loadsOf(in, c, l)}
 	r.Assumed = in.assumed
 	for _, s := range l.Sections {
-		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, s.Limit.String(), s.Entry, s.Exit})
+		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, limitName(b, s.Limit), s.Entry, s.Exit})
 	}
 	way, clock := 0.0, 0.0
 	for i, v := range l.Speed {
@@ -89,7 +89,7 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 		r.Top = math.Max(r.Top, v*3.6)
 		if i < len(l.Limit) {
 			way, clock = way+course.Step(i), clock+l.Took[i]
-			r.Limit = append(r.Limit, l.Limit[i].String())
+			r.Limit = append(r.Limit, limitName(b, l.Limit[i]))
 		}
 	}
 	if ride != nil {
@@ -98,7 +98,7 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 	}
 	turn, climb := course.Closing()
 	if math.Abs(turn) > 5*math.Pi/180 {
-		r.Notes = append(r.Notes, fmt.Sprintf("the corners of the course do not make whole turns: %+.0f degrees are left over", turn*180/math.Pi))
+		r.Notes = append(r.Notes, fmt.Sprintf("the corners of the course do not add up to whole turns: %+.0f degrees are left over", turn*180/math.Pi))
 	}
 	if gap := course.Gap(); gap > math.Max(leastGap, gapShare*course.Length()) {
 		r.Notes = append(r.Notes, fmt.Sprintf("drawn from above the course ends %.0f m from its start: look at lengths, angles and which way the corners go; the lap time goes by the sections as they are", gap))
@@ -113,6 +113,14 @@ func ComputeLap(b *machine.Build, c *TorqueCurve, ride *Ride) (*LapResult, error
 		r.Notes = append(r.Notes, l.Sections[k].Name+" is rolled: it is not reached fast enough to be flown, or cannot be landed on this suspension")
 	}
 	return r, nil
+}
+
+// limitName is a limit in the words of the machine's kind: only a bike stands on its front wheel and comes down again.
+func limitName(b *machine.Build, l lap.Limit) string {
+	if l == lap.ByStoppie && b.Text("layout") != "bike" {
+		return "nose-over"
+	}
+	return l.String()
 }
 
 // Ahead is by how much a lap is ahead of another of the same course [s] at each place of its Way; nil for one of another course.

@@ -36,7 +36,7 @@ func lapped(t testing.TB, names ...string) (builds []*machine.Build, curves []*T
 
 func TestLapTimeHasARange(t *testing.T) {
 	b, c := lapped(t, "full", "as-found")
-	f, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{b[0], c[0]}, Racer{b[1], c[1]})
+	f, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{Build: b[0], Curve: c[0]}, Racer{Build: b[1], Curve: c[1]})
 	if err != nil || f.State != figure.Ready || !(f.Low < f.Value && f.Value < f.High) || f.Change == nil || f.Change.Most == "" {
 		t.Fatalf("%+v, %v", f, err)
 	}
@@ -44,7 +44,7 @@ func TestLapTimeHasARange(t *testing.T) {
 	if err != nil || math.Abs(now.Time-f.Value) > 1e-9 {
 		t.Errorf("the lap is %g s, the figure %g (%v)", now.Time, f.Value, err)
 	}
-	same, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{b[1], c[1]}, Racer{b[1], c[1]})
+	same, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{Build: b[1], Curve: c[1]}, Racer{Build: b[1], Curve: c[1]})
 	if err != nil || same.Change == nil || !same.Change.None() {
 		t.Errorf("a build against itself changes by %+v (%v)", same.Change, err)
 	}
@@ -53,7 +53,7 @@ func TestLapTimeHasARange(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := NewLapTimes(nil, 0.1, 0.04).Of(ctx, Racer{b[0], c[0]}, Racer{b[1], c[1]}); err == nil {
+	if _, err := NewLapTimes(nil, 0.1, 0.04).Of(ctx, Racer{Build: b[0], Curve: c[0]}, Racer{Build: b[1], Curve: c[1]}); err == nil {
 		t.Error("a cancelled question is answered")
 	}
 	lines, drag, change, err := GearLines(b[0], c[0])
@@ -107,7 +107,7 @@ func TestRangeOfALapHoldsTheTruth(t *testing.T) {
 		for seed := range uint64(seeds) {
 			laps := NewLapTimes(nil, 0, 0)
 			laps.seed = seed + usualSeed
-			f, err := laps.Of(context.Background(), Racer{now, c[pair[0]]}, Racer{before, c[pair[1]]})
+			f, err := laps.Of(context.Background(), Racer{Build: now, Curve: c[pair[0]]}, Racer{Build: before, Curve: c[pair[1]]})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -143,7 +143,7 @@ func BenchmarkLapTimeOfInputs(b *testing.B) {
 func BenchmarkLapTimeWithRange(b *testing.B) {
 	builds, c := lapped(b, "full")
 	for b.Loop() {
-		if _, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{builds[0], c[0]}, Racer{}); err != nil {
+		if _, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{Build: builds[0], Curve: c[0]}, Racer{}); err != nil {
 			b.Fatal(err)
 		}
 	}

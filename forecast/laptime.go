@@ -27,16 +27,25 @@ const (
 )
 
 // OnARoller stands in the place of an input's path where it is not an input that makes most of the range of a change but the computed torque.
-const OnARoller = "the torque on a roller"
+const OnARoller = "the torque on a dynamometer"
 
 // usualSeed is that of all draws but those of tests that look at what others would give.
 const usualSeed = 1
 
-// Racer is a build with the torque curve that it laps on.
+// Racer is a build with the torque curve that it laps on, and the sprockets when they are not its own.
 type Racer struct {
 	Build *machine.Build
 	Curve *TorqueCurve
+	Teeth Teeth
 }
+
+// who is what makes a racer's draws, but for its curve: that is one for each build.
+type who struct {
+	build *machine.Build
+	teeth Teeth
+}
+
+func (r Racer) who() who { return who{r.Build, r.Teeth} }
 
 // LapTimes works out laps with their ranges and changes, on one course. What was drawn for a build is drawn once, however many others it is
 // compared with. It may be used from several goroutines.
@@ -45,13 +54,13 @@ type LapTimes struct {
 	shared, private float64 // [-] by which the torque of all may be off alike, and by which each may be off on its own
 	seed            uint64  // of the draws
 	mu              sync.Mutex
-	drawn           map[*machine.Build]func() ([]float64, error)
+	drawn           map[who]func() ([]float64, error)
 }
 
 // NewLapTimes is for the sheet's course or, when that is not nil, for a ride. The torque of all builds may be off by a share of itself that they have in common,
 // and by another that they have not [-].
 func NewLapTimes(ride *Ride, shared, private float64) *LapTimes {
-	return &LapTimes{ride: ride, shared: shared, private: private, seed: usualSeed, drawn: map[*machine.Build]func() ([]float64, error){}}
+	return &LapTimes{ride: ride, shared: shared, private: private, seed: usualSeed, drawn: map[who]func() ([]float64, error){}}
 }
 
 var lapTime = definition{id: "track.lap_time", title: "Lap time", unit: "s", formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", source: "docs/theory/lap.md", theory: "docs/theory/lap.md#lap",
@@ -65,6 +74,12 @@ func LapFigure(time float64) figure.Figure {
 
 // seconds is a racer's lap [s] with its inputs moved and its torque scaled, on a course or, when that is nil, on the sheet's.
 func (r Racer) seconds(delta []float64, t *trace, scale float64, course *lap.Course) (float64, error) {
+	if r.Teeth != (Teeth{}) {
+		moved := make([]float64, len(r.Build.Project.Atoms))
+		copy(moved, delta)
+		r.Teeth.on(r.Build, moved)
+		delta = moved
+	}
 	in := &inputs{build: r.Build, delta: delta, trace: t}
 	m, course, err := lapOf(in, r.Curve, scale, course)
 	if err != nil {
@@ -79,32 +94,33 @@ func (r Racer) seconds(delta []float64, t *trace, scale float64, course *lap.Cou
 
 // draw is a racer's lap at each of the points at which ranges are sampled; not a number where there is none. Every atom is moved by numbers
 // of its own, the same for all racers: what two builds share moves both.
-func (t *LapTimes) draw(ctx context.Context, r Racer, atoms []int, course *lap.Course) ([]float64, error) {
+func (t *LapTimes) draw(ctx context.Context, r Racer, straight float64, atoms []int, course *lap.Course) ([]float64, error) {
 	t.mu.Lock()
-	get, ok := t.drawn[r.Build]
+	get, ok := t.drawn[r.who()]
 	if !ok {
 		get = sync.OnceValues(func() ([]float64, error) {
-			return drawn(ctx, r.Build.Project, atoms, t.seed, func(delta []float64) (float64, error) { return r.seconds(delta, nil, 1, course) })
+			return drawn(ctx, r.Build.Project, atoms, t.seed, straight, func(delta []float64) (float64, error) { return r.seconds(delta, nil, 1, course) })
 		})
-		t.drawn[r.Build] = get
+		t.drawn[r.who()] = get
 	}
 	t.mu.Unlock()
 	out, err := get()
 	faults.Raise(err)
 	if err != nil { // somebody else's context may have ended it
 		t.mu.Lock()
-		delete(t.drawn, r.Build)
+		delete(t.drawn, r.who())
 		t.mu.Unlock()
 		if ctx.Err() == nil {
-			return t.draw(ctx, r, atoms, course)
+			return t.draw(ctx, r, straight, atoms, course)
 		}
 	}
 	return out, err
 }
 
-// drawn is what comes out at each of the points at which ranges are sampled, over all processors; not a number where nothing does. At is called with
+// drawn is what comes out at each of the points at which ranges are sampled, over all processors, for what comes out with nothing moved. A point at
+// which nothing does is taken from the other side, turned round; where nothing does there either it is not a number. At is called with
 // the atoms moved, from several goroutines, each with a delta of its own.
-func drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, at func(delta []float64) (float64, error)) ([]float64, error) {
+func drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, straight float64, at func(delta []float64) (float64, error)) ([]float64, error) {
 	columns := drawOrders(p, atoms, seed)
 	out := make([]float64, samples)
 	work, each := errgroup.WithContext(ctx)
@@ -117,11 +133,20 @@ func drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, at
 					if each.Err() != nil {
 						return each.Err()
 					}
-					for i, atom := range atoms {
-						delta[atom] = scores[columns[i][n]] * p.Atoms[atom].Q.Half / coverage
+					move := func(sign float64) {
+						for i, atom := range atoms {
+							delta[atom] = sign * scores[columns[i][n]] * p.Atoms[atom].Q.Half / coverage
+						}
 					}
-					var err error
-					if out[n], err = at(delta); err != nil {
+					move(1)
+					v, err := at(delta)
+					if err != nil {
+						move(-1)
+						if v, err = at(delta); err == nil {
+							v = 2*straight - v
+						}
+					}
+					if out[n] = v; err != nil {
 						out[n] = math.NaN()
 					}
 				}
@@ -169,16 +194,29 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	}
 	here := course(b)
 	atoms := uncertain(b.Project, []*side{&a})
-	draws, err := t.draw(ctx, now, atoms, here)
+	draws, err := t.draw(ctx, now, a.value, atoms, here)
 	if err != nil {
 		return f, err
 	}
 	e := &evaluator{build: b}
 	span := sampledReach(a.value, draws)
 	own := lapTime.model.share * a.value
-	torque := halfOf(now.torqued(1+t.shared, here), now.torqued(1-t.shared, here))
-	smooth := t.smoothing(now.torqued)
-	f.Low, f.High = a.value-norm([]float64{span.below, own, torque, smooth}), a.value+norm([]float64{span.above, own, torque, smooth})
+	half := func(straight, up, down float64, what string) float64 {
+		h, ok := halfOf(straight, up, down)
+		if !ok && !slices.Contains(f.Narrow, what) {
+			f.Narrow = append(f.Narrow, what)
+		}
+		return h
+	}
+	seen := func(draws []float64) { // how much of the sample there is
+		if n := len(draws) - len(computed(draws)); n > fewLost && !slices.Contains(f.Narrow, severalInputs) {
+			f.Narrow = append(f.Narrow, severalInputs)
+		}
+	}
+	seen(draws)
+	torque := half(a.value, now.torqued(1+t.shared, here), now.torqued(1-t.shared, here), OnARoller)
+	smooth := t.smoothing(&f, a.value, now.torqued)
+	f.Low, f.High = a.value-norm([]float64{span.below, own, torque, smooth.below}), a.value+norm([]float64{span.above, own, torque, smooth.above})
 	f.Basis.Inputs = e.used(&a, drawnShares(b.Project, atoms, t.seed, draws))
 	if before.Build == nil {
 		return f, ctx.Err()
@@ -188,12 +226,12 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 		return f, ctx.Err()
 	}
 	differ := !now.Curve.Same(before.Curve)
-	if !differ && same(&a, &old) {
+	if !differ && now.Teeth == before.Teeth && same(&a, &old) {
 		f.Change = &figure.Change{} // both read the very same values: the difference is nothing, exactly
 		return f, ctx.Err()
 	}
 	there := course(before.Build)
-	others, err := t.draw(ctx, before, uncertain(b.Project, []*side{&old}), there)
+	others, err := t.draw(ctx, before, old.value, uncertain(b.Project, []*side{&old}), there)
 	if err != nil {
 		return f, err
 	}
@@ -204,16 +242,16 @@ func (t *LapTimes) Of(ctx context.Context, now, before Racer) (figure.Figure, er
 	change := a.value - old.value
 	span = sampledReach(change, gains)
 	own = math.Hypot(lapTime.model.share*change, lapTime.model.private*math.Max(a.value, old.value))
-	torque = halfOf(now.torqued(1+t.shared, here)-before.torqued(1+t.shared, there), now.torqued(1-t.shared, here)-before.torqued(1-t.shared, there))
+	seen(gains)
+	torque = half(change, now.torqued(1+t.shared, here)-before.torqued(1+t.shared, there), now.torqued(1-t.shared, here)-before.torqued(1-t.shared, there), OnARoller)
 	apart := 0.0
 	if differ {
-		apart = halfOf(now.torqued(1+t.private, here), now.torqued(1-t.private, here))
+		apart = half(a.value, now.torqued(1+t.private, here), now.torqued(1-t.private, here), OnARoller)
 	}
-	smooth = t.smoothing(func(scale float64, c *lap.Course) float64 { return now.torqued(scale, c) - before.torqued(scale, c) })
-	f.Change = &figure.Change{Value: change, Low: change - norm([]float64{span.below, own, torque, apart, smooth}), High: change + norm([]float64{span.above, own, torque, apart, smooth})}
+	smooth = t.smoothing(&f, change, func(scale float64, c *lap.Course) float64 { return now.torqued(scale, c) - before.torqued(scale, c) })
+	f.Change = &figure.Change{Value: change, Low: change - norm([]float64{span.below, own, torque, apart, smooth.below}), High: change + norm([]float64{span.above, own, torque, apart, smooth.above})}
 	most, lies := 0.0, (span.below+span.above)/2
-	both := uncertain(b.Project, []*side{&a, &old})
-	for atom, share := range drawnShares(b.Project, both, t.seed, gains) {
+	for atom, share := range drawnShares(b.Project, uncertain(b.Project, []*side{&a, &old}), t.seed, gains) {
 		if share > most || share == most && f.Change.Most > b.Project.Atoms[atom].Path {
 			most, f.Change.Most = share, b.Project.Atoms[atom].Path
 		}
@@ -233,25 +271,59 @@ func (r Racer) torqued(scale float64, course *lap.Course) float64 {
 	return v
 }
 
-// smoothing is what it matters over how much of the way a ride was smoothed [s]; 0 for the sheet's course.
-func (t *LapTimes) smoothing(at func(scale float64, course *lap.Course) float64) float64 {
-	if t.ride == nil || len(t.ride.doubt) != 2 {
-		return 0
+// smoothing is what it matters, with 95 %, that a recording does not show its course exactly: by how much a lap, or a change of one, may be less and more [s]; nothing for the
+// sheet's course. The lap is ridden along others that would fit as well, in pairs to either side of the smoothed course. Half of what lies between the two is how unsure it is.
+// The middle of the two lies above the smoothed course, for smoothing takes the edge off corners: the lap is as much slower, give or take as much.
+func (t *LapTimes) smoothing(f *figure.Figure, value float64, at func(scale float64, course *lap.Course) float64) reach {
+	if t.ride == nil || len(t.ride.doubt) == 0 {
+		return reach{}
 	}
-	return halfOf(at(1, t.ride.doubt[0]), at(1, t.ride.doubt[1]))
+	square, edge, n := 0.0, 0.0, 0.0
+	for _, pair := range t.ride.doubt {
+		a, b := at(1, pair[0]), at(1, pair[1])
+		if math.IsNaN(a) || math.IsNaN(b) {
+			continue
+		}
+		square, edge, n = square+(a-b)*(a-b)/4, edge+(a+b)/2-value, n+1
+	}
+	if n == 0 {
+		if !slices.Contains(f.Narrow, recordedCourse) {
+			f.Narrow = append(f.Narrow, recordedCourse)
+		}
+		return reach{}
+	}
+	edge /= n
+	half := math.Hypot(coverage*math.Sqrt(square/n), edge)
+	return reach{half - edge, half + edge}
 }
 
-// halfOf is half of how far two numbers lie apart; 0 when one is not a number.
-func halfOf(a, b float64) float64 {
-	if math.IsNaN(a) || math.IsNaN(b) {
-		return 0
+// What may leave nothing to compute beside single inputs.
+const (
+	severalInputs  = "moving several inputs at once"
+	recordedCourse = "how sure the recorded course is"
+	fewLost        = samples / 100 // of a sample, that do not matter
+)
+
+// halfOf is half of how far apart a number lies when something is moved up and down; when one of the two is not a number, how far the other lies from what
+// it is unmoved. It is not ok when neither is a number.
+func halfOf(straight, up, down float64) (half float64, ok bool) {
+	switch {
+	case math.IsNaN(up) && math.IsNaN(down):
+		return 0, false
+	case math.IsNaN(up):
+		return math.Abs(down - straight), true
+	case math.IsNaN(down):
+		return math.Abs(up - straight), true
 	}
-	return math.Abs(a-b) / 2
+	return math.Abs(up-down) / 2, true
 }
+
+// computed are the numbers of a sample.
+func computed(draws []float64) []float64 { return slices.DeleteFunc(slices.Clone(draws), math.IsNaN) }
 
 // sampledReach is how far a sample goes below and above a value with 95 %. Where fewer than half could be computed nothing is sure.
 func sampledReach(value float64, draws []float64) reach {
-	got := slices.DeleteFunc(slices.Clone(draws), math.IsNaN)
+	got := computed(draws)
 	if len(got) < samples/2 {
 		return reach{math.Abs(value), math.Abs(value)}
 	}

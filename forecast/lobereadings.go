@@ -57,7 +57,7 @@ func fillLobes(p *machine.Project) []Mismeasured {
 			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s has a reading without angle or lift", name), "{angle: -120, lift: 0.21 mm} in every line", "fill it in, or take the line out"})
 			continue
 		case err != nil:
-			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s: %v", name, err), "readings that belong together", "read again; look at the order of the lines"})
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s: %v", name, err), "readings that belong together", "take the readings again; look at the order of the lines"})
 			continue
 		}
 		origin.Part = "measure." + name

@@ -125,7 +125,7 @@ func (e *evaluator) figure(d definition) figure.Figure {
 		}
 	}
 	atoms := uncertain(e.build.Project, sides)
-	e.slopes(d, sides, atoms)
+	f.Narrow = e.slopes(d, sides, atoms)
 
 	f.Value = value
 	all := []wanting{{now.slope, value, e.try(d, e.build)}}
@@ -199,8 +199,8 @@ func (e *evaluator) try(d definition, b *machine.Build) func() (float64, bool) {
 }
 
 // slopes fills each side's slope by central differences of one standard uncertainty. Where one step leads where
-// physics forbids, the other side alone is used.
-func (e *evaluator) slopes(d definition, sides []*side, atoms []int) {
+// physics forbids, the other side alone is used; where both do, the input is among the lost, in words.
+func (e *evaluator) slopes(d definition, sides []*side, atoms []int) (lost []string) {
 	for _, s := range sides {
 		s.slope = make([]float64, len(atoms))
 		try := e.try(d, s.build)
@@ -221,9 +221,14 @@ func (e *evaluator) slopes(d definition, sides []*side, atoms []int) {
 				s.slope[i] = up - s.value
 			case okDown:
 				s.slope[i] = s.value - down
+			default:
+				if name := machine.Named(e.build.Project.Atoms[atom].Path); !slices.Contains(lost, name) {
+					lost = append(lost, name)
+				}
 			}
 		}
 	}
+	return lost
 }
 
 // straight says that the first order holds within a tenth of the range at the two likeliest points on its edges. For a

@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -9,10 +10,12 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"strings"
 	"sync"
 
+	"golang.org/x/sync/errgroup"
+
 	"shakedown/engine"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 )
 
@@ -21,6 +24,7 @@ import (
 type CurveSpread struct {
 	Speeds []float64 // [rpm]
 	Terms  []SpreadTerm
+	Lost   []string // in words, doubts that leave nothing to compute whichever way they are moved: the range is too narrow by what they do
 }
 
 // SpreadTerm is one doubt.
@@ -74,7 +78,7 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	}
 	type task struct {
 		term SpreadTerm
-		spec func() (engine.Breathing, error)
+		spec func(sign float64) (engine.Breathing, error) // up for 1, down for -1
 	}
 	var tasks []task
 	for _, i := range in.trace.atoms {
@@ -82,75 +86,111 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 		if a.Q.Half <= 0 {
 			continue
 		}
-		tasks = append(tasks, task{SpreadTerm{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1}, func() (engine.Breathing, error) {
+		tasks = append(tasks, task{SpreadTerm{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1}, func(sign float64) (engine.Breathing, error) {
 			moved := &inputs{build: b, delta: make([]float64, len(b.Project.Atoms))}
-			moved.delta[i] = a.Q.Half / 2
+			moved.delta[i] = sign * a.Q.Half / 2
 			return breathing(moved)
 		}})
 	}
 	doubts := engine.Doubts()
 	for _, name := range slices.Sorted(maps.Keys(doubts)) {
-		tasks = append(tasks, task{SpreadTerm{Name: name, Key: "model " + name, Shared: 1}, func() (engine.Breathing, error) {
+		tasks = append(tasks, task{SpreadTerm{Name: name, Key: "model " + name, Shared: 1}, func(sign float64) (engine.Breathing, error) {
 			spec := base
-			spec.Doubt = doubts[name].Half()
+			spec.Doubt = doubts[name].Times(sign / 2)
 			return spec, nil
 		}})
 	}
-	found := make([]SpreadTerm, len(tasks))
+	found, lost := make([]SpreadTerm, len(tasks)), make([]bool, len(tasks))
 	var mu sync.Mutex
-	var wait sync.WaitGroup
 	ready := 0
-	work := make(chan int)
-	for range runtime.GOMAXPROCS(0) {
-		wait.Go(func() {
-			for i := range work {
-				term := tasks[i].term
-				if spec, err := tasks[i].spec(); err == nil {
-					if moved, err := torque(spec); err == nil {
-						for k := range moved {
-							d := moved[k] - straight[k]
-							if math.IsNaN(d) || math.Abs(d) < noise*math.Abs(straight[k]) {
-								d = 0
-							}
-							term.Torque = append(term.Torque, d)
-						}
-					}
+	work, each := errgroup.WithContext(ctx)
+	work.SetLimit(runtime.GOMAXPROCS(0))
+	for i, t := range tasks {
+		work.Go(func() error {
+			return faults.Catch(func() error {
+				if each.Err() != nil {
+					return each.Err()
 				}
+				found[i] = t.term
+				found[i].Torque, lost[i] = moves(straight, func(sign float64) []float64 {
+					spec, err := t.spec(sign)
+					if err != nil {
+						return nil
+					}
+					list, err := torque(spec)
+					if err != nil {
+						return nil // what it is moved to is refused, or the context has ended
+					}
+					return list
+				})
 				mu.Lock()
-				found[i] = term
-				ready++
-				if done != nil {
+				defer mu.Unlock()
+				if ready++; done != nil {
 					done(ready, len(tasks))
 				}
-				mu.Unlock()
-			}
+				return nil
+			})
 		})
 	}
-	for i := range tasks {
-		select {
-		case work <- i:
-		case <-ctx.Done():
-		}
-	}
-	close(work)
-	wait.Wait()
+	err = work.Wait()
+	faults.Raise(err)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	for _, term := range found {
+	for i, term := range found {
 		if slices.ContainsFunc(term.Torque, func(d float64) bool { return d != 0 }) {
 			spread.Terms = append(spread.Terms, term)
+		}
+		if name := machine.Named(term.Name); lost[i] && !slices.Contains(spread.Lost, name) {
+			spread.Lost = append(spread.Lost, name)
 		}
 	}
 	return spread, nil
 }
+
+// moves is what one doubt moves the torque by [Nm] at each speed, for what it is without it and for what moving it up (1) or down (-1) makes of it;
+// nil, or not a number at a speed, for what cannot be computed. What cannot be computed upwards is taken from the other side, turned round; lost says
+// that at some speed neither can. A speed that has no torque has no range either.
+func moves(straight []float64, torque func(sign float64) []float64) (list []float64, lost bool) {
+	list = make([]float64, len(straight))
+	up := torque(1)
+	var down []float64
+	asked := false
+	for i, at := range straight {
+		if math.IsNaN(at) {
+			continue
+		}
+		d := math.NaN()
+		if up != nil {
+			d = up[i] - at
+		}
+		if math.IsNaN(d) {
+			if !asked {
+				down, asked = torque(-1), true
+			}
+			if down != nil {
+				d = at - down[i]
+			}
+		}
+		switch {
+		case math.IsNaN(d):
+			lost = true
+		case math.Abs(d) >= noise*math.Abs(at):
+			list[i] = d
+		}
+	}
+	return list, lost
+}
+
+// spreadModel changes when the way in which a spread is found does.
+const spreadModel = "2"
 
 // SpreadKey is a hash of all that a curve's spread follows from: what the curve does, and how sure each number is.
 func SpreadKey(b *machine.Build) string {
 	in := &inputs{build: b, trace: &trace{}}
 	_, _ = breathing(in)
 	sum := sha256.New()
-	fmt.Fprintf(sum, "spread %s\n", CurveKey(b))
+	fmt.Fprintf(sum, "spread %s %s\n", spreadModel, CurveKey(b))
 	for _, i := range in.trace.atoms {
 		a := b.Project.Atoms[i]
 		fmt.Fprintf(sum, "%s %x %s\n", a.Path, math.Float64bits(a.Q.Half), a.Origin.Part)
@@ -227,10 +267,7 @@ func (s *CurveSpread) Largest(speed float64, n int) []string {
 		}))
 	}
 	slices.SortStableFunc(terms, func(a, b SpreadTerm) int {
-		if d := size(b) - size(a); d != 0 {
-			return int(math.Copysign(1, d))
-		}
-		return strings.Compare(a.Name, b.Name)
+		return cmp.Or(cmp.Compare(size(b), size(a)), cmp.Compare(a.Name, b.Name))
 	})
 	var list []string
 	for _, t := range terms {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"shakedown/figure"
 	"shakedown/lap"
@@ -14,17 +15,18 @@ import (
 // StartResult is a standing start to the first corner, made with the best of the gears and crank speeds that can be held.
 type StartResult struct {
 	Gear      int
-	Held      float64 // [rpm] of the crank while the clutch slips
-	Time      float64 // [s] to the corner
-	Low, High float64 // [s] of it
-	First     string  // path of the input that makes most of that; "" for none
-	Distance  float64 // [m] to it
-	Speed     float64 // [km/h] there
-	Fastest   float64 // [km/h] on the way
-	Slips     float64 // [s]
-	Heat      float64 // [kJ] that the clutch takes
-	PerFace   float64 // [J/cm2] of its friction faces; 0 when they are not known
-	Limit     string  // for the longest time while it slips
+	Held      float64  // [rpm] of the crank while the clutch slips
+	Time      float64  // [s] to the corner
+	Low, High float64  // [s] of it
+	Narrow    []string // what leaves nothing to compute whichever way it is moved: the range is too narrow by what it does
+	First     string   // path of the input that makes most of that; "" for none
+	Distance  float64  // [m] to it
+	Speed     float64  // [km/h] there
+	Fastest   float64  // [km/h] on the way
+	Slips     float64  // [s]
+	Heat      float64  // [kJ] that the clutch takes
+	PerFace   float64  // [J/cm2] of its friction faces; 0 when they are not known
+	Limit     string   // for the longest time while it slips
 	Tries     []StartTry
 	Assumed   []string // for which usual ones stand in, because the sheet leaves them out
 }
@@ -158,9 +160,15 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *TorqueCurve, doubt f
 	strong, _, err1 := e.at(d, b, nil)
 	scale = 1 - doubt
 	weak, _, err2 := e.at(d, b, nil)
-	half := 0.0
-	if err1 == nil && err2 == nil {
-		half = math.Abs(weak-strong) / 2
+	if err1 != nil {
+		strong = math.NaN()
+	}
+	if err2 != nil {
+		weak = math.NaN()
+	}
+	half, ok := halfOf(f.Value, strong, weak)
+	if best.Narrow = f.Narrow; !ok {
+		best.Narrow = append(slices.Clone(best.Narrow), OnARoller)
 	}
 	best.Low, best.High = best.Time-math.Hypot(f.Value-f.Low, half), best.Time+math.Hypot(f.High-f.Value, half)
 	if len(f.Basis.Inputs) > 0 && f.Basis.Inputs[0].Share > 0 {

@@ -53,7 +53,7 @@ func (w wheel) suspension(formula string) []definition {
 			func(in *inputs) (float64, error) { rate, _, err := w.springForSag(in); return rate, err }},
 		{w.path("suspension.%s.preload_for_sag"), title("Preload for 30 % rider sag"), "mm", "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source, suspensionTheory + "sag", springsOnly,
 			func(in *inputs) (float64, error) { _, preload, err := w.springForSag(in); return preload, err }},
-		{w.path("suspension.%s.stroke_needed"), title("Stroke that the full travel asks of the shock"), "mm", "integral of dz/ratio over the travel", definitionOnly, suspensionTheory + "shock", definitional,
+		{w.path("suspension.%s.stroke_needed"), title("Shock stroke that the full travel needs"), "mm", "integral of dz/ratio over the travel", definitionOnly, suspensionTheory + "shock", definitional,
 			func(in *inputs) (float64, error) {
 				s, err := w.shock(in)
 				if err != nil || len(in.missing) > 0 {

@@ -36,10 +36,10 @@ func TemplateCurve(b *machine.Build) (*TorqueCurve, error) {
 		shape, turns = twoStrokeShape, 1
 	}
 	if len(in.missing) > 0 {
-		return nil, fmt.Errorf("%w, not even one of its kind: %s", ErrNoCurve, why(in.missing, nil))
+		return nil, fmt.Errorf("%w, not even a usual one: %s", ErrNoCurve, why(in.missing, nil))
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%w, not even one of its kind: %w", ErrNoCurve, err)
+		return nil, fmt.Errorf("%w, not even a usual one: %w", ErrNoCurve, err)
 	}
 	c := &TorqueCurve{Template: true, Half: shape.half}
 	for i, share := range shape.speed {

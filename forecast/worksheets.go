@@ -151,10 +151,10 @@ func FillMeasured(p *machine.Project) []Mismeasured {
 			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s is not complete", w.name), "also " + strings.Join(missing, ", "), "shakedown help measuring says how to take each reading"})
 			continue
 		case err != nil:
-			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s: %v", w.name, err), "readings that belong together", "read again; look at the units"})
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s: %v", w.name, err), "readings that belong together", "take the readings again; look at the units"})
 			continue
 		case !field.Allows(value):
-			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s makes %s come to %.4g (%s)", w.name, w.input, value, field.Spec.Kind.SI()), field.Allowed(), "read again; look for swapped readings and wrong units"})
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s makes %s come to %.4g (%s)", w.name, w.input, value, field.Spec.Kind.SI()), field.Allowed(), "take the readings again; look for swapped ones and wrong units"})
 			continue
 		}
 		s.value = value

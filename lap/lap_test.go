@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -430,71 +431,54 @@ func TestWiderNeverTipsEarlier(t *testing.T) {
 	})
 }
 
-// A ride round a stadium, logged with noise, gives its corners back within what it says it is unsure of.
+// A smoothed ride round a stadium becomes a course that closes, turns once round, and laps as its sections do; what cannot be ridden is refused.
 func TestRecordedCourse(t *testing.T) {
-	r := rand.New(rand.NewPCG(8, 15))
-	for _, noise := range []float64{0, 0.15} {
-		var x, y, z []float64
-		const straight, radius = 120.0, 25.0
-		lap := 2*straight + 2*math.Pi*radius
-		for s := 0.0; s < lap-1; s += 1.5 {
-			var px, py float64
-			switch {
-			case s < straight:
-				px, py = s, 0
-			case s < straight+math.Pi*radius:
-				a := (s - straight) / radius
-				px, py = straight+radius*math.Sin(a), radius-radius*math.Cos(a)
-			case s < 2*straight+math.Pi*radius:
-				px, py = straight-(s-straight-math.Pi*radius), 2*radius
-			default:
-				a := (s - 2*straight - math.Pi*radius) / radius
-				px, py = -radius*math.Sin(a), radius+radius*math.Cos(a)
-			}
-			x, y, z = append(x, px+noise*r.NormFloat64()), append(y, py+noise*r.NormFloat64()), append(z, 100+0.02*s)
+	const straight, radius = 120.0, 25.0
+	lap := 2*straight + 2*math.Pi*radius
+	n := int(math.Ceil(lap))
+	r := Recorded{Length: lap, Closed: true}
+	for i := range n {
+		s := lap * (float64(i) + 0.5) / float64(n)
+		x, y, k := s, 0.0, 0.0
+		switch a := (s - straight) / radius; {
+		case s < straight:
+		case s < straight+math.Pi*radius:
+			x, y, k = straight+radius*math.Sin(a), radius-radius*math.Cos(a), 1/radius
+		case s < 2*straight+math.Pi*radius:
+			x, y = straight-(s-straight-math.Pi*radius), 2*radius
+		default:
+			a = (s - 2*straight - math.Pi*radius) / radius
+			x, y, k = -radius*math.Sin(a), radius+radius*math.Cos(a), 1/radius
 		}
-		c, of, err := NewRecordedCourse(x, y, z, 1, Smooths)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !of.Closed || math.Abs(of.Noise-noise) > 0.05+0.1*noise {
-			t.Errorf("noise %g: closed %v, scatters by %g m", noise, of.Closed, of.Noise)
-		}
-		bad, turn := 0, 0.0
-		for i := range c.step {
-			s := c.step[i] * (float64(i) + 0.5)
-			turn += c.curvature[i] * c.step[i]
-			middle := math.Min(math.Abs(s*lap/c.length-straight-math.Pi*radius/2), math.Abs(s*lap/c.length-straight/2))
-			if middle > 20 { // away from where straight and corner meet
-				continue
-			}
-			want := 0.0
-			if math.Abs(s*lap/c.length-straight-math.Pi*radius/2) < 20 {
-				want = 1 / radius
-			}
-			if math.Abs(c.curvature[i]-want) > 3*of.Unsure+0.0015 {
-				bad++
-			}
-			if math.Abs(math.Tan(c.slope[i])-0.02) > 0.01 {
-				t.Fatalf("a slope of %g at %g m", math.Tan(c.slope[i]), s)
-			}
-		}
-		if bad > 3 {
-			t.Errorf("noise %g: %d steps have a curvature that is off by more than three times %.4f", noise, bad, of.Unsure)
-		}
-		if math.Abs(turn-2*math.Pi) > 0.35 {
-			t.Errorf("noise %g: the corners make %.2f of a turn", noise, turn/2/math.Pi)
-		}
-		l, err := Run(machine(), c)
-		if err != nil || !(l.Time > 20 && l.Time < 90) {
-			t.Errorf("noise %g: %v", noise, err)
-		}
+		r.X, r.Y, r.Curvature, r.Slope = append(r.X, x), append(r.Y, y), append(r.Curvature, k), append(r.Slope, 0)
 	}
-	if _, _, err := NewRecordedCourse([]float64{0, 1, 2}, []float64{0, 0, 0}, []float64{0, 0, 0}, 1, Smooths); !errors.Is(err, ErrCourse) {
-		t.Errorf("a ride of two metres: %v", err)
+	c, err := NewRecordedCourse(r)
+	if err != nil {
+		t.Fatal(err)
 	}
-	if _, _, err := NewRecordedCourse([]float64{0, 1}, []float64{0}, nil, 1, Smooths); !errors.Is(err, ErrCourse) {
-		t.Errorf("places that do not belong together: %v", err)
+	turn, climb := c.Closing()
+	if math.Abs(turn) > 0.05 || climb != 0 || c.Gap() > 1e-9 || c.Length() != lap {
+		t.Errorf("it turns by %g, climbs by %g, ends %g m from its start, and is %g m long", turn, climb, c.Gap(), c.Length())
+	}
+	sections, err := NewCourse([]Section{{Length: straight}, {Length: math.Pi * radius, Turn: math.Pi}, {Length: straight}, {Length: math.Pi * radius, Turn: math.Pi}}, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err1 := Run(machine(), c)
+	b, err2 := Run(machine(), sections)
+	if err1 != nil || err2 != nil || math.Abs(a.Time/b.Time-1) > 0.005 {
+		t.Errorf("along the ride %g s, by its sections %g s (%v, %v)", a.Time, b.Time, err1, err2)
+	}
+	for name, change := range map[string]func(r *Recorded){
+		"one step": func(r *Recorded) { r.X, r.Y, r.Curvature, r.Slope = r.X[:1], r.Y[:1], r.Curvature[:1], r.Slope[:1] }, "lists that do not belong together": func(r *Recorded) { r.Slope = r.Slope[1:] },
+		"no length": func(r *Recorded) { r.Length = 0 }, "an endless one": func(r *Recorded) { r.Length = math.Inf(1) },
+		"no number": func(r *Recorded) { r.Curvature = slices.Clone(r.Curvature); r.Curvature[3] = math.NaN() }, "an endless slope": func(r *Recorded) { r.Slope = slices.Clone(r.Slope); r.Slope[3] = math.Inf(1) },
+	} {
+		bad := r
+		change(&bad)
+		if _, err := NewRecordedCourse(bad); !errors.Is(err, ErrCourse) {
+			t.Errorf("%s: %v", name, err)
+		}
 	}
 }
 

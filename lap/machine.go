@@ -77,7 +77,7 @@ func (m *Machine) Validate() error {
 		{m.TrackRear == 0 || m.SlipPeak > 0, "the slip at the greatest grip"}, {m.TrackRear == 0 || m.Fall >= 0.5 && m.Fall <= 1, "a sliding grip of half to all of the greatest"}, {m.Give >= 0 && m.Give < 1, "what tyres and springs take of the tip-over"},
 	} {
 		if !c.ok {
-			return fmt.Errorf("%w: it wants %s", ErrMachine, c.what)
+			return fmt.Errorf("%w: it needs %s", ErrMachine, c.what)
 		}
 	}
 	return nil

@@ -408,7 +408,7 @@ func (s *solver) forward(start int, from float64) (float64, error) {
 			b, _, _ := s.drives(i, mid)
 			square := v*v + (a+b)*ds
 			if square < crawl*crawl {
-				return 0, fmt.Errorf("%w: it stands still in %s: too steep or too heavy going for its thrust", ErrMachine, c.Names[c.section[i]])
+				return 0, fmt.Errorf("%w: it comes to a stop in %s: too steep or too heavy going for its thrust", ErrMachine, c.Names[c.section[i]])
 			}
 			next = math.Sqrt(square)
 			s.limit[i], s.gear[i] = by, gear

@@ -39,7 +39,7 @@ func StandingStart(m *Machine, sections []Section, l Launch) (*Start, error) {
 		return nil, err
 	}
 	if !(l.Force > 0 && l.Until > 0 && l.Efficiency > 0) {
-		return nil, fmt.Errorf("%w: a start wants a clutch that pulls", ErrMachine)
+		return nil, fmt.Errorf("%w: a start needs a clutch that pulls", ErrMachine)
 	}
 	var way []Section
 	length := 0.0

@@ -83,7 +83,7 @@ var fields = []Field{
 	yes("class_rules.race_fuel", "race fuel is allowed"),
 	exact(num("class_rules.race_time", q.Time, Positive, "length of the race", "read the rules")),
 	exact(num("class_rules.built_before", q.Ratio, Positive, "first year that the class no longer allows", "read the rules")),
-	yes("class_rules.tether", "the class asks for a tether switch"),
+	yes("class_rules.tether", "the class requires a tether switch"),
 	word("class_rules.frame", "what the class says of the frame; shown, not judged"),
 
 	word("name", "what the machine is called"),
@@ -244,7 +244,7 @@ var fields = []Field{
 	num("driveline.sprockets.rear_room", q.Length, Positive, "middle of the rear sprocket to the nearest part of the swingarm or guard", byRule),
 	choice("driveline.chain.size", "size of the drive chain", "420", "428", "520", "525", "530"),
 	count("driveline.chain.pitches", "pitches of the chain"),
-	num("driveline.chain.slack", q.Length, NotNegative, "free movement of the lower run's middle, up and down together, wheel hanging", byRule),
+	num("driveline.chain.slack", q.Length, NotNegative, "play of the chain in the middle of its lower run, up and down together, wheel hanging", byRule),
 	yes("driveline.chain.oring", "the chain has O-rings"),
 	num("driveline.sprocket_centres.shortest", q.Length, Positive, "sprocket centres with the adjuster fully in", byRule),
 	num("driveline.sprocket_centres.longest", q.Length, Positive, "sprocket centres with the adjuster fully out", byRule),

@@ -21,6 +21,7 @@ type Build struct {
 	Overlaps []Overlap
 	Missing  []Missing
 	Clashes  []Clash
+	Undone   []Undone
 	Broken   []Broken
 	lengths  map[string]int // of lists
 }
@@ -44,6 +45,26 @@ type Clash struct {
 	Origin         figure.Origin
 }
 
+// Undoing says in what way one part of a build undoes what another does.
+type Undoing uint8
+
+// The ways.
+const (
+	TakenOff       Undoing = iota // an input was set and is taken off after that: it is not there
+	SetAgain                      // an input was taken off and is set after that: what is set counts
+	NothingToAddTo                // a part adds to an input that is not there: what it adds does not count
+	PartOff                       // a part that the build lists is taken off by another
+	NeedOff                       // what a part needs is taken off by another
+)
+
+// Undone is what one part of a build does and another undoes.
+type Undone struct {
+	How   Undoing
+	What  []string      // inputs, or the part
+	Off   figure.Origin // what takes it off; without a part where the input was never given
+	Other figure.Origin // what sets it, adds to it or needs it
+}
+
 // Broken is a resolved input that physics forbids although each entry for itself could be.
 type Broken struct {
 	Path   string
@@ -51,8 +72,8 @@ type Broken struct {
 	Origin figure.Origin
 }
 
-// Resolve lays the parts of the build of that name over the machine: sets in order, then adds, then removals.
-// What a part needs and the build does not list is pulled in before it. The error is for an unknown build.
+// Resolve lays the parts of the build of that name over the machine, in order: each takes off what it removes, then sets what it sets; additions come
+// after all of them. What a part needs and the build does not list is pulled in before it. The error is for an unknown build.
 func (p *Project) Resolve(name string) (*Build, error) {
 	i := slices.IndexFunc(p.Builds, func(b BuildList) bool { return b.Name == name })
 	if i < 0 {
@@ -67,32 +88,91 @@ func (p *Project) Bare() *Build { return p.lay(BuildList{}) }
 func (p *Project) lay(list BuildList) *Build {
 	b := &Build{Name: list.Name, Project: p, Values: maps.Clone(p.Base), PulledIn: map[string]bool{}}
 	b.gather(list)
-	b.laySets()
-	b.layAdds()
-	b.removeInputs()
+	b.layInputs()
 	b.countLists()
 	b.findClashes()
 	return b
 }
 
-// gather lists the parts in the order in which they are laid.
+// gather lists the parts in the order in which they are laid, without those that others take off. A part that is off takes nothing off and pulls
+// nothing in; none takes off one that needs it.
 func (b *Build) gather(list BuildList) {
-	listed, removed, done := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	listed := map[string]bool{}
 	for _, ref := range list.Parts {
 		listed[ref.Name] = true
-		for _, gone := range b.Project.Part(ref.Name).Removes {
-			removed[gone.Name] = true
+	}
+	off := map[string]figure.Origin{} // parts, and what takes them off
+	tried := map[[2]string]bool{}     // each takes another off once, so that this ends
+	next := func() (part *Part, gone Reference, ok bool) {
+		for _, part := range b.Parts {
+			for _, gone := range part.Removes {
+				pair := [2]string{part.ID, gone.Name}
+				if b.Has(gone.Name) && part.ID != gone.Name && !tried[pair] && !b.Project.needs(gone.Name, part.ID, nil) {
+					tried[pair] = true
+					return part, gone, true
+				}
+			}
+		}
+		return nil, gone, false
+	}
+	for {
+		b.walk(list, listed, off)
+		part, gone, ok := next()
+		if !ok {
+			break
+		}
+		maps.DeleteFunc(off, func(_ string, by figure.Origin) bool { return by.Part == gone.Name })
+		off[gone.Name] = by(gone.Origin, part)
+	}
+	for _, ref := range list.Parts {
+		if origin, ok := off[ref.Name]; ok {
+			b.Undone = append(b.Undone, Undone{PartOff, []string{ref.Name}, origin, figure.Origin{}})
 		}
 	}
+	for _, part := range b.Parts {
+		for _, need := range part.Needs {
+			if origin, ok := off[need.Name]; ok {
+				b.Undone = append(b.Undone, Undone{NeedOff, []string{need.Name}, origin, by(need.Origin, part)})
+			}
+		}
+		for _, gone := range part.Removes {
+			other := b.Project.Part(gone.Name)
+			if other != nil && other != part && (b.Has(gone.Name) || slices.ContainsFunc(other.Removes, func(r Reference) bool { return r.Name == part.ID && listed[other.ID] })) {
+				b.Clashes = append(b.Clashes, Clash{part.ID, gone.Name, gone.Origin})
+			}
+		}
+	}
+}
+
+// by is an origin with the part it belongs to.
+func by(o figure.Origin, part *Part) figure.Origin {
+	o.Part = part.ID
+	return o
+}
+
+// needs says that a part needs another, directly or through others.
+func (p *Project) needs(id, other string, seen []string) bool {
+	part := p.Part(id)
+	return part != nil && !slices.Contains(seen, id) && slices.ContainsFunc(part.Needs, func(r Reference) bool {
+		return r.Name == other || p.needs(r.Name, other, append(seen, id))
+	})
+}
+
+// walk lays the listed parts and what they need, without those that are off.
+func (b *Build) walk(list BuildList, listed map[string]bool, off map[string]figure.Origin) {
+	b.Parts, b.Missing = nil, nil
+	clear(b.PulledIn)
+	done := map[string]bool{}
+	isOff := func(id string) bool { _, ok := off[id]; return ok }
 	var lay func(id string)
 	lay = func(id string) {
-		if done[id] || removed[id] {
+		if done[id] || isOff(id) {
 			return
 		}
 		done[id] = true
 		part := b.Project.Part(id)
 		for _, need := range part.Needs {
-			if !listed[need.Name] && !removed[need.Name] {
+			if !listed[need.Name] && !isOff(need.Name) {
 				if !done[need.Name] {
 					b.PulledIn[need.Name] = true
 				}
@@ -107,52 +187,101 @@ func (b *Build) gather(list BuildList) {
 	}
 }
 
-func (b *Build) laySets() {
-	setBy := map[string]figure.Origin{}
+// layer remembers, while parts are laid, which of them set an input and which took one off.
+type layer struct {
+	setBy map[string]figure.Origin
+	off   []Reference // in order; of each the part is in its origin
+}
+
+// under says that a path is a name or stands below it.
+func under(path, name string) bool {
+	rest, ok := strings.CutPrefix(path, name)
+	return ok && (rest == "" || rest[0] == '.' || rest[0] == '[')
+}
+
+// takenBy is what last took off the input at a path, and whether anything did.
+func (l *layer) takenBy(path string) (figure.Origin, bool) {
+	for _, gone := range slices.Backward(l.off) {
+		if under(path, gone.Name) {
+			return gone.Origin, true
+		}
+	}
+	return figure.Origin{}, false
+}
+
+// layInputs takes each part in turn: what it removes comes off, then what it sets is set, so that of two parts the later counts. Additions come after
+// all of them.
+func (b *Build) layInputs() {
+	l := &layer{setBy: map[string]figure.Origin{}}
 	for _, part := range b.Parts {
-		for _, list := range part.Lists {
-			b.drop(list + "[")
-		}
-		for _, entry := range part.Sets {
-			if first, ok := setBy[entry.Path]; ok {
-				b.Overlaps = append(b.Overlaps, Overlap{entry.Path, first, entry.Value.Origin})
-			}
-			setBy[entry.Path] = entry.Value.Origin
-			b.Values[entry.Path] = entry.Value
-		}
+		b.takeOff(l, part)
+		b.set(l, part)
+	}
+	for _, part := range b.Parts {
+		b.add(l, part)
 	}
 }
 
-func (b *Build) layAdds() {
-	for _, part := range b.Parts {
-		for _, entry := range part.Adds {
-			old, ok := b.Values[entry.Path]
-			if !ok {
-				b.Values[entry.Path] = entry.Value
-				continue
-			}
-			old.Terms = slices.Concat(old.Terms, entry.Value.Terms)
-			old.Origin = entry.Value.Origin
-			b.Values[entry.Path] = old
-			if sum := b.Project.Number(old); !old.Field.Allows(sum) {
-				b.Broken = append(b.Broken, Broken{entry.Path, sum, entry.Value.Origin})
+func (b *Build) takeOff(l *layer, part *Part) {
+	for _, gone := range part.Removes {
+		if b.Project.Part(gone.Name) != nil {
+			continue
+		}
+		origin := by(gone.Origin, part)
+		for _, path := range slices.Sorted(maps.Keys(l.setBy)) {
+			if under(path, gone.Name) {
+				b.undo(TakenOff, path, origin, l.setBy[path])
+				delete(l.setBy, path)
 			}
 		}
-		b.Masses = append(b.Masses, part.Masses...)
+		l.off = append(l.off, Reference{gone.Name, origin})
+		maps.DeleteFunc(b.Values, func(path string, _ Value) bool { return under(path, gone.Name) })
 	}
 }
 
-// removeInputs takes off the inputs that parts name; parts that others remove were never laid.
-func (b *Build) removeInputs() {
-	for _, part := range b.Parts {
-		for _, gone := range part.Removes {
-			if b.Project.Part(gone.Name) == nil {
-				delete(b.Values, gone.Name)
-				b.drop(gone.Name + ".")
-				b.drop(gone.Name + "[")
-			}
+func (b *Build) set(l *layer, part *Part) {
+	for _, list := range part.Lists {
+		b.drop(list + "[")
+	}
+	for _, entry := range part.Sets {
+		if first, ok := l.setBy[entry.Path]; ok {
+			b.Overlaps = append(b.Overlaps, Overlap{entry.Path, first, entry.Value.Origin})
+		}
+		if taken, ok := l.takenBy(entry.Path); ok && taken.Part != part.ID {
+			b.undo(SetAgain, entry.Path, taken, by(entry.Value.Origin, part))
+		}
+		l.setBy[entry.Path] = by(entry.Value.Origin, part)
+		b.Values[entry.Path] = entry.Value
+	}
+}
+
+func (b *Build) add(l *layer, part *Part) {
+	for _, entry := range part.Adds {
+		old, ok := b.Values[entry.Path]
+		if !ok { // more than what is not known is not known either
+			taken, _ := l.takenBy(entry.Path)
+			b.undo(NothingToAddTo, entry.Path, taken, by(entry.Value.Origin, part))
+			continue
+		}
+		old.Terms = slices.Concat(old.Terms, entry.Value.Terms)
+		old.Origin = entry.Value.Origin
+		b.Values[entry.Path] = old
+		if sum := b.Project.Number(old); !old.Field.Allows(sum) {
+			b.Broken = append(b.Broken, Broken{entry.Path, sum, entry.Value.Origin})
 		}
 	}
+	b.Masses = append(b.Masses, part.Masses...)
+}
+
+// undo notes an input that one part takes off and another sets or adds to; several of the same two are one.
+func (b *Build) undo(how Undoing, path string, off, other figure.Origin) {
+	for i := range b.Undone {
+		if u := &b.Undone[i]; u.How == how && u.Off == off && u.Other.Part == other.Part {
+			u.What = append(u.What, path)
+			return
+		}
+	}
+	b.Undone = append(b.Undone, Undone{how, []string{path}, off, other})
 }
 
 func (b *Build) drop(prefix string) {

@@ -28,7 +28,7 @@ var limitKinds = []struct {
 }{
 	{"k1", []string{"power"}},
 	{"k2", []string{"drive grip", "corner grip", "braking grip"}},
-	{"k3", []string{"tipping", "tipping under braking", "wheelie", "stoppie"}},
+	{"k3", []string{"tipping", "tipping under braking", "wheelie", "stoppie", "nose-over"}},
 	{"k4", []string{"brake at the hand's limit"}},
 	{"k5", []string{"whoops", "jump"}},
 }

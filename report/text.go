@@ -233,6 +233,9 @@ func valueText(f figure.Figure, system quantity.System) string {
 	default:
 		text += "; baseline " + r.Before + ", change " + r.Change
 	}
+	if narrow := figure.TooNarrow(f.Narrow); narrow != "" {
+		text += ". " + narrow
+	}
 	return text
 }
 

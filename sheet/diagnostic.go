@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -90,9 +91,15 @@ type File struct {
 	lines []string
 }
 
+// orderMark is what some editors put before a text in UTF-8. It stays where it is and says nothing.
+var orderMark = []byte("\ufeff")
+
+// body is the text without a byte order mark.
+func (f *File) body() []byte { return bytes.TrimPrefix(f.Text, orderMark) }
+
 func (f *File) line(n int) string {
 	if f.lines == nil {
-		f.lines = strings.Split(string(f.Text), "\n")
+		f.lines = strings.Split(string(f.body()), "\n")
 	}
 	if n < 1 || n > len(f.lines) {
 		return ""

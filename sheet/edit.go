@@ -154,7 +154,7 @@ func (f *File) inLine(t *token.Token) int {
 
 // lineStart is the byte at which a line begins; one past the last line is the end of the text.
 func (f *File) lineStart(line int) int {
-	start := 0
+	start := len(f.Text) - len(f.body())
 	for range line - 1 {
 		next := bytes.IndexByte(f.Text[start:], '\n')
 		if next < 0 {

@@ -19,7 +19,7 @@ func guard(f *File) Errors {
 	case len(text) > MaxBytes:
 		short := &File{Name: f.Name, Text: text[:min(len(text), 200)]}
 		return Errors{short.at(1, 1, 1, fmt.Sprintf("the file has %d bytes", len(text)), fmt.Sprintf("at most %d bytes", MaxBytes), "split the sheet into several files in one folder")}
-	case len(bytes.TrimSpace(text)) == 0:
+	case len(bytes.TrimSpace(f.body())) == 0:
 		return Errors{f.at(1, 1, 1, "the file is empty", "a build sheet that begins with sheet: 1", "start from the example in the examples folder")}
 	}
 	if bad := guardCharacters(f); bad != nil {
@@ -32,8 +32,9 @@ func guard(f *File) Errors {
 func guardCharacters(f *File) Errors {
 	line, column, indent := 1, 1, true
 	var errors Errors
-	for i := 0; i < len(f.Text); {
-		r, size := utf8.DecodeRune(f.Text[i:])
+	text := f.body()
+	for i := 0; i < len(text); {
+		r, size := utf8.DecodeRune(text[i:])
 		switch {
 		case r == utf8.RuneError && size <= 1, r < ' ' && r != '\n' && r != '\r' && r != '\t', r == 0x7f:
 			return Errors{f.at(line, column, 1, "a byte that is no text", "a plain text file in UTF-8", "open the right file, or save it as UTF-8 text")}
@@ -59,7 +60,7 @@ func guardDepth(f *File) (linked Errors) {
 	}
 	depth, line := 0, 0
 	var indents []int
-	for rest := f.Text; len(rest) > 0; {
+	for rest := f.body(); len(rest) > 0; {
 		row, after, _ := bytes.Cut(rest, []byte("\n"))
 		rest, line = after, line+1
 		start := 0

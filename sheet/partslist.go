@@ -36,10 +36,12 @@ func AddParts(text []byte, listName string, list []byte) ([]byte, int, error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	changed, first, err := insertParts(string(text), parts)
+	body := bytes.TrimPrefix(text, orderMark)
+	changed, first, err := insertParts(string(body), parts)
 	if err != nil {
 		return nil, 0, err
 	}
+	changed = string(text[:len(text)-len(body)]) + changed
 	_, err = Parse(&File{Name: listName, Text: []byte(changed)})
 	var bad Errors
 	switch {
@@ -69,7 +71,7 @@ func inList(bad Errors, name string, parts []listed, first int) error {
 }
 
 func readList(name string, list []byte, p *machine.Project) ([]listed, error) {
-	list = bytes.TrimPrefix(list, []byte("\xef\xbb\xbf"))
+	list = bytes.TrimPrefix(list, orderMark)
 	if len(list) > MaxBytes {
 		return nil, fmt.Errorf("%s has %d bytes; at most %d are read", name, len(list), MaxBytes)
 	}

@@ -125,7 +125,7 @@ func (s *Sheet) Diagnose(o figure.Origin, problem, expected, remedy string) Diag
 // parse makes the syntax tree of a file. Duplicate keys are left in: the walker names both places.
 func parse(f *File) (ast.Node, *Diagnostic) {
 	// The library counts an empty line that ends as Windows ends it twice; lines and columns are the same without.
-	tree, err := parser.ParseBytes(bytes.ReplaceAll(f.Text, []byte("\r\n"), []byte("\n")), 0, parser.AllowDuplicateMapKey())
+	tree, err := parser.ParseBytes(bytes.ReplaceAll(f.body(), []byte("\r\n"), []byte("\n")), 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		d := f.syntax(err)
 		return nil, &d

@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -115,6 +116,89 @@ func TestBuilds(t *testing.T) {
 	}
 	if _, err := p.Resolve("twoo"); err == nil || !strings.Contains(err.Error(), "less") {
 		t.Errorf("an unknown build: %v", err)
+	}
+}
+
+const takenOff = `sheet: 1
+machine: {engine: {bore: 74 mm, exhaust: {silencer: {volume: 2 l, outlet_bore: 26 mm}}}}
+parts:
+  pipe: {needs: [kit]}
+  kit: {removes: [old-box, engine.exhaust.silencer]}
+  old-box: {sets: {engine.intake.airbox_volume: 5 l}}
+  megaphone: {removes: [engine.exhaust.silencer]}
+  quiet: {sets: {engine.exhaust.silencer.volume: 3 l}}
+  longer: {adds: {engine.exhaust.silencer.volume: 1 l}}
+  guess: {adds: {engine.head.valve_gap: 1 mm}}
+  wants-box: {needs: [old-box]}
+  first: {removes: [second]}
+  second: {removes: [third]}
+  third: {sets: {engine.bore: 75 mm}}
+  pair: {removes: [mate]}
+  mate: {removes: [pair]}
+  asks: {needs: [eats]}
+  eats: {removes: [asks]}
+builds:
+  found: []
+  pulled: [old-box, pipe]
+  after: [megaphone, quiet]
+  before: [quiet, megaphone]
+  added: [megaphone, longer]
+  nothing: [guess]
+  hungry: [wants-box, pipe]
+  chain: [first, second, third]
+  backwards: [third, second, first]
+  both: [pair, mate]
+  circle: [asks]
+`
+
+// What comes off: parts are laid in order, each takes off what it removes and then sets what it sets, so the later counts; additions come after all.
+func TestWhatComesOff(t *testing.T) {
+	p := parsed(t, takenOff)
+	undone := func(name string, how machine.Undoing, off, other string, what ...string) *machine.Build {
+		t.Helper()
+		b := resolved(t, p, name)
+		for _, u := range b.Undone {
+			if u.How == how && u.Off.Part == off && u.Other.Part == other && slices.Equal(u.What, what) && u.Off.Line+u.Other.Line > 0 {
+				return b
+			}
+		}
+		t.Errorf("%s: not said: %s, %s, %v; said: %+v", name, off, other, what, b.Undone)
+		return b
+	}
+	const volume = "engine.exhaust.silencer.volume"
+	if b := undone("pulled", machine.PartOff, "kit", "", "old-box"); b.Has("old-box") || b.Given(volume) || number(b, "engine.intake.airbox_volume") == 5e-3 || !b.Has("kit") {
+		t.Error("what a part that is pulled in takes off stays on")
+	}
+	if b := undone("after", machine.SetAgain, "megaphone", "quiet", volume); number(b, volume) != 3e-3 || b.Given("engine.exhaust.silencer.outlet_bore") {
+		t.Error("taken off, then 3 l: it has 3 l and no outlet")
+	}
+	if b := undone("before", machine.TakenOff, "megaphone", "quiet", volume); b.Given(volume) {
+		t.Error("set, then taken off: there is none")
+	}
+	if b := undone("added", machine.NothingToAddTo, "megaphone", "longer", volume); b.Given(volume) {
+		t.Error("1 l more than nothing is nothing, not 1 l")
+	}
+	if b := undone("nothing", machine.NothingToAddTo, "", "guess", "engine.head.valve_gap"); b.Given("engine.head.valve_gap") {
+		t.Error("1 mm more than what nobody knows is not 1 mm")
+	}
+	if b := undone("hungry", machine.NeedOff, "kit", "wants-box", "old-box"); b.Has("old-box") {
+		t.Error("the box is still there")
+	}
+	for _, name := range []string{"chain", "backwards"} { // the second is off, so it takes nothing off
+		if b := undone(name, machine.PartOff, "first", "", "second"); b.Has("second") || !b.Has("third") || number(b, "engine.bore") != 0.075 {
+			t.Errorf("%s: a part that is off takes off another", name)
+		}
+	}
+	if b := resolved(t, p, "both"); len(b.Clashes) != 1 || len(b.Parts) != 1 {
+		t.Errorf("two that take each other off: %+v, %d parts", b.Clashes, len(b.Parts))
+	}
+	if b := resolved(t, p, "circle"); len(b.Clashes) != 1 || !b.Has("asks") || !b.Has("eats") {
+		t.Errorf("a part that takes off what needs it: %+v", b.Clashes)
+	}
+	for _, name := range []string{"found"} {
+		if b := resolved(t, p, name); len(b.Undone)+len(b.Clashes) > 0 {
+			t.Errorf("%s: %+v", name, b.Undone)
+		}
 	}
 }
 

@@ -7,7 +7,7 @@ import (
 // riding is a question about laps, with where they go.
 type riding struct {
 	asking
-	Course string `help:"Ride along this recording, GPX or CSV, in place of the sheet's course." placeholder:"FILE" type:"path"`
+	Course string `help:"Ride along this recording, GPX or a table, in place of the sheet's course." placeholder:"FILE" type:"path"`
 }
 
 func (r riding) question(s *streams) (app.Question, error) {

@@ -132,7 +132,7 @@ type Surface struct {
 // Surfaces lists the follower faces by what they stand, weakest first. The limits are rough: pushes, not laws.
 func Surfaces() []Surface {
 	const book = "Tribology Handbook B10; Rothbart, Cam Design Handbook, ch. 9 and 16; from memory, within 20 %"
-	const trade = "common practice, from memory; ask who treats it"
+	const trade = "common practice, from memory; the shop that treats it knows its own"
 	const ironModulus, ironPoisson = 110e9, 0.26
 	return []Surface{
 		{"chilled iron", false, ironModulus, ironPoisson, 0.8e9, 1.1e9, book},

@@ -28,7 +28,7 @@ type Lobe struct {
 // that lift(open/2) is the checking lift. The error is for a checking lift that the lobe never reaches.
 func LobeThroughEvents(maxLift, checkingLift, open, exponent float64) (Lobe, error) {
 	if !(checkingLift >= 0 && checkingLift < maxLift) || !(open > 0) || !(exponent > 0) {
-		return Lobe{}, errors.New("the cam does not hang together: the checking lift must be below the greatest lift, and the valve open for more than nothing")
+		return Lobe{}, errors.New("the cam is not possible: the checking lift must be below the greatest lift, and the valve must open")
 	}
 	width := open / 2 / math.Sqrt(1-math.Pow(checkingLift/maxLift, 1/exponent))
 	return Lobe{MaxLift: maxLift, HalfWidth: width, Exponent: exponent}, nil

@@ -22,7 +22,7 @@ type Readings struct {
 func SmoothReadings(angles, lifts []float64, reading float64) (Readings, error) {
 	n := len(angles)
 	if n < 8 || n != len(lifts) {
-		return Readings{}, errors.New("a lobe wants eight readings or more of angle and lift")
+		return Readings{}, errors.New("a lobe needs eight readings or more of angle and lift")
 	}
 	for i := 1; i < n; i++ {
 		if angles[i] <= angles[i-1] {

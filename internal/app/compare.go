@@ -122,6 +122,9 @@ func (l *LapAnswer) gain(cost string) string {
 	if c.Inside() {
 		text += ", inside its range"
 	}
+	if len(l.Range.Narrow) > 0 {
+		text += ", which is too narrow"
+	}
 	return text + ") for " + cost
 }
 
@@ -154,7 +157,7 @@ func (a *Answer) OnTrack() string {
 func lapFigure(l *LapAnswer) figure.Figure {
 	f := forecast.LapFigure(l.Lap.Time)
 	if r := l.Range; r != nil {
-		f.Low, f.High, f.Change = r.Low, r.High, r.Change
+		f.Low, f.High, f.Change, f.Narrow = r.Low, r.High, r.Change, r.Narrow
 	}
 	return f
 }

@@ -9,9 +9,11 @@ import (
 	"html/template"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
+	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -232,7 +234,11 @@ func (c *CurveAnswer) Lead() string {
 		if most := s.Largest(at, 2); len(most) == 2 {
 			text += fmt.Sprintf("; most of that is %s and %s", most[0], most[1])
 		}
-		return text + ". " + c.next() + " Full throttle, spark for best torque, at the crank" + c.Corrected + "."
+		text += ". "
+		if narrow := figure.TooNarrow(c.lost()); narrow != "" {
+			text += narrow + " "
+		}
+		return text + c.next() + " Full throttle, spark for best torque, at the crank" + c.Corrected + "."
 	}
 	if 4*c.Typical > c.Inputs {
 		return text + fmt.Sprintf(". How sure: %d of the %d inputs that it follows from are typical values, so this is a machine of that kind, not yours; put your own in their place, and ask for its range to see which matters most. Full throttle, spark for best torque, at the crank%s.", c.Typical, c.Inputs, c.Corrected)
@@ -242,6 +248,19 @@ func (c *CurveAnswer) Lead() string {
 		guessed = fmt.Sprintf(" (%d of its %d inputs typical)", c.Typical, c.Inputs)
 	}
 	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
+}
+
+// lost are the doubts that the ranges leave out, in words.
+func (c *CurveAnswer) lost() []string {
+	lost := slices.Clone(c.Spread.Lost)
+	if c.SpreadBefore != nil {
+		for _, name := range c.SpreadBefore.Lost {
+			if !slices.Contains(lost, name) {
+				lost = append(lost, name)
+			}
+		}
+	}
+	return lost
 }
 
 // next is what else there is to look at.

@@ -44,7 +44,7 @@ type Change struct {
 const mostChanges = 6
 
 // effectsModel changes when an effect is told in another way than the figures alone would show.
-const effectsModel = "1"
+const effectsModel = "2"
 
 // Effects finds what each part does alone against a baseline. Done is called, from one goroutine at a time, with each part
 // when it is known; the order is that of the sheet whatever the number of cores. What is known of the same text already

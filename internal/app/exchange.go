@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"shakedown/forecast"
 	"shakedown/internal/store"
 	"shakedown/sheet"
 )
@@ -262,7 +263,7 @@ func (w *Workshop) lookThrough(z *archive, m exchangeMachine, whole map[string]b
 		if err := z.count(len(data)); err != nil {
 			return err
 		}
-		if _, _, err := readRide(r.Name, data); err != nil {
+		if err := forecast.CheckRide(r.Name, bytes.NewReader(data)); err != nil { // whether a course can be made of it is said when it is ridden
 			return fmt.Errorf("%s: %w", r.Name, err)
 		}
 	}

@@ -75,6 +75,9 @@ func (g *GearingAnswer) lead() string {
 	if best.Low <= unseen {
 		text = fmt.Sprintf("The sprockets matter little here: the quickest pair, %d and %d teeth, %s, gains %s s a lap, which is inside its range (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
 	}
+	if best.Narrow {
+		text += ". That range is too narrow: what the torque, or several inputs at once, do to it can be computed on neither side"
+	}
 	return text + ". A lap is that of one line and a rider who uses all there is; a ratio that is right here is not right everywhere."
 }
 

@@ -1,13 +1,13 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"html/template"
 	"io"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -39,6 +39,7 @@ type LapRange struct {
 	Low, High float64        // [s]
 	Change    *figure.Change // [s] against the baseline; nil without one
 	First     string         // path of the input that makes most of the lap's range
+	Narrow    []string       // what the ranges leave out, in words; none as a rule
 	Typical   int            // of its inputs
 	Inputs    int
 }
@@ -123,7 +124,7 @@ func (a *Answer) LapRange(ctx context.Context, curve curveSource) (*LapRange, er
 	if err != nil {
 		return nil, err
 	}
-	r := &LapRange{Low: f.Low, High: f.High, Change: f.Change, Inputs: len(f.Basis.Inputs)}
+	r := &LapRange{Low: f.Low, High: f.High, Change: f.Change, Narrow: f.Narrow, Inputs: len(f.Basis.Inputs)}
 	for i, in := range f.Basis.Inputs {
 		if i == 0 && in.Share > 0 {
 			r.First = in.Path
@@ -147,7 +148,7 @@ func (l *LapAnswer) most() (names []string, share map[string]float64) {
 			names = append(names, by)
 		}
 	}
-	slices.SortStableFunc(names, func(a, b string) int { return int(math.Copysign(1, share[b]-share[a])) })
+	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(share[b], share[a]) })
 	return names, share
 }
 
@@ -155,13 +156,17 @@ func (l *LapAnswer) most() (names []string, share map[string]float64) {
 var actsOn = map[string]string{
 	"power": "torque and gearing act on that", "drive grip": "tyres, and weight over the driven wheels, act on that", "wheelie": "weight forward or a longer wheelbase acts on that",
 	"corner grip": "tyres act on that", "tipping": "a lower seat, a wider track and hanging off act on that", "braking grip": "tyres act on that", "brake at the hand's limit": "the brakes act on that",
-	"stoppie": "weight back and down acts on that", "tipping under braking": "braking upright and earlier, a lower seat and a wider track act on that", "whoops": "the suspension acts on that", "jump": "the suspension acts on that",
+	"stoppie": "weight back and down acts on that", "nose-over": "weight back and down acts on that", "tipping under braking": "braking upright and earlier, a lower seat and a wider track act on that", "whoops": "the suspension acts on that", "jump": "the suspension acts on that",
 }
 
 // Summary says how the build laps, what limits it most, and how sure that is. It gives no advice.
 func (l *LapAnswer) Summary() string {
 	names, share := l.most()
-	text := fmt.Sprintf("%s laps in %s s", theBuild(l.Build), quantity.Number(l.Lap.Time, 1))
+	does, way := "laps in", "lap"
+	if l.oneWay() {
+		does, way = "rides it one way in", "way"
+	}
+	text := fmt.Sprintf("%s %s %s s", theBuild(l.Build), does, quantity.Number(l.Lap.Time, 1))
 	if l.Before != nil {
 		d := l.Lap.Time - l.Before.Time
 		switch r := l.Range; {
@@ -173,16 +178,22 @@ func (l *LapAnswer) Summary() string {
 			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		}
 	}
-	text += fmt.Sprintf("; for %.0f %% of the lap it is %s that limits (%s). ", 100*share[names[0]], names[0], actsOn[names[0]])
+	text += fmt.Sprintf("; for %.0f %% of the %s it is %s that limits (%s). ", 100*share[names[0]], way, names[0], actsOn[names[0]])
 	if r := l.Range; r != nil {
-		text += fmt.Sprintf("How sure: the lap itself lies between %s and %s s (95 %% range)", quantity.Number(r.Low, 1), quantity.Number(r.High, 1))
+		text += fmt.Sprintf("How sure: the %s itself lies between %s and %s s (95 %% range)", way, quantity.Number(r.Low, 1), quantity.Number(r.High, 1))
 		if r.First != "" {
 			text += fmt.Sprintf("; the %s makes most of that", machine.Spoken(r.First))
 		}
 		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
+		if narrow := figure.TooNarrow(r.Narrow); narrow != "" {
+			text += narrow + " "
+		}
 	}
 	return report.Sentence(strings.TrimSuffix(l.usual()+text, " ")) + l.words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
+
+// oneWay says that it goes along a ride that never comes back to where it began.
+func (l *LapAnswer) oneWay() bool { return l.Lap.Ridden != nil && l.Lap.Ridden.OneWay }
 
 // distance words a way.
 func distance(m float64, s quantity.System) string {
@@ -231,7 +242,11 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 func (l *LapAnswer) Notes() []string {
 	notes := slices.Clone(l.Lap.Notes)
 	if r := l.Lap.Ridden; r != nil && r.Taken > 0 {
-		text := fmt.Sprintf("on the logged ride the lap took %s s, %s s against the computed one", quantity.Number(r.Taken, 2), signedSeconds(r.Taken-l.Lap.Time))
+		what := "the lap"
+		if r.OneWay {
+			what = "the way"
+		}
+		text := fmt.Sprintf("on the logged ride %s took %s s, %s s against the computed one", what, quantity.Number(r.Taken, 2), signedSeconds(r.Taken-l.Lap.Time))
 		if len(r.Laps) > 1 {
 			var each []string
 			for _, t := range r.Laps {
@@ -252,7 +267,7 @@ func (l *LapAnswer) Notes() []string {
 	fuel := quantity.FuelUnit(l.System).Symbol
 	if o.Fuel > 0 {
 		text := fmt.Sprintf("a lap burns %s, within a quarter", show(o.Fuel/1000, fuel, 3))
-		if o.Race > 0 {
+		if o.Race > 0 && !l.oneWay() {
 			text += fmt.Sprintf("; a race of %s, %.0f laps, %s of the %s in the tank", show(o.Race, "min", 0), o.Laps, show(o.RaceFuel/1000, fuel, 1), show(o.Tank/1000, fuel, 1))
 		}
 		notes = append(notes, text)
@@ -311,7 +326,11 @@ func (l *LapAnswer) Rows() [][]string {
 	if l.Before != nil {
 		before = l.Before.Time
 	}
-	row("lap", l.Lap.Time, before, "", "", fmt.Sprintf("%s, fastest %s %s", distance(l.Lap.Length, l.System), speed(l.Lap.Top/3.6), v.Label()))
+	name := "lap"
+	if l.oneWay() {
+		name = "one way"
+	}
+	row(name, l.Lap.Time, before, "", "", fmt.Sprintf("%s, fastest %s %s", distance(l.Lap.Length, l.System), speed(l.Lap.Top/3.6), v.Label()))
 	return rows
 }
 
@@ -341,10 +360,12 @@ type lapJSON struct {
 	Low      float64          `json:"low"`                         // [s]
 	High     float64          `json:"high"`                        // [s]
 	Change   *changeJSON      `json:"change,omitempty"`            // [s]
+	Narrow   []string         `json:"range_lacks,omitempty"`       // what the ranges leave out
 	Length   float64          `json:"length_m"`                    // [m]
 	Top      float64          `json:"fastest_km_h"`                // [km/h]
 	Course   string           `json:"course,omitempty"`            // recording that it goes along
 	Ridden   float64          `json:"ridden_s,omitempty"`          // [s] on the logged ride
+	OneWay   bool             `json:"one_way,omitempty"`           // the recording never comes back to where it began
 	Fuel     float64          `json:"fuel_l"`                      // [l] a lap
 	RaceFuel float64          `json:"race_fuel_l,omitempty"`       // [l] for class_rules.race_time
 	Front    float64          `json:"front_brake_kj"`              // [kJ] a lap
@@ -384,10 +405,10 @@ func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 		}
 	}
 	if r := l.Lap.Ridden; r != nil {
-		out.Course, out.Ridden = l.Course, r.Taken
+		out.Course, out.Ridden, out.OneWay = l.Course, r.Taken, r.OneWay
 	}
 	if r := l.Range; r != nil {
-		out.Low, out.High = r.Low, r.High
+		out.Low, out.High, out.Narrow = r.Low, r.High, r.Narrow
 		if c := r.Change; c != nil && l.Before != nil {
 			out.Against, out.Change = l.Against, &changeJSON{c.Value, c.Low, c.High, c.Inside()}
 		}

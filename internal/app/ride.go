@@ -32,7 +32,7 @@ func recordingFile(path string) (*forecast.Ride, string, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
-			return nil, "", fmt.Errorf("there is no file %q; give the path of a GPX or CSV recording", path)
+			return nil, "", fmt.Errorf("there is no file %q; give the path of a recording, GPX or a table", path)
 		}
 		return nil, "", err
 	}
@@ -43,11 +43,11 @@ func recordingFile(path string) (*forecast.Ride, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
-	return readRide(filepath.Base(path), text)
+	return readRide(context.Background(), filepath.Base(path), text)
 }
 
-func readRide(name string, text []byte) (*forecast.Ride, string, error) {
-	ride, err := forecast.ReadRide(name, bytes.NewReader(text))
+func readRide(ctx context.Context, name string, text []byte) (*forecast.Ride, string, error) {
+	ride, err := forecast.ReadRide(ctx, name, bytes.NewReader(text))
 	if err != nil {
 		return nil, "", err
 	}
@@ -101,7 +101,7 @@ func courseOf(q Question, s *sheet.Sheet) (name string, get func() along) {
 		case err == nil:
 			return along{ride, key, nil}
 		case inSheet:
-			return along{err: InputError(sheet.Errors{s.Diagnose(gpx.Origin, "the recorded course cannot be ridden: "+err.Error(), "a GPX or CSV recording of a lap or more", "put the file beside the sheet, or give the course as sections")})}
+			return along{err: InputError(sheet.Errors{s.Diagnose(gpx.Origin, "the recorded course cannot be ridden: "+err.Error(), "a recording, GPX or a table, of a lap or more", "put the file beside the sheet, or give the course as sections")})}
 		}
 		return along{err: InputError(fmt.Errorf("%s: %w", filepath.Base(name), err))}
 	})
@@ -118,7 +118,7 @@ func (w *Workshop) KeepRecording(ctx context.Context, machine, name string, data
 		return "", TooLarge(fmt.Errorf("%s has more than %d MB; cut it", name, MaxRecording>>20))
 	}
 	name = filepath.Base(filepath.ToSlash(name))
-	if _, _, err := readRide(name, data); err != nil {
+	if _, _, err := readRide(ctx, name, data); err != nil {
 		return "", InputError(fmt.Errorf("%s was not kept: %w", name, err))
 	}
 	ext := filepath.Ext(name)
@@ -177,7 +177,7 @@ func (w *Workshop) rideOf(ctx context.Context, machine string) RideOf {
 		if err != nil {
 			return nil, "", err
 		}
-		ride, key, err := readRide(name, r.Data)
+		ride, key, err := readRide(ctx, name, r.Data)
 		if err != nil {
 			return nil, "", err
 		}

@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
+	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -74,6 +76,9 @@ func (s *StartAnswer) Lead() string {
 		text += fmt.Sprintf(". How sure: between %s and %s s with 95 %%", quantity.Number(r.Low, 2), quantity.Number(r.High, 2))
 		if r.First != "" {
 			text += ", most of it by " + r.First
+		}
+		if narrow := figure.TooNarrow(r.Narrow); narrow != "" {
+			text += ". " + strings.TrimSuffix(narrow, ".")
 		}
 	}
 	return text + "." + s.words()

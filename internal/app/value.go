@@ -35,10 +35,21 @@ type Worth struct {
 	Cost    money.Amount // of all of these that have a price
 	// Unpriced are those of it that have no price on the sheet: what it costs is not known, so it is neither ranked for its money, advised nor bought.
 	Unpriced []string
-	Seconds  float64 // [s] a lap that it gains; below zero it loses
-	Low      float64 // [s]
-	High     float64 // [s]
-	Why      string  // it cannot be said
+	Seconds  float64  // [s] a lap that it gains; below zero it loses
+	Low      float64  // [s]
+	High     float64  // [s]
+	Narrow   []string // what the range leaves out, in words; none as a rule
+	Why      string   // it cannot be said
+	Geared   *Geared  // the same with the gearing brought back; nil where it does not change the size of the rear tyres
+}
+
+// Geared is what a part is worth whose rear tyres are of another size, with other teeth that give the gearing back: what is the tyre's and what the gearing's stands apart.
+type Geared struct {
+	Teeth   forecast.Teeth
+	Words   string  // "with 14 teeth in front"
+	Seconds float64 // [s] a lap that it gains
+	Low     float64 // [s]
+	High    float64 // [s]
 }
 
 // Inside says that what it gains is inside its range: it holds nothing, or what no watch tells from it.
@@ -292,12 +303,28 @@ func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) 
 	if c := f.Change; c != nil {
 		w.Seconds, w.Low, w.High, w.Most = -c.Value, -c.High, -c.Low, c.Most
 	}
-	w.Cost, w.Unpriced = v.cost(t.build, over.build), unpriced(t.build, over.build)
+	w.Cost, w.Unpriced, w.Narrow = v.cost(t.build, over.build), unpriced(t.build, over.build), f.Narrow
 	return w, nil
 }
 
-// Sound says that it gains more than a lap is sure of, and goes together.
-func (w Worth) Sound() bool { return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 }
+// geared is what a build is worth with the gearing of another brought back; nil where there is nothing to bring back. A sprocket's price is not counted.
+func (v *valuer) geared(ctx context.Context, t, over tried) (*Geared, error) {
+	teeth, words, ok := forecast.GearedBack(t.build, over.build)
+	if !ok {
+		return nil, nil
+	}
+	f, err := v.laps.Of(ctx, forecast.Racer{Build: t.build, Curve: t.curve, Teeth: teeth}, forecast.Racer{Build: over.build, Curve: over.curve})
+	if err != nil || f.State != figure.Ready || f.Change == nil {
+		return nil, err
+	}
+	return &Geared{teeth, words, -f.Change.Value, -f.Change.High, -f.Change.Low}, nil
+}
+
+// Sound says that it gains more than a lap is sure of, and goes together. Rear tyres of another size must do so with the gearing brought back too: else it is the gearing that
+// gains, and a sprocket does that for less.
+func (w Worth) Sound() bool {
+	return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 && (w.Geared == nil || w.Geared.Low > unseen)
+}
 
 func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
 	if err := a.along().err; err != nil {
@@ -378,6 +405,9 @@ func (v *valuer) ride(ctx context.Context, parts, packages []*candidate) error {
 					if err != nil {
 						return err
 					}
+					if w.Geared, err = v.geared(each, c.t, v.base); err != nil {
+						return err
+					}
 					w.Part, w.Name, w.Mends, w.Breaks, w.With = c.id, c.name, c.worth.Mends, c.worth.Breaks, newIn(c.t.build, v.base.build, c.id)
 					c.worth = w
 				}
@@ -395,7 +425,9 @@ func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candida
 	alike := func(c, p *candidate) bool {
 		return c != p && c.t.build != nil && p.t.build != nil && sameParts(c.t.build, p.t.build)
 	}
-	small := func(c *candidate) bool { return c.worth.Why == "" && math.Abs(c.worth.Seconds) < unseen }
+	small := func(c *candidate) bool {
+		return c.worth.Why == "" && math.Abs(c.worth.Seconds) < unseen && (c.worth.Geared == nil || math.Abs(c.worth.Geared.Seconds) < unseen)
+	}
 	for _, c := range parts {
 		// One that does not go together without another that needs it is there for that other.
 		if small(c) || len(c.needed) > 0 && slices.ContainsFunc(parts, func(p *candidate) bool { return len(p.needed) == 0 && alike(c, p) }) {

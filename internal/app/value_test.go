@@ -293,3 +293,62 @@ func TestOrderAgainstAllSets(t *testing.T) {
 	}
 	t.Logf("%d sets; the order is at most %.4f s slower than the best", len(sets), worst)
 }
+
+// What lower rear tyres are worth stands twice: as they are bolted on, and with the gearing brought back. By hand, 22 to 20 in on 12 and 42 teeth: 3.5 x 20/22 = 3.1818 is wanted,
+// and 42/13 = 3.2308 is 1.5 % off it: 13 teeth in front. That gain is the baseline's lap less that of the tyres with a part that brings these 13 teeth.
+func TestTyresWithTheGearingBroughtBack(t *testing.T) {
+	q := lapQuestion(t, "sets: {driveline.sprockets.front: 14}", "sets: {driveline.sprockets.front: 13}")
+	v, err := Value(context.Background(), q, "", &lapCurves, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := Ask(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lap := func(parts ...string) float64 {
+		refs := slices.Clone(a.buildList().Parts)
+		for _, id := range parts {
+			refs = append(refs, machine.Reference{Name: id})
+		}
+		b, err := resolveParts(a.Sheet.Project, refs)
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := lapCurves.compute(context.Background(), b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := forecast.ComputeLap(b, k, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l.Time
+	}
+	for _, w := range v.Parts {
+		g := w.Geared
+		if w.Part != "short-rear-tyres" {
+			if g != nil {
+				t.Errorf("%s does not change the rear tyres: %+v", w.Part, g)
+			}
+			continue
+		}
+		if g == nil || g.Words != "with 13 teeth in front" || !(g.Low < g.Seconds && g.Seconds < g.High) {
+			t.Fatalf("%+v", g)
+		}
+		if want := lap() - lap("short-rear-tyres", "sprocket-14"); math.Abs(g.Seconds-want) > 1e-9 || math.Abs(g.Seconds-w.Seconds) < 1e-6 {
+			t.Errorf("%g s with the gearing brought back, %g by two laps; %g as bolted on", g.Seconds, want, w.Seconds)
+		}
+	}
+	if !slices.ContainsFunc(v.Rows(), func(r []string) bool { return r[0] == "the same" && strings.Contains(r[5], "with 13 teeth in front") }) {
+		t.Errorf("the table does not say it: %v", v.Rows())
+	}
+	tyres := Worth{Seconds: 0.5, Low: 0.3, High: 0.7}
+	tyres.Geared = &Geared{Seconds: 0.1, Low: -0.1, High: 0.3}
+	if tyres.Sound() {
+		t.Error("tyres that are quicker only by their gearing are sound")
+	}
+	if tyres.Geared.Low = 0.05; !tyres.Sound() {
+		t.Error("tyres that are quicker with the gearing brought back are not")
+	}
+}

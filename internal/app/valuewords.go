@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"shakedown/figure"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -67,6 +68,10 @@ func (v *ValueAnswer) rows(list []Worth) [][]string {
 	var rows [][]string
 	for _, w := range list {
 		rows = append(rows, append([]string{w.Part}, v.cells(w)...))
+		if g := w.Geared; g != nil && w.Why == "" { // the same part once more
+			with := Worth{Seconds: g.Seconds, Low: g.Low, High: g.High, Cost: w.Cost, Unpriced: w.Unpriced}
+			rows = append(rows, append([]string{"the same"}, append(v.cells(with)[:4], g.Words+", so that the gearing stays; that sprocket is not in the price")...))
+		}
 	}
 	return rows
 }
@@ -124,6 +129,9 @@ func (v *ValueAnswer) cells(w Worth) []string {
 	between := fmt.Sprintf("%s to %s", signedNumber(w.Low, 2), signedNumber(w.High, 2))
 	if w.Inside() {
 		between += ", inside"
+	}
+	if len(w.Narrow) > 0 {
+		between += ", too narrow"
 	}
 	return []string{signedNumber(w.Seconds, 2), between, w.CostText(), each, w.with()}
 }
@@ -221,6 +229,17 @@ func (v *ValueAnswer) Notes() []string {
 	if w := v.Whole; w != nil && w.Why == "" {
 		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), v.Against, signedNumber(oneByOne(v.Ridden(), w.With), 2)))
 	}
+	var lost []string
+	for _, p := range v.Parts {
+		for _, name := range p.Narrow {
+			if !slices.Contains(lost, name) {
+				lost = append(lost, name)
+			}
+		}
+	}
+	if narrow := figure.TooNarrow(lost); narrow != "" {
+		list = append(list, `Ranges marked "too narrow": `+narrow)
+	}
 	if len(v.Apart) > 0 {
 		list = append(list, "Not ranked, because they move the lap by less than a hundredth; they are for safety, reliability, comfort, class, or what another part needs: "+strings.Join(v.Apart, "; ")+".")
 	}
@@ -252,6 +271,9 @@ func (v *ValueAnswer) WriteCSV(w io.Writer) error {
 	}
 	for _, p := range v.Parts {
 		row("part", "", p)
+		if g := p.Geared; g != nil {
+			row("gearing brought back", "", Worth{Part: p.Part, Seconds: g.Seconds, Low: g.Low, High: g.High, Cost: p.Cost, Unpriced: p.Unpriced, With: []string{g.Words}})
+		}
 	}
 	for _, p := range v.NoPrice {
 		row("no price", "", p)
@@ -280,28 +302,41 @@ type valueJSON struct {
 }
 
 type worthJSON struct {
-	Part    string   `json:"part"`
-	Package bool     `json:"package,omitempty"`
-	With    []string `json:"with,omitempty"`
-	Most    string   `json:"measure,omitempty"`
-	Mends   []string `json:"mends,omitempty"`
-	Breaks  []string `json:"breaks,omitempty"`
-	Seconds float64  `json:"seconds"` // [s] gained
-	Low     float64  `json:"low"`     // [s]
-	High    float64  `json:"high"`    // [s]
-	Inside  bool     `json:"inside_range"`
-	Price   *int64   `json:"price_minor,omitempty"`   // left out where some of it has no price
-	Without []string `json:"without_price,omitempty"` // those of it
-	Per100  float64  `json:"per_100,omitempty"`       // [s]
-	Sum     *float64 `json:"one_by_one_s,omitempty"`  // [s]
-	Lap     float64  `json:"lap_time_s,omitempty"`    // [s]
-	Why     string   `json:"why,omitempty"`
+	Part    string      `json:"part"`
+	Package bool        `json:"package,omitempty"`
+	With    []string    `json:"with,omitempty"`
+	Most    string      `json:"measure,omitempty"`
+	Mends   []string    `json:"mends,omitempty"`
+	Breaks  []string    `json:"breaks,omitempty"`
+	Seconds float64     `json:"seconds"` // [s] gained
+	Low     float64     `json:"low"`     // [s]
+	High    float64     `json:"high"`    // [s]
+	Inside  bool        `json:"inside_range"`
+	Price   *int64      `json:"price_minor,omitempty"`   // left out where some of it has no price
+	Without []string    `json:"without_price,omitempty"` // those of it
+	Per100  float64     `json:"per_100,omitempty"`       // [s]
+	Sum     *float64    `json:"one_by_one_s,omitempty"`  // [s]
+	Lap     float64     `json:"lap_time_s,omitempty"`    // [s]
+	Narrow  []string    `json:"range_lacks,omitempty"`
+	Why     string      `json:"why,omitempty"`
+	Geared  *gearedJSON `json:"gearing_brought_back,omitempty"`
+}
+
+type gearedJSON struct {
+	Front   int     `json:"front_teeth"`
+	Rear    int     `json:"rear_teeth"`
+	Seconds float64 `json:"seconds"` // [s] gained
+	Low     float64 `json:"low"`     // [s]
+	High    float64 `json:"high"`    // [s]
 }
 
 func worthOut(w Worth) worthJSON {
-	out := worthJSON{w.Part, w.Package, w.With, w.Most, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), &w.Cost.Minor, w.Unpriced, w.PerHundred(), nil, 0, w.Why}
+	out := worthJSON{w.Part, w.Package, w.With, w.Most, w.Mends, w.Breaks, w.Seconds, w.Low, w.High, w.Inside(), &w.Cost.Minor, w.Unpriced, w.PerHundred(), nil, 0, w.Narrow, w.Why, nil}
 	if len(w.Unpriced) > 0 {
 		out.Price = nil
+	}
+	if g := w.Geared; g != nil {
+		out.Geared = &gearedJSON{g.Teeth.Front, g.Teeth.Rear, g.Seconds, g.Low, g.High}
 	}
 	return out
 }

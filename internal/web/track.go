@@ -215,7 +215,7 @@ func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
 	file, head, err := r.FormFile("file")
 	if err != nil {
-		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose a GPX or CSV file first")
+		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose the file of a recording first")
 	}
 	defer file.Close()
 	data, err := io.ReadAll(file)
