@@ -20,6 +20,7 @@ const (
 	balanceChange    = 0.03   // reciprocating mass against the baseline's
 	liftLeft         = 1e-3   // [m] to coil bind, to the seal
 	clutchMargin     = 1.3    // capacity over peak torque
+	chokedEarly      = 0.9    // peak of the power over redline, below which the inlet is cautioned about
 	floatMargin      = 1.1    // float speed over redline
 	intakeClearance  = 1.5e-3 // [m] piston to valve; cams driven by a chain, which wears and lets the timing go late
 	exhaustClearance = 2.0e-3 // [m]
@@ -125,11 +126,15 @@ func inletChoke(c *Context, r *report) {
 	if !ok || z.Value <= 0.5 {
 		return
 	}
+	redline, _ := c.number("engine.redline")
+	if c.Curve != nil {
+		c.chokeOnCurve(r, z, redline)
+		return
+	}
 	severity := figure.Note
 	if z.Value > 0.6 {
 		severity = figure.Caution
 	}
-	redline, _ := c.number("engine.redline")
 	r.add(severity, fmt.Sprintf("Expect no more power above %s, or fit a larger inlet valve or a better port.", c.show(redline*0.5/z.Value, "rpm")),
 		[]string{"engine.inlet_mach_index"}, "The inlet Mach index at redline is %s; above 0.5 to 0.6 the cylinder no longer fills.", quantity.Number(z.Value, 2))
 }
@@ -332,7 +337,22 @@ func clutch(c *Context, r *report) {
 		c.shown(capacity), percent(clutchMargin-1), c.show(clutchMargin*torque, "Nm"), from)
 }
 
-// clutchTorque is the greatest torque at the clutch [Nm], what it is taken from, and where that is given: the peak of the torque curve
+// chokeOnCurve judges the inlet by where the power of the torque curve goes over its peak, below the redline [rad/s]: the curve knows what the index only
+// hints at. Power that still rises at the end of the sweep is not choked.
+func (c *Context) chokeOnCurve(r *report, z figure.Figure, redline float64) {
+	peak := c.Curve.PowerSpeed()
+	if peak == 0 || !less(peak, redline) {
+		return
+	}
+	severity := figure.Note
+	if less(peak, chokedEarly*redline) {
+		severity = figure.Caution
+	}
+	r.add(severity, "Expect no more power above that. A larger inlet valve or a better port may move it; compute the curve with it before you buy.", []string{z.ID},
+		"By the torque curve the power goes over its peak at %s, below the redline of %s; the inlet Mach index at redline is %s, and above 0.5 to 0.6 the cylinder no longer fills.", c.show(peak, "rpm"), c.show(redline, "rpm"), quantity.Number(z.Value, 2))
+}
+
+// clutchTorque is the greatest torque at the clutch [Nm], what it is taken from, and where that is given: the largest of the torque curve
 // when there is one, the rough figure otherwise, never both.
 func (c *Context) clutchTorque(r *report) (torque float64, from, where string, ok bool) {
 	if c.Curve == nil {
@@ -340,7 +360,12 @@ func (c *Context) clutchTorque(r *report) (torque float64, from, where string, o
 		return f.Value, "taken from 10 bar of mean pressure until a curve is computed", f.ID, ok
 	}
 	primary, ok := c.input(r, "driveline.primary")
-	return c.Curve.Torque.Value * primary, fmt.Sprintf("the peak of the torque curve, %s at %.0f rpm at the crank", c.show(c.Curve.Torque.Value, "Nm"), c.Curve.Torque.Speed), "driveline.primary", ok
+	peak := c.Curve.Torque
+	from = fmt.Sprintf("the peak of the torque curve, %s at %.0f rpm at the crank", c.show(peak.Value, "Nm"), peak.Speed)
+	if !peak.Known() {
+		from = fmt.Sprintf("the largest of the torque curve, %s at %.0f rpm at the crank, the end of the sweep: there may be more beyond it", c.show(peak.Value, "Nm"), peak.Speed)
+	}
+	return peak.Value * primary, from, "driveline.primary", ok
 }
 
 // notForTwoStrokes says in one line what a two-stroke is not told.

@@ -126,6 +126,9 @@ func headerFit(c *Context, r *report) {
 
 // headerSpeed judges the bore of the head pipe by the gas at the peak of the power.
 func (c *Context) headerSpeed(r *report, header float64) {
+	if !c.powerPeak(r, "engine.exhaust.header[0].bore") {
+		return
+	}
 	speed, ok := forecast.HeadPipeSpeed(c.Build, c.Curve)
 	if !ok {
 		return
@@ -141,12 +144,26 @@ func (c *Context) headerSpeed(r *report, header float64) {
 	}
 }
 
+// powerPeak says whether the curve's power has a peak to judge by; where it has none the rule is reported as not judged.
+func (c *Context) powerPeak(r *report, where ...string) bool {
+	switch c.Curve.Power.End {
+	case forecast.Rising:
+		r.cannot(fmt.Sprintf("the power is still rising at the end of the sweep, %.0f rpm", c.Curve.Power.Speed), nil, where...)
+	case forecast.Falling:
+		r.cannot(fmt.Sprintf("the power falls from the start of the sweep, %.0f rpm", c.Curve.Power.Speed), nil, where...)
+	}
+	return c.Curve.Power.Known()
+}
+
 func carburettorSize(c *Context, r *report) {
 	bore, ok := c.number("engine.intake.carburettor.venturi")
 	if !ok {
 		return
 	}
 	peak, from := c.Curve.PowerSpeed(), "the peak of its power"
+	if c.Curve != nil && !c.powerPeak(r, "engine.intake.carburettor.venturi") {
+		return
+	}
 	if c.Curve == nil {
 		redline, ok := c.number("engine.redline")
 		if !ok {
@@ -207,6 +224,9 @@ func gearboxLoad(c *Context, r *report) {
 	share, by, where := 0.0, "by the peaks of the torque curves", "engine.bore"
 	if c.Curve != nil && c.Before != nil {
 		share = c.Curve.Torque.Value/c.Before.Torque.Value - 1
+		if !c.Curve.Torque.Known() || !c.Before.Torque.Known() {
+			by = "by the largest torque in the sweeps, of which not both have a peak"
+		}
 	} else {
 		id := "driveline.clutch_torque"
 		if forecast.TwoStroke(c.Build) {

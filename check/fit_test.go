@@ -24,6 +24,17 @@ func (b *bench) curve(torque, at, powerAt float64) *bench {
 	return b
 }
 
+// rising leaves the power of the curve rising at the end of the sweep, and peakless the torque too.
+func (b *bench) rising() *bench {
+	b.c.Curve.Power.End = forecast.Rising
+	return b
+}
+
+func (b *bench) peakless() *bench {
+	b.c.Curve.Torque.End = forecast.Rising
+	return b.rising()
+}
+
 // curveBefore gives the baseline one.
 func (b *bench) curveBefore(torque float64) *bench {
 	b.c.Before = &forecast.TorqueCurve{Torque: forecast.CurvePeak{Speed: 5000, Value: torque}}
@@ -90,6 +101,11 @@ var fitTrials = []trial{
 		return found(t).input("engine.intake.carburettor.venturi", "24 mm")
 	}, figure.Note, "until a curve is computed"},
 	{"carburettor-size", quiet, func(t *testing.T) *bench { return found(t).curve(22, 5000, 8000) }, silent, ""},
+	{"carburettor-size", fires, func(t *testing.T) *bench {
+		return found(t).input("engine.intake.carburettor.venturi", "46 mm").curve(22, 5000, 9010).rising()
+	}, figure.NotComputed, "still rising at the end of the sweep, 9010 rpm"},
+	{"header-fit", fires, func(t *testing.T) *bench { return found(t).curve(22, 5000, 11500).rising() }, figure.NotComputed, "still rising at the end of the sweep, 11500 rpm"},
+	{"gearbox-load", fires, func(t *testing.T) *bench { return found(t).curve(24.5, 9010, 9010).peakless().curveBefore(22) }, figure.Caution, "11 % more torque than the baseline's, by the largest torque in the sweeps"},
 	{"carburettor-size", boundary, func(t *testing.T) *bench {
 		return found(t).input("engine.intake.carburettor.venturi", "29.5 mm").curve(22, 5000, 8000)
 	}, silent, ""},

@@ -11,7 +11,7 @@ var rules = []Rule{
 	{"piston-speed", "Mean piston speed above 20 m/s note, 22 caution, 24 conflict", "published ranges of racing engines; limits common practice", pistonSpeed},
 	{"rod-load", "Inertia load on the rod up by more than 10 % on the baseline", practice, rodLoad},
 	{"balance", "Piston, rings, pin and small-end share changed by more than 3 %", practice, balance},
-	{"inlet-choke", "Inlet Mach index above 0.5 note, 0.6 caution", "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", inletChoke},
+	{"inlet-choke", "Inlet Mach index above 0.5 note, 0.6 caution; with a curve, where its power goes over its peak below the redline, below 0.9 of it a caution", "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", inletChoke},
 	{"piston-to-valve", "Least clearance over the overlap with the cam 2 deg off: intake 1.5 mm, exhaust 2.0 mm, less only where somebody signs for it; a value that was not measured clears nothing", "general minima, cam driven by a chain; common practice", pistonToValve},
 	{"coil-bind", "1.0 mm left to coil bind at full lift", practice, coilBind},
 	{"retainer", "1.0 mm left between retainer and seal at full lift", practice, retainer},

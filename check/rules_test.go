@@ -211,6 +211,22 @@ var trials = []trial{
 
 	{"inlet-choke", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.55) }, figure.Note, "0.55"},
 	{"inlet-choke", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.61) }, figure.Caution, "6967 rpm"},
+	// The curve decides: a redline of 8500 rpm, of which nine tenths are 7650.
+	{"inlet-choke", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.inlet_mach_index", 0.76).curve(22, 5000, 8018)
+	}, figure.Note, "goes over its peak at 8018 rpm, below the redline of 8500 rpm"},
+	{"inlet-choke", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.inlet_mach_index", 0.76).curve(22, 5000, 7600)
+	}, figure.Caution, "7600 rpm"},
+	{"inlet-choke", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.inlet_mach_index", 0.76).curve(22, 5000, 7650)
+	}, figure.Note, "7650 rpm"},
+	{"inlet-choke", boundary, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.inlet_mach_index", 0.76).curve(22, 5000, 8500)
+	}, silent, ""},
+	{"inlet-choke", quiet, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("engine.inlet_mach_index", 0.76).curve(22, 5000, 9010).rising()
+	}, silent, ""},
 	{"inlet-choke", quiet, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.45) }, silent, ""},
 	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.5) }, silent, ""},
 	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.6) }, figure.Note, "0.60"},
@@ -307,6 +323,9 @@ var trials = []trial{
 	{"clutch", fires, func(t *testing.T) *bench { // the curve in place of the rough figure, not beside it
 		return on(t, "as-found").figure("driveline.clutch_capacity", 100).figure("driveline.clutch_torque", 10).input("driveline.primary", "3").curve(27, 5000, 8000)
 	}, figure.Conflict, "27.0 Nm at 5000 rpm"},
+	{"clutch", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").figure("driveline.clutch_capacity", 100).input("driveline.primary", "3").curve(27, 9010, 9010).peakless()
+	}, figure.Conflict, "the end of the sweep: there may be more beyond it"},
 	{"clutch", quiet, func(t *testing.T) *bench {
 		return on(t, "as-found").figure("driveline.clutch_capacity", 100).figure("driveline.clutch_torque", 900).input("driveline.primary", "3").curve(25, 5000, 8000)
 	}, silent, ""},

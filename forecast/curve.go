@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shakedown/engine"
@@ -37,11 +38,25 @@ type CurvePoint struct {
 	Why       string // it could not be computed
 }
 
-// CurvePeak is a peak of the curve between the speeds computed.
+// CurvePeak is a peak of the curve between the speeds computed or, when it has an End, only the largest of them.
 type CurvePeak struct {
 	Speed float64 // [rpm]
 	Value float64 // [Nm] or [kW]
+	End   End
 }
+
+// End says where the largest of a sweep lies on one of its ends, so that it is no peak and nothing may be judged by its speed.
+type End uint8
+
+// Ends of what could be computed of a sweep.
+const (
+	Inside  End = iota
+	Rising      // still, at the upper end
+	Falling     // already, at the lower end
+)
+
+// Known says that it is a peak.
+func (p CurvePeak) Known() bool { return p.End == Inside && p.Value > 0 }
 
 // TorqueCurve is the curve of one build.
 type TorqueCurve struct {
@@ -83,6 +98,9 @@ func ComputeCurve(ctx context.Context, b *machine.Build, done func(ready, total 
 		}
 		return nil, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
+	if !slices.ContainsFunc(points, func(p engine.Point) bool { return p.Converged }) {
+		return nil, fmt.Errorf("%w: %w", ErrNoCurve, failed[0])
+	}
 	return curveOf(points, failed), nil
 }
 
@@ -116,9 +134,23 @@ func curveOf(points []engine.Point, failed []error) *TorqueCurve {
 		c.Points = append(c.Points, q)
 	}
 	torque, power := engine.Peaks(points)
-	c.Torque, c.Power = CurvePeak{torque.Speed / rpm, torque.Torque}, CurvePeak{power.Speed / rpm, power.Power / 1000}
+	c.Torque, c.Power = CurvePeak{torque.Speed / rpm, torque.Torque, endOf(c.Points, torque.Speed/rpm)}, CurvePeak{power.Speed / rpm, power.Power / 1000, endOf(c.Points, power.Speed/rpm)}
 	c.From, c.To = span(c.Points, 0.9*c.Torque.Value, c.Torque.Speed)
 	return c
+}
+
+// endOf says on which end of what could be computed the largest of a sweep lies, by its speed [rpm].
+func endOf(points []CurvePoint, speed float64) End {
+	i := slices.IndexFunc(points, func(p CurvePoint) bool { return p.Speed == speed })
+	switch {
+	case i < 0: // between two
+		return Inside
+	case i == len(points)-1 || !points[i+1].Converged:
+		return Rising
+	case i == 0 || !points[i-1].Converged:
+		return Falling
+	}
+	return Inside
 }
 
 // span is between which speeds about a peak the torque stays above a level.
@@ -164,9 +196,9 @@ func (c *TorqueCurve) TorqueAt(speed float64) float64 {
 	return math.NaN()
 }
 
-// PowerSpeed is the crank's speed at the peak of the power [rad/s]; 0 for no curve.
+// PowerSpeed is the crank's speed at the peak of the power [rad/s]; 0 for no curve, and where the power has no peak in the sweep.
 func (c *TorqueCurve) PowerSpeed() float64 {
-	if c == nil {
+	if c == nil || !c.Power.Known() {
 		return 0
 	}
 	return c.Power.Speed * rpm
@@ -286,7 +318,7 @@ func (v valve) valves(in *inputs) (engine.Valves, error) {
 }
 
 // curveModel changes when the model of the torque curve does, so that what was kept of an older one is not used.
-const curveModel = "2"
+const curveModel = "3"
 
 // CurveKey is a hash of all that a build's torque curve follows from: its inputs and the model. Builds with the same key have
 // the same curve, whatever else differs.

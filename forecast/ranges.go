@@ -222,7 +222,7 @@ func (e *evaluator) slopes(d definition, sides []*side, atoms []int) (lost []str
 			case okDown:
 				s.slope[i] = s.value - down
 			default:
-				if name := machine.Named(e.build.Project.Atoms[atom].Path); !slices.Contains(lost, name) {
+				if name := machine.Spoken(e.build.Project.Atoms[atom].Path); !slices.Contains(lost, name) {
 					lost = append(lost, name)
 				}
 			}

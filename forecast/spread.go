@@ -141,7 +141,7 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 		if slices.ContainsFunc(term.Torque, func(d float64) bool { return d != 0 }) {
 			spread.Terms = append(spread.Terms, term)
 		}
-		if name := machine.Named(term.Name); lost[i] && !slices.Contains(spread.Lost, name) {
+		if name := machine.Spoken(term.Name); lost[i] && !slices.Contains(spread.Lost, name) {
 			spread.Lost = append(spread.Lost, name)
 		}
 	}

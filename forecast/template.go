@@ -47,10 +47,10 @@ func TemplateCurve(b *machine.Build) (*TorqueCurve, error) {
 		p.Power = p.Torque * p.Speed * rpm / 1000
 		p.Indicated = (shape.torque[i]*shape.pressure + shape.friction) / 1000
 		if p.Torque > c.Torque.Value {
-			c.Torque = CurvePeak{p.Speed, p.Torque}
+			c.Torque = CurvePeak{Speed: p.Speed, Value: p.Torque}
 		}
 		if p.Power > c.Power.Value {
-			c.Power = CurvePeak{p.Speed, p.Power}
+			c.Power = CurvePeak{Speed: p.Speed, Value: p.Power}
 		}
 		c.Points = append(c.Points, p)
 	}

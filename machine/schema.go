@@ -144,15 +144,3 @@ func FieldAt(path string) *Field {
 	}
 	return place.Field()
 }
-
-// Named is an input in words for its owner, such as "bore" for engine.bore: what its field says first. A path that no field has stays as it is.
-func Named(path string) string {
-	f := FieldAt(path)
-	if f == nil {
-		return path
-	}
-	if i := strings.IndexAny(f.Doc, ";:,"); i > 0 {
-		return f.Doc[:i]
-	}
-	return f.Doc
-}

@@ -197,7 +197,7 @@ const trustedTorque = 0.10
 func (c *CurveAnswer) Lead() string {
 	torque := func(v float64) string { return c.show(v, "Nm") }
 	k := c.Curve
-	text := fmt.Sprintf("%s makes %s at %.0f rpm and %s at %.0f; it pulls above nine tenths of that from %.0f to %.0f rpm", c.Build, torque(k.Torque.Value), k.Torque.Speed, c.show(k.Power.Value, "kW"), k.Power.Speed, k.From, k.To)
+	text := c.peaks()
 	if b := c.Before; b != nil {
 		gain, most, where := 0.0, 0.0, 0.0
 		for i, p := range k.Points {
@@ -220,7 +220,11 @@ func (c *CurveAnswer) Lead() string {
 	}
 	if s := c.Spread; s != nil {
 		at := k.Torque.Speed
-		text += fmt.Sprintf(". How sure: the peak lies between %s and %s with 95 %%", torque(k.Torque.Value-s.Half(at)), torque(k.Torque.Value+s.Half(at)))
+		what := "the peak"
+		if !k.Torque.Known() {
+			what = fmt.Sprintf("the torque at %.0f rpm", at)
+		}
+		text += fmt.Sprintf(". How sure: "+what+" lies between %s and %s with 95 %%", torque(k.Torque.Value-s.Half(at)), torque(k.Torque.Value+s.Half(at)))
 		if c.Before != nil && c.SpreadBefore != nil {
 			d, half := k.Torque.Value-c.Before.TorqueAt(at), s.HalfOfChange(c.SpreadBefore, at)
 			switch {
@@ -248,6 +252,31 @@ func (c *CurveAnswer) Lead() string {
 		guessed = fmt.Sprintf(" (%d of its %d inputs typical)", c.Typical, c.Inputs)
 	}
 	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
+}
+
+// peaks say where torque and power are greatest; where the sweep ends before that, that they still rise there, which is no peak.
+func (c *CurveAnswer) peaks() string {
+	k := c.Curve
+	torque, power := c.show(k.Torque.Value, "Nm"), c.show(k.Power.Value, "kW")
+	text := fmt.Sprintf("%s makes %s at %.0f rpm", c.Build, torque, k.Torque.Speed)
+	switch k.Torque.End {
+	case forecast.Rising:
+		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", c.Build, k.Torque.Speed, torque)
+	case forecast.Falling:
+		text = fmt.Sprintf("The torque of %s falls from %.0f rpm on, the start of the sweep (%s there)", c.Build, k.Torque.Speed, torque)
+	}
+	that := "that"
+	switch k.Power.End {
+	case forecast.Inside:
+		text += fmt.Sprintf(" and %s at %.0f", power, k.Power.Speed)
+	case forecast.Rising:
+		text += fmt.Sprintf(", and its power is still rising at %.0f rpm, the end of the sweep (%s there), which is no reason to turn it faster: springs and rod set the redline", k.Power.Speed, power)
+		that = "that torque"
+	case forecast.Falling:
+		text += fmt.Sprintf(", and its power falls from %.0f rpm on, the start of the sweep (%s there)", k.Power.Speed, power)
+		that = "that torque"
+	}
+	return text + fmt.Sprintf("; it pulls above nine tenths of %s from %.0f to %.0f rpm", that, k.From, k.To)
 }
 
 // lost are the doubts that the ranges leave out, in words.
@@ -345,8 +374,11 @@ type curvePointJSON struct {
 type curvePeakJSON struct {
 	Torque *float64 `json:"nm,omitempty"`
 	Power  *float64 `json:"kw,omitempty"`
-	Speed  float64  `json:"rpm"` // [rpm]
+	Speed  float64  `json:"rpm"`                    // [rpm]
+	End    string   `json:"end_of_sweep,omitempty"` // no peak: "rising" at the upper end, "falling" from the lower
 }
+
+var endJSON = map[forecast.End]string{forecast.Rising: "rising", forecast.Falling: "falling"}
 
 type curveJSON struct {
 	Program string           `json:"program,omitempty"`
@@ -362,7 +394,7 @@ type curveJSON struct {
 }
 
 func curveOut(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) *curveJSON {
-	out := &curveJSON{Build: name, Torque: curvePeakJSON{Torque: &k.Torque.Value, Speed: k.Torque.Speed}, Power: curvePeakJSON{Power: &k.Power.Value, Speed: k.Power.Speed}, Span: [2]float64{k.From, k.To}, Points: []curvePointJSON{}}
+	out := &curveJSON{Build: name, Torque: curvePeakJSON{Torque: &k.Torque.Value, Speed: k.Torque.Speed, End: endJSON[k.Torque.End]}, Power: curvePeakJSON{Power: &k.Power.Value, Speed: k.Power.Speed, End: endJSON[k.Power.End]}, Span: [2]float64{k.From, k.To}, Points: []curvePointJSON{}}
 	for _, p := range k.Points {
 		q := curvePointJSON{Speed: p.Speed, Cycles: p.Cycles, Converged: p.Converged, Why: p.Why}
 		if p.Converged {

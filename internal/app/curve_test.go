@@ -260,3 +260,22 @@ func TestCurveOfANewMachine(t *testing.T) {
 		}
 	}
 }
+
+// A sweep that ends before the peak says so, calls nothing a peak, and is no reason to turn the engine faster.
+func TestAnOpenSweepIsNoPeak(t *testing.T) {
+	k := &forecast.TorqueCurve{Torque: forecast.CurvePeak{Speed: 5000, Value: 20}, Power: forecast.CurvePeak{Speed: 9010, Value: 14, End: forecast.Rising}, From: 4000, To: 6000}
+	c := &CurveAnswer{Build: "full", Curve: k}
+	for _, want := range []string{"full makes 20.0 Nm at 5000 rpm, and its power is still rising at 9010 rpm, the end of the sweep (14.0 kW there)", "no reason to turn it faster", "nine tenths of that torque from 4000"} {
+		if !strings.Contains(c.Lead(), want) {
+			t.Errorf("%q is missing: %s", want, c.Lead())
+		}
+	}
+	var out bytes.Buffer
+	if err := c.WriteJSON(&out, "test"); err != nil || !strings.Contains(out.String(), `"end_of_sweep": "rising"`) {
+		t.Errorf("%v %s", err, &out)
+	}
+	k.Torque.End = forecast.Rising
+	if want := "The torque of full is still rising at 5000 rpm, the end of the sweep (20.0 Nm there)"; !strings.Contains(c.Lead(), want) {
+		t.Errorf("%q is missing: %s", want, c.Lead())
+	}
+}

@@ -66,10 +66,15 @@ func (w *Workshop) Cycle(ctx context.Context, a *Answer, program string, speed f
 		return nil, 0, 0, err
 	}
 	if k.Curve != nil {
-		torque, power = k.Curve.Torque.Speed, k.Curve.Power.Speed
-	}
-	if speed == 0 {
-		speed = torque
+		if speed == 0 {
+			speed = k.Curve.Torque.Speed
+		}
+		if k.Curve.Torque.Known() {
+			torque = k.Curve.Torque.Speed
+		}
+		if k.Curve.Power.Known() {
+			power = k.Curve.Power.Speed
+		}
 	}
 	if speed == 0 {
 		speed = usualSpeed * k.Redline

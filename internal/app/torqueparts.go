@@ -59,6 +59,7 @@ type TorqueOfParts struct {
 	Range          float64 // [Nm] within which a change is not told from none
 	Usual          bool    // that range is a usual one; it was not worked out
 	Peak           Gain    // torque [Nm] and power [kW] of the build at their peaks
+	Open           bool    // some power has no peak in the sweep: the largest in it stands there, and no part is judged by it
 	System         quantity.System
 }
 
@@ -117,6 +118,7 @@ func (a *Answer) torqueOfParts(ctx context.Context, curve curveSource, done func
 	}
 	out := &TorqueOfParts{Build: a.Build.Name, Against: a.Baseline.Name, From: whole.From, To: whole.To, System: a.System}
 	gain := func(k, over *forecast.TorqueCurve) Gain {
+		out.Open = out.Open || !k.Power.Known() || !over.Power.Known()
 		return Gain{k.MeanTorque(out.From, out.To) - over.MeanTorque(out.From, out.To), k.Power.Value - over.Power.Value}
 	}
 	out.Whole, out.Range, out.Usual = gain(whole, base), usualChange*whole.Torque.Value, true
@@ -293,6 +295,9 @@ func (t *TorqueOfParts) Lead() string {
 // torque's share for its range.
 func (t *TorqueOfParts) worst() *PartTorque {
 	var worst *PartTorque
+	if t.Open {
+		return nil
+	}
 	for i := range t.Parts {
 		p := &t.Parts[i]
 		if p.LastWhy == "" && -p.Last.Power > t.Range/t.Peak.Mean*t.Peak.Power && (worst == nil || p.Last.Power < worst.Last.Power) {
@@ -330,7 +335,11 @@ func (t *TorqueOfParts) power(v float64) string {
 
 // Heads are those of the table.
 func (t *TorqueOfParts) Heads() []string {
-	return []string{"part", "alone: mean torque", "peak power", "last: mean torque", "peak power"}
+	power := "peak power"
+	if t.Open {
+		power = "largest power"
+	}
+	return []string{"part", "alone: mean torque", power, "last: mean torque", power}
 }
 
 // Rows are the parts, their sum, all together, and what lies between.
@@ -362,6 +371,9 @@ func (t *TorqueOfParts) Rows() [][]string {
 // Notes say what could not be said.
 func (t *TorqueOfParts) Notes() []string {
 	var list []string
+	if t.Open {
+		list = append(list, "Some of these have no peak of power in the sweep: the largest in it stands in its place, and no part is judged by it")
+	}
 	for _, p := range t.Parts {
 		if p.AloneWhy != "" {
 			list = append(list, p.Part+" alone: "+p.AloneWhy)
@@ -413,10 +425,11 @@ type partsTorqueJSON struct {
 	Parts []partTorqueJSON `json:"parts"`
 	Mean  float64          `json:"together_mean_torque_nm"`
 	Power float64          `json:"together_peak_power_kw"`
+	Open  bool             `json:"powers_without_peak,omitempty"`
 }
 
 func (t *TorqueOfParts) out() *partsTorqueJSON {
-	o := &partsTorqueJSON{Lead: t.Lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Parts: []partTorqueJSON{}}
+	o := &partsTorqueJSON{Lead: t.Lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Open: t.Open, Parts: []partTorqueJSON{}}
 	for _, p := range t.Parts {
 		q := partTorqueJSON{Part: p.Part, With: p.With, Why: strings.TrimSpace(p.AloneWhy + " " + p.LastWhy)}
 		if p.AloneWhy == "" && !math.IsNaN(p.Alone.Mean) {
