@@ -55,7 +55,8 @@ type Offer struct {
 	Fits       bool    // it breaks no rule of fit
 	Seconds    float64 // [s] gained a lap
 	Low, High  float64 // [s]
-	Sure       bool    // it is surely quicker: the range does not hold nothing
+	Sure       bool    // it is surely quicker or slower: the range does not hold nothing
+	Apart      string  // what it gives with the gearing brought back, in words; "" where it does not change the gearing
 	Decides    string  // path of the input that makes most of the range, or Torque; "" for neither
 }
 
@@ -125,7 +126,7 @@ func unjudged(f Facts) (Advice, bool) {
 		}
 	}
 	if n := len(list) - 1; n > 0 {
-		a.Text += fmt.Sprintf(" %s more that may break engine or rider %s not judged; %s below.", count(n), plural(n, "is", "are"), plural(n, "it stands", "they stand"))
+		a.Text += fmt.Sprintf(" %s more %s that may break the engine or hurt the rider %s not judged; %s below.", count(n), plural(n, "thing", "things"), plural(n, "is", "are"), plural(n, "it stands", "they stand"))
 	}
 	a.Text += " How sure: a typical value never clears this, only a reading does."
 	return a, true
@@ -296,7 +297,7 @@ func (f Facts) buying() Advice {
 	if best >= 0 {
 		o := w.Offers[best]
 		a := o.advice(Buy)
-		a.Text = fmt.Sprintf("Buy %s next: for %s it takes %s s off the lap of %s s (95 %% range %s to %s), the most for its money of what is surely quicker.", o.called(), o.Cost, seconds(o.Seconds), quantity.Number(w.Lap, 1), seconds(o.Low), seconds(o.High))
+		a.Text = fmt.Sprintf("Buy %s next: for %s it takes %s s off the lap of %s s (95 %% range %s to %s), the most for its money of what is surely quicker.%s", o.called(), o.Cost, seconds(o.Seconds), quantity.Number(w.Lap, 1), seconds(o.Low), seconds(o.High), o.Apart)
 		if rival >= 0 {
 			a.Measure = f.deciding(w.Offers[rival])
 			a.Text += f.ofRival(w.Offers[rival], "more")

@@ -43,9 +43,12 @@ func (a *Answer) facts(v *ValueAnswer, noLap string) advise.Facts {
 
 // offer is what a part or a package is worth, as the advice takes it.
 func (a *Answer) offer(w Worth) advise.Offer {
-	o := advise.Offer{Part: w.Part, Name: w.Name, Package: w.Package, Priced: len(w.Unpriced) == 0, Cost: w.Cost, Known: w.Why == "", Fits: len(w.Breaks) == 0, Seconds: w.Seconds, Low: w.Low, High: w.High, Sure: !w.Inside(), Decides: w.Most}
+	o := advise.Offer{Part: w.Part, Name: w.Name, Package: w.Package, Priced: len(w.Unpriced) == 0, Cost: w.Cost, Known: w.Why == "", Fits: len(w.Breaks) == 0, Seconds: w.Seconds, Low: w.Low, High: w.High, Sure: w.Sound() || !w.Inside() && w.Seconds <= 0, Decides: w.Most}
 	if w.Most == forecast.OnARoller {
 		o.Decides = advise.Torque
+	}
+	if g := w.Geared; g != nil {
+		o.Apart = fmt.Sprintf(" With the gearing brought back, %s, it is %s s (%s to %s).", g.Words, signedSeconds(g.Seconds), signedSeconds(g.Low), signedSeconds(g.High))
 	}
 	ids := w.With
 	if !w.Package {

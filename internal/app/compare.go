@@ -102,9 +102,9 @@ func (c *Comparison) Summary() string {
 	best := c.Laps[quickest]
 	text := best.usual()
 	if best.Range.Change.Value >= 0 {
-		text += fmt.Sprintf("No build here laps quicker than %s; nearest comes %s.", theBuild(c.Baseline), words(quickest))
+		text += fmt.Sprintf("no build here laps quicker than %s; nearest comes %s.", theBuild(c.Baseline), words(quickest))
 	} else {
-		text += fmt.Sprintf("Of these the quickest lap, %s s, is that of %s.", quantity.Number(best.Lap.Time, 1), words(quickest))
+		text += fmt.Sprintf("of these the quickest lap, %s s, is that of %s.", quantity.Number(best.Lap.Time, 1), words(quickest))
 	}
 	if thriftiest >= 0 && thriftiest != quickest {
 		text += fmt.Sprintf(" Most for its money gains %s.", words(thriftiest))
@@ -112,7 +112,7 @@ func (c *Comparison) Summary() string {
 	if n := c.Answers[quickest].Conflicts(); n > 0 {
 		text += fmt.Sprintf(" %s %s against %s.", countWord(n), plural(n, "conflict stands", "conflicts stand"), theBuild(best.Build))
 	}
-	return text + best.words()
+	return report.Sentence(text) + best.words()
 }
 
 // gain words what a lap is over its baseline's, with its range, and what that costs.
@@ -150,7 +150,7 @@ func (a *Answer) OnTrack() string {
 	if c := l.Range.Change; c != nil && l.Before != nil && !c.None() {
 		text += ", " + l.gain(a.CostText())
 	}
-	return l.usual() + report.Sentence(text) + l.words()
+	return report.Sentence(l.usual()+text) + l.words()
 }
 
 // lapFigure is a lap as a line beside the figures.
