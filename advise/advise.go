@@ -58,6 +58,7 @@ type Offer struct {
 	Sure       bool    // it is surely quicker or slower: the range does not hold nothing
 	Apart      string  // what it gives with the gearing brought back, in words; "" where it does not change the gearing
 	Decides    string  // path of the input that makes most of the range, or Torque; "" for neither
+	Brought    bool    // the part brings that input itself: nobody can measure it before it is paid for
 }
 
 // Torque stands in Decides where the computed torque, and no input, makes most of the range.
@@ -304,6 +305,8 @@ func (f Facts) buying() Advice {
 		} else if m := f.deciding(o); m != "" {
 			a.Measure = m
 			a.Text += fmt.Sprintf(" Measure %s before you pay: it would change this most.", spoken(m))
+		} else if o.Brought {
+			a.Text += fmt.Sprintf(" Ask its maker how %s was measured: it would change this most.", spoken(o.Decides))
 		}
 		a.Text += w.Words + ranks
 		return a
@@ -340,9 +343,9 @@ func (f Facts) rival(best int) int {
 	return found
 }
 
-// deciding is the input that decides whether an offer is quicker, where an owner can measure it; "" otherwise.
+// deciding is the input that decides whether an offer is quicker, where an owner can measure it before he pays; "" otherwise.
 func (f Facts) deciding(o Offer) string {
-	if o.Decides == Torque || !machine.Measurable(o.Decides) {
+	if o.Decides == Torque || o.Brought || !machine.Measurable(o.Decides) {
 		return ""
 	}
 	return o.Decides
@@ -362,7 +365,7 @@ func (f Facts) ofRival(o Offer, more string) string {
 	case o.Decides == Torque: // what is not bought yet cannot be measured
 		return text + "it is the computed torque that is not sure, not an input, so wait until a dynamometer has measured your engine as it is."
 	}
-	return text + "ask its maker for " + spoken(o.Decides) + ", which decides it."
+	return text + "ask its maker how " + spoken(o.Decides) + " was measured, which decides it."
 }
 
 func seconds(s float64) string { return quantity.Number(s, 2) }

@@ -59,6 +59,7 @@ func (a *Answer) offer(w Worth) advise.Offer {
 		if part == nil {
 			continue
 		}
+		o.Brought = o.Brought || slices.ContainsFunc(part.Sets, func(e machine.Entry) bool { return e.Path == w.Most })
 		if id != w.Part {
 			o.With = append(o.With, fmt.Sprintf("%q", cmp.Or(part.Name, part.ID)))
 		}
