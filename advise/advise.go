@@ -353,7 +353,7 @@ func (f Facts) deciding(o Offer) string {
 
 // would says what an offer would gain that is not sure.
 func would(o Offer, more string) string {
-	return fmt.Sprintf(" %s would give %s, %s s, but that is inside its range (%s to %s)", capital(o.called()), more, seconds(o.Seconds), seconds(o.Low), seconds(o.High))
+	return fmt.Sprintf(" %s would give %s, %s s, but beside its range (%s to %s) that is too small to tell", capital(o.called()), more, seconds(o.Seconds), seconds(o.Low), seconds(o.High))
 }
 
 // ofRival says what an offer would gain that is not sure, and what makes it so.

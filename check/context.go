@@ -124,7 +124,7 @@ func (c *Context) input(r *report, path string) (float64, bool) {
 		if field := machine.FieldAt(path); field != nil {
 			how = " (" + field.How + ")"
 		}
-		r.cannot("not computed without "+path+how, []string{path}, path)
+		r.cannot("it needs the "+machine.Spoken(path)+how, []string{path}, path)
 	}
 	return number, ok
 }

@@ -137,7 +137,7 @@ func condition(c *Context, r *report) {
 	if len(unknown) == 0 {
 		return
 	}
-	r.cannot("nobody has said that "+joined(unknown)+" were looked at and are sound", paths, paths...)
+	r.cannot("the sheet does not say that "+joined(unknown)+" were looked at and are sound", paths, paths...)
 	f := &r.findings[len(r.findings)-1]
 	f.Before, f.Changes = "ride it", ""
 }

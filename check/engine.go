@@ -37,7 +37,7 @@ func gasketOverBore(c *Context, r *report) {
 	}
 	r.add(figure.Conflict, fmt.Sprintf("Fit a gasket with a hole of %s or more.", c.show(bore+gasketMargin, "mm")),
 		[]string{"engine.chamber.gasket_bore", "engine.bore"},
-		"The head gasket's hole of %s leaves only %s to the %s bore; its edge would stand in the fire.", c.show(gasket, "mm"), c.show(gasket-bore, "mm"), c.show(bore, "mm"))
+		"The head gasket's hole of %s leaves only %s to the %s bore; its edge would stand in the flame.", c.show(gasket, "mm"), c.show(gasket-bore, "mm"), c.show(bore, "mm"))
 }
 
 func linerLeft(c *Context, r *report) {
@@ -48,7 +48,7 @@ func linerLeft(c *Context, r *report) {
 	outer, _ := c.number("engine.liner_outer")
 	r.add(figure.Conflict, fmt.Sprintf("Stay at a bore of %s or less, or fit a liner of %s outside.", c.show(outer-2*linerLeast, "mm"), c.show(outer-2*wall.Value+2*linerLeast, "mm")),
 		[]string{"engine.liner_outer", "engine.bore", "engine.liner_wall"},
-		"The bore leaves %s of liner; %s is wanted.", c.shown(wall), c.show(linerLeast, "mm"))
+		"The bore leaves %s of liner; %s is needed.", c.shown(wall), c.show(linerLeast, "mm"))
 }
 
 func ringGap(c *Context, r *report) {
@@ -82,7 +82,7 @@ func pistonSpeed(c *Context, r *report) {
 	}
 	redline, _ := c.number("engine.redline")
 	r.add(severity, fmt.Sprintf("20 m/s would be a redline of %s.", c.show(redline*20/speed.Value, "rpm")), []string{"engine.mean_piston_speed", "engine.redline", "engine.stroke"},
-		"The mean piston speed at redline is %s; above 20 m/s an old engine wears fast, above 24 m/s it is not long for this world.", c.shown(speed))
+		"The mean piston speed at redline is %s; above 20 m/s an old engine wears fast, above 24 m/s it soon fails.", c.shown(speed))
 }
 
 // rise is a figure's change over the baseline's value; ok is false without a change.
@@ -100,7 +100,7 @@ func rodLoad(c *Context, r *report) {
 		return
 	}
 	redline, _ := c.number("engine.redline")
-	r.add(figure.Caution, fmt.Sprintf("Use a lighter piston and pin, or stop at %s, where the load is as before.", c.show(redline/math.Sqrt(1+share), "rpm")),
+	r.add(figure.Caution, fmt.Sprintf("Use a lighter piston and pin, or keep below %s, where the load is as before.", c.show(redline/math.Sqrt(1+share), "rpm")),
 		[]string{"engine.rod_inertia_load"}, "The rod's inertia load at redline rises by %s to %s.", percent(share), c.shown(load))
 }
 
@@ -159,7 +159,7 @@ func pistonToValve(c *Context, r *report) {
 		}
 		if who := c.signature(f); who != "" && f.Value > 0 {
 			r.add(figure.Caution, "Measure it again with a strip of soft wire each time the head, the cam or its chain is changed.", []string{f.ID, given, signedBy},
-				"The %s valve comes within %s of the piston with the cam 2° off, less than the usual %s. %s answers for it.", side, c.shown(f), c.show(least, "mm"), who)
+				"The %s valve comes within %s of the piston with the cam 2° off, less than the usual %s. %s has signed for it.", side, c.shown(f), c.show(least, "mm"), who)
 			continue
 		}
 		verb, remedy := "comes within "+c.shown(f)+" of", "; or have whoever cuts the pockets sign for less."
@@ -230,7 +230,7 @@ func (c *Context) leftAtLift(r *report, id, side, where, remedy string) {
 		return
 	}
 	r.add(figure.Conflict, fmt.Sprintf(remedy, c.show(liftLeft-f.Value, "mm")), []string{id, "engine.cam." + side + ".lift"},
-		"At full lift the %s side has %s left %s; %s is wanted.", side, c.shown(f), where, c.show(liftLeft, "mm"))
+		"At full lift the %s side has %s left %s; %s is needed.", side, c.shown(f), where, c.show(liftLeft, "mm"))
 }
 
 // compressionFuel is rough and says so: the knock model will replace it.
@@ -257,7 +257,7 @@ func compressionFuel(c *Context, r *report) {
 	need := 95 + 5*(trapped.Value-9.5-(allowance-(ron-95)/5))
 	remedy := "Set the ignition with care, watch the plug, and back off at the first ring of knock."
 	if severity != figure.Note {
-		remedy = fmt.Sprintf("By this rule it wants about RON %s, or a lower dome, a later closing intake or less advance. The rule is rough.", quantity.Number(math.Ceil(need), 0))
+		remedy = fmt.Sprintf("By this rule it needs about RON %s, or a lower dome, a later closing intake or less advance. The rule is rough.", quantity.Number(math.Ceil(need), 0))
 	}
 	r.add(severity, remedy, []string{"engine.trapped_compression_ratio", "engine.fuel.ron"},
 		"The ratio from intake closing is %s : 1 on fuel of RON %s; the rough limits for this engine are %s (note), %s (caution) and %s (conflict).",
@@ -278,7 +278,7 @@ func valveFloat(c *Context, r *report) {
 		if less(f.Value, redline) {
 			severity, text = figure.Conflict, "below"
 		}
-		r.add(severity, fmt.Sprintf("Fit springs about %s firmer, or stop at %s.", percent(math.Pow(floatMargin*redline/f.Value, 2)-1), c.show(f.Value/floatMargin, "rpm")),
+		r.add(severity, fmt.Sprintf("Fit springs about %s firmer, or keep below %s.", percent(math.Pow(floatMargin*redline/f.Value, 2)-1), c.show(f.Value/floatMargin, "rpm")),
 			[]string{f.ID, "engine.redline"}, "The %[1]s valve floats at %[2]s, "+text+" the redline of %[3]s.", side, c.shown(f), c.show(redline, "rpm"), percent(floatMargin-1))
 	}
 }
@@ -333,7 +333,7 @@ func clutch(c *Context, r *report) {
 	faces, _ := c.number("driveline.clutch.friction_faces")
 	need := clutchMargin * torque / capacity.Value
 	r.add(figure.Conflict, fmt.Sprintf("Clutch springs %s firmer, or %s faces in place of %s.", percent(need-1), quantity.Number(2*math.Ceil(faces*need/2-1e-9), 0), quantity.Number(faces, 0)),
-		[]string{capacity.ID, where}, "The clutch holds %s; with a margin of %s this engine asks %s. The torque is %s.",
+		[]string{capacity.ID, where}, "The clutch holds %s; with a margin of %s this engine needs %s. The torque is %s.",
 		c.shown(capacity), percent(clutchMargin-1), c.show(clutchMargin*torque, "Nm"), from)
 }
 
@@ -410,7 +410,7 @@ func lobeReadings(c *Context, r *report) {
 		if !ok || f.Value <= cleanTurns {
 			continue
 		}
-		r.add(figure.Note, "Look for a slip in the readings, turn the crank one way only, and read that part again; on a worn lobe look at the lobe.", []string{f.ID, "measure." + side + "_lobe[0].lift"},
+		r.add(figure.Note, "Look for a mistake in the readings, turn the crank one way only, and read that part again; it may also be wear of the lobe.", []string{f.ID, "measure." + side + "_lobe[0].lift"},
 			"The acceleration of the %s lobe as read changes its sign %s times; a clean lobe does so twice.", side, quantity.Number(f.Value, 0))
 	}
 }

@@ -66,7 +66,7 @@ func deckHeight(c *Context, r *report) {
 		return
 	}
 	r.add(figure.Caution, "Measure the deck with this piston, and set it in the part that brings the piston: compression and clearances follow it.", []string{made.ID, "engine.chamber.deck"},
-		"Cylinder, rod and this piston's compression height make a deck of %s; the sheet reckons with %s.", c.shown(made), c.show(deck, "mm"))
+		"Cylinder, rod and this piston's compression height make a deck of %s; the sheet has %s.", c.shown(made), c.show(deck, "mm"))
 }
 
 func squish(c *Context, r *report) {
@@ -90,7 +90,7 @@ func spigotFit(c *Context, r *report) {
 	if !ok1 || !ok2 || !less(mouth, spigot+spigotRoom) {
 		return
 	}
-	r.add(figure.Conflict, fmt.Sprintf("Have the case bored to %s: the engine must come apart for it.", c.show(spigot+spigotRoom, "mm")), []string{"engine.liner_spigot", "engine.case_mouth"},
+	r.add(figure.Conflict, fmt.Sprintf("Have the case bored to %s: the engine must be taken apart for it.", c.show(spigot+spigotRoom, "mm")), []string{"engine.liner_spigot", "engine.case_mouth"},
 		"The liner's spigot of %s does not go into the case's mouth of %s with room to spare.", c.show(spigot, "mm"), c.show(mouth, "mm"))
 }
 
@@ -104,7 +104,7 @@ func valvesApart(c *Context, r *report) {
 		verb = "meet"
 	}
 	r.add(figure.Conflict, "Use less lift, a cam with less overlap, or smaller heads; measure with both valves held open.", []string{f.ID, "engine.head.valve_gap"},
-		"Intake and exhaust valve %s over the overlap; %s is wanted.", verb, c.show(valveToValve, "mm"))
+		"Intake and exhaust valve %s over the overlap; %s is needed.", verb, c.show(valveToValve, "mm"))
 }
 
 func headerFit(c *Context, r *report) {
@@ -181,7 +181,7 @@ func carburettorSize(c *Context, r *report) {
 	case less(bore, (1-carburettorSlack)*carburettorLeast*one):
 		r.add(figure.Note, "The torque curve says what a larger one gives at the top.", where, "The carburettor of %s is small: %s. It holds the top back.", c.show(bore, "mm"), usual)
 	case less((1+carburettorSlack)*carburettorMost*one, bore):
-		r.add(figure.Note, "Ride it at low speed before you decide; an accelerator pump helps.", where, "The carburettor of %s is large: %s. Its signal is weak at low speed and the fuel mixes badly, which the torque curve cannot know.", c.show(bore, "mm"), usual)
+		r.add(figure.Note, "Ride it at low speed before you decide; an accelerator pump helps.", where, "The carburettor of %s is large: %s. Its signal is weak at low speed and the fuel mixes badly, which the torque curve does not show.", c.show(bore, "mm"), usual)
 	}
 }
 
@@ -253,7 +253,7 @@ func sprocketFit(c *Context, r *report) {
 			continue
 		}
 		r.add(figure.Conflict, fmt.Sprintf("Find %s more room, or take fewer teeth.", c.show(sprocketRoom-left.Value, "mm")), []string{left.ID, "driveline.sprockets." + end},
-			"Around the %s sprocket and its chain %s is left; %s is wanted.", end, c.shown(left), c.show(sprocketRoom, "mm"))
+			"Around the %s sprocket and its chain %s is left; %s is needed.", end, c.shown(left), c.show(sprocketRoom, "mm"))
 	}
 }
 
@@ -263,7 +263,7 @@ func fluidClass(c *Context, r *report) {
 	if now == "" || before == "" || (now == "DOT 5") == (before == "DOT 5") {
 		return
 	}
-	r.add(figure.Caution, "Strip, clean with spirit, change all seals, then fill; or stay with the class that was in it.", []string{"brakes.front.fluid"},
+	r.add(figure.Caution, "Strip it, clean it with brake cleaner as its maker says, change all seals, then fill; or stay with the class that was in it.", []string{"brakes.front.fluid"},
 		"%s does not mix with the %s that was in the brake: one of the two is silicone.", now, before)
 }
 
@@ -275,7 +275,7 @@ func wheelOffset(c *Context, r *report) {
 	if !ok || !ok1 || !c.Baseline.Given("wheels.rear.offset") || math.Abs(offset-was) < 1e-4 || math.Abs(track-trackWas) > 1e-4 {
 		return
 	}
-	r.add(figure.Caution, fmt.Sprintf("Set geometry.track_rear to about %s in the same part, or measure it with the wheels on.", c.show(trackWas+2*(offset-was), "mm")), []string{"wheels.rear.offset", "geometry.track_rear"},
+	r.add(figure.Caution, fmt.Sprintf("Set the rear track to about %s in the same part, or measure it with the wheels on.", c.show(trackWas+2*(offset-was), "mm")), []string{"wheels.rear.offset", "geometry.track_rear"},
 		"The rear wheels' offset changes from %s to %s, and the track in the sheet does not follow.", c.show(was, "mm"), c.show(offset, "mm"))
 }
 
@@ -308,7 +308,7 @@ func forkOverlap(c *Context, r *report) {
 		return
 	}
 	r.add(figure.Caution, "Do not lengthen the travel by this much, or use longer tubes.", []string{"suspension.front.overlap", "suspension.front.tube_outer"},
-		"Fully extended only %s of tube is left in the slider; %s, two diameters, is wanted to guide it.", c.show(overlap, "mm"), c.show(overlapDiameters*outer, "mm"))
+		"Fully extended only %s of tube is left in the slider; %s, two diameters, is needed to guide it.", c.show(overlap, "mm"), c.show(overlapDiameters*outer, "mm"))
 }
 
 func forkBends(c *Context, r *report) {
@@ -335,7 +335,7 @@ func shockStroke(c *Context, r *report) {
 		}
 		travel, _ := c.number("suspension." + end + ".travel")
 		r.add(figure.Conflict, fmt.Sprintf("It stops the wheel at about %s: take that as the travel, or find a longer shock.", c.show(travel*stroke/needed.Value, "mm")), []string{needed.ID, "suspension." + end + ".shock_stroke"},
-			"The %s travel of %s asks %s of the shock, which has %s.", end, c.show(travel, "mm"), c.shown(needed), c.show(stroke, "mm"))
+			"The %s travel of %s needs %s of shock stroke; the shock has %s.", end, c.show(travel, "mm"), c.shown(needed), c.show(stroke, "mm"))
 	}
 }
 
@@ -369,7 +369,7 @@ func classEligible(c *Context, r *report) {
 	}
 	if asked := c.Build.Values["class_rules.tether"]; asked.Yes && !c.Build.Values["electrics.tether"].Yes {
 		r.add(figure.Conflict, "Fit one and try it: the engine must stop at once.", []string{"class_rules.tether", "electrics.tether"},
-			"The class asks for a tether switch, and the machine has none.")
+			"The class requires a tether switch, and the machine has none.")
 	}
 }
 
@@ -418,7 +418,7 @@ func gaps(c *Context, r *report) {
 			text = "touches"
 		}
 		r.add(figure.Conflict, fmt.Sprintf("Move or trim one of the two by %s, or limit the travel.", c.show(gapLeast-f.Value, "mm")), []string{f.ID, fmt.Sprintf("fits[%d]", i)},
-			"%s: it %s somewhere between full droop, full bump and full lock; %s is wanted.", what, text, c.show(gapLeast, "mm"))
+			"%s: it %s somewhere between full droop, full bump and full lock; %s is needed.", what, text, c.show(gapLeast, "mm"))
 	}
 }
 
@@ -453,13 +453,13 @@ func movedControls(c *Context, r *report) {
 				continue
 			}
 			r.add(figure.Note, fmt.Sprintf("Block the machine, load each peg and each end of the bar with %s, twice the rider, and look for anything that stays bent.", c.show(2*(rider+kit), "kg")), []string{"parts." + part.ID},
-				"%s (%s) moves pegs or bar; their strength is as found, nothing here computes it.", part.Name, part.ID)
+				"%s (%s) moves pegs or bar; their strength is not computed.", part.Name, part.ID)
 			break
 		}
 	}
 }
 
-// tankAndSeat asks for a trial where only one of the two changes.
+// tankAndSeat calls for a trial where only one of the two changes.
 func tankAndSeat(c *Context, r *report) {
 	changed := func(list string) bool {
 		for _, part := range c.Build.Parts {

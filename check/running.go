@@ -39,12 +39,12 @@ func chainFit(c *Context, r *report) {
 	if less(centres.Value, shortest) || less(longest, centres.Value) {
 		wanted, _ := c.figure(r, "driveline.chain_pitches")
 		even := quantity.Number(2*math.Round(wanted.Value/2), 0)
-		r.add(figure.Conflict, fmt.Sprintf("The middle of the adjuster asks %s pitches: try %s.", quantity.Number(wanted.Value, 1), even), []string{"driveline.chain.pitches", centres.ID},
+		r.add(figure.Conflict, fmt.Sprintf("The middle of the adjuster needs %s pitches: try %s.", quantity.Number(wanted.Value, 1), even), []string{"driveline.chain.pitches", centres.ID},
 			"With these sprockets and %s pitches the centres are %s; the adjuster goes from %s to %s.", quantity.Number(pitches, 0), c.shown(centres), c.show(shortest, "mm"), c.show(longest, "mm"))
 	}
 	if wrap, ok := c.figure(r, "driveline.chain_wrap"); ok && less(wrap.Value, forecast.WrapLeast) {
 		r.add(figure.Caution, "Use a larger front or smaller rear sprocket, or longer centres.", []string{wrap.ID},
-			"The chain wraps the small sprocket by only %s; %s is wanted.", c.shown(wrap), c.show(forecast.WrapLeast, "deg"))
+			"The chain wraps the small sprocket by only %s; %s is needed.", c.shown(wrap), c.show(forecast.WrapLeast, "deg"))
 	}
 }
 
@@ -65,7 +65,7 @@ func chainRepeat(c *Context, r *report) {
 			better = append(better, fmt.Sprintf("%d teeth share nothing (gearing %s)", teeth, signedPercent(front/float64(teeth)-1)))
 		}
 	}
-	remedy := "Live with it, or change chain and sprockets together."
+	remedy := "Leave it so, or change chain and sprockets together."
 	if len(better) > 0 {
 		remedy = strings.ToUpper(better[0][:1]) + strings.Join(better, "; ")[1:] + "."
 	}
@@ -114,7 +114,7 @@ func tyreClearance(c *Context, r *report) {
 			continue
 		}
 		r.add(figure.Conflict, fmt.Sprintf("Find %s more room, or a tyre %s smaller in diameter.", c.show(clearanceLeast-left.Value, "mm"), c.show(2*(clearanceLeast-left.Value), "mm")),
-			[]string{left.ID, "wheels." + end + ".tyre"}, "At full bump the %s tyre keeps %s from the nearest fixed part; %s is wanted.", end, c.shown(left), c.show(clearanceLeast, "mm"))
+			[]string{left.ID, "wheels." + end + ".tyre"}, "At full bump the %s tyre keeps %s from the nearest fixed part; %s is needed.", end, c.shown(left), c.show(clearanceLeast, "mm"))
 	}
 }
 
@@ -127,7 +127,7 @@ func wheelPattern(c *Context, r *report) {
 		}
 		if !ok1 || !ok2 {
 			both := []string{"wheels." + end + ".bolt_circle", "wheels." + end + ".hub"}
-			r.cannot("not computed without the bolt circle of "+end+" wheel and hub", both, both...)
+			r.cannot("it needs the bolt circle of "+end+" wheel and hub", both, both...)
 			continue
 		}
 		if wheel.Bolts.Count == hub.Bolts.Count && math.Abs(wheel.Bolts.Diameter-hub.Bolts.Diameter) < 0.5e-3 {
@@ -157,7 +157,7 @@ func axleLoad(c *Context, r *report) {
 	if diameter == 0 {
 		diameter, _ = c.number("wheels.axle.diameter")
 	}
-	r.add(severity, fmt.Sprintf("At this width and steel the weakest section would want %s, or the same section a stronger steel; do not land on one wheel.", c.show(diameter*math.Cbrt(landing*weight/load.Value), "mm")),
+	r.add(severity, fmt.Sprintf("At this width and steel the weakest section would need %s, or the same section a stronger steel; do not land on one wheel.", c.show(diameter*math.Cbrt(landing*weight/load.Value), "mm")),
 		[]string{load.ID, "geometry.track_rear", "wheels.axle.diameter"},
 		"One rear wheel bends the axle at %s; a landing of twice the weight on one wheel is %s.%s", c.shown(load), c.show(landing*weight, "N"), notch)
 }
@@ -198,9 +198,9 @@ func tipsBeforeSlides(c *Context, r *report) {
 	remedy := "Brake upright, hang off early, and lower the weight or widen the track"
 	if track, ok := c.number("geometry.track_rear"); ok {
 		wanted := track * grip / ((1 - forecast.Compliance) * worst)
-		remedy += fmt.Sprintf("; to slide first in all of these it would want a track of about %s", c.show(wanted, "mm"))
+		remedy += fmt.Sprintf("; to slide first in all of these it would need a track of about %s", c.show(wanted, "mm"))
 		if most, ok := c.number("class_rules.max_width"); ok && less(most, wanted) {
-			remedy += ", wider than the class allows, so it stays with the rider"
+			remedy += ", wider than the class allows, so it is up to the rider"
 		}
 	}
 	r.add(figure.Caution, remedy+".", append(where, "track.peak_grip"),
@@ -277,7 +277,7 @@ func springSolid(c *Context, r *report) {
 			continue
 		}
 		r.add(figure.Conflict, fmt.Sprintf("Take %s off the preload, or fit a spring with that much more room.", c.show(solidLeast-left.Value, "mm")), []string{left.ID},
-			"The %s spring has %s left at full travel before it goes solid; %s is wanted.", end, c.shown(left), c.show(solidLeast, "mm"))
+			"The %s spring has %s left at full travel before it goes solid; %s is needed.", end, c.shown(left), c.show(solidLeast, "mm"))
 	}
 }
 
@@ -299,9 +299,9 @@ func (c *Context) raced(r *report, where ...string) (*forecast.Loads, bool) {
 	case c.Loads != nil:
 		return c.Loads, true
 	case c.LoadsWhy != "":
-		r.cannot("not computed, for want of a lap: "+c.LoadsWhy, nil, where...)
+		r.cannot("not computed, because there is no lap: "+c.LoadsWhy, nil, where...)
 	default:
-		r.cannot("not computed until a lap is", nil, where...)
+		r.cannot("not computed until there is a lap", nil, where...)
 	}
 	return nil, false
 }

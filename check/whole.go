@@ -15,7 +15,7 @@ import (
 func classLimits(c *Context, r *report) {
 	if limit, ok := c.number("class_rules.max_displacement"); ok {
 		if swept, ok := c.figure(r, "engine.swept_volume"); ok && less(limit, swept.Value) {
-			r.add(figure.Conflict, fmt.Sprintf("Come down by %s, or enter the next class.", c.show(swept.Value-limit, "cc")), []string{swept.ID, "class_rules.max_displacement"},
+			r.add(figure.Conflict, fmt.Sprintf("Take off %s, or enter the next class.", c.show(swept.Value-limit, "cc")), []string{swept.ID, "class_rules.max_displacement"},
 				"The engine has %s; the class allows %s.", c.shown(swept), c.show(limit, "cc"))
 		}
 	}
@@ -70,8 +70,8 @@ func orderOfWork(c *Context, r *report) {
 }
 
 func (r *report) order(part, before *machine.Part, why string) {
-	r.add(figure.Caution, fmt.Sprintf("Write waits_for: [%s] under %s.", before.ID, part.ID), []string{"parts." + part.ID},
-		"%s (%s) %s %s, and does not wait for it.", part.Name, part.ID, why, before.Name)
+	r.add(figure.Caution, fmt.Sprintf("Let %q wait for %q: write waits_for: [%s] under it in the sheet.", called(part), called(before), before.ID), []string{"parts." + part.ID},
+		"%q %s %q, and does not wait for it.", called(part), why, called(before))
 }
 
 func setsInput(part *machine.Part, path string) bool {
@@ -88,11 +88,10 @@ func waits(b *machine.Build, id, other string) bool {
 
 func needs(c *Context, r *report) {
 	for _, m := range c.Build.Missing {
-		part := c.Build.Project.Part(m.Needs)
 		r.findings = append(r.findings, figure.Finding{
 			Rule: r.rule.ID, Severity: figure.Caution, Basis: r.rule.Basis, Where: []string{"parts." + m.Part}, Origins: []figure.Origin{m.Origin},
-			Text:   fmt.Sprintf("%s needs %s, which the build %q does not list; it is pulled in: its cost, time and effect are counted.", m.Part, m.Needs, c.Build.Name),
-			Remedy: fmt.Sprintf("Add %s (%s) to the build.", m.Needs, part.Name),
+			Text:   fmt.Sprintf("%q needs %q, which build %q does not list; it is also needed, so its cost, time and effect are counted.", c.partName(m.Part), c.partName(m.Needs), c.Build.Name),
+			Remedy: fmt.Sprintf("Add %q to the build.", c.partName(m.Needs)),
 		})
 	}
 }
@@ -101,7 +100,7 @@ func excludes(c *Context, r *report) {
 	for _, clash := range c.Build.Clashes {
 		r.findings = append(r.findings, figure.Finding{
 			Rule: r.rule.ID, Severity: figure.Conflict, Basis: r.rule.Basis, Where: []string{"parts." + clash.Part, "parts." + clash.Excludes}, Origins: []figure.Origin{clash.Origin},
-			Text:   fmt.Sprintf("%s does not go together with %s.", clash.Part, clash.Excludes),
+			Text:   fmt.Sprintf("%q does not go together with %q.", c.partName(clash.Part), c.partName(clash.Excludes)),
 			Remedy: "Take one of the two out of the build.",
 		})
 	}
@@ -111,7 +110,7 @@ func setTwice(c *Context, r *report) {
 	for _, o := range c.Build.Overlaps {
 		r.findings = append(r.findings, figure.Finding{
 			Rule: r.rule.ID, Severity: figure.Caution, Basis: r.rule.Basis, Where: []string{o.Path}, Origins: []figure.Origin{o.First, o.Second},
-			Text:   fmt.Sprintf("%s is set by %s (%s:%d) and again by %s (%s:%d); the later counts.", o.Path, o.First.Part, o.First.File, o.First.Line, o.Second.Part, o.Second.File, o.Second.Line),
+			Text:   fmt.Sprintf("%q and %q both set the %s; the later counts.", c.partName(o.First.Part), c.partName(o.Second.Part), machine.Spoken(o.Path)),
 			Remedy: "Take one of the two out, or let one part set both.",
 		})
 	}
@@ -123,27 +122,27 @@ func undone(c *Context, r *report) {
 		off, other := c.partName(u.Off.Part), c.partName(u.Other.Part)
 		var names []string
 		for _, what := range u.What {
-			names = append(names, inWords(what))
+			names = append(names, "the "+machine.Spoken(what))
 		}
 		what := strings.Join(names, ", ")
 		text, remedy := "", "Take one of the two out of the build, or let one part do both."
 		switch u.How {
 		case machine.TakenOff:
-			text = fmt.Sprintf("%s sets %s, and %s takes it off again: it is not there.", other, what, off)
+			text = fmt.Sprintf("%q sets %s, and %q takes it off again: it is not there.", other, what, off)
 		case machine.SetAgain:
-			text = fmt.Sprintf("%s takes %s off, and %s sets it after that: what is set counts.", off, what, other)
+			text = fmt.Sprintf("%q takes off %s, and %q sets it after that: what is set counts.", off, what, other)
 		case machine.NothingToAddTo:
-			text = fmt.Sprintf("%s adds to %s, which %s takes off: what it adds does not count.", other, what, off)
+			text = fmt.Sprintf("%q adds to %s, which %q takes off: what it adds does not count.", other, what, off)
 			if u.Off.Part == "" {
-				text = fmt.Sprintf("%s adds to %s, which is not known: what it adds does not count.", other, what)
+				text = fmt.Sprintf("%q adds to %s, which is not known: what it adds does not count.", other, what)
 				remedy = fmt.Sprintf("Measure the machine as it is first: %s.", machine.FieldAt(u.What[0]).How)
 			}
 		case machine.PartOff:
-			text = fmt.Sprintf("The build lists %s, and %s takes it off: it is not fitted, and costs nothing here.", c.partName(u.What[0]), off)
-			remedy = fmt.Sprintf("Take %s out of the list.", c.partName(u.What[0]))
+			text = fmt.Sprintf("The build lists %q, and %q takes it off: it is not fitted, and costs nothing here.", c.partName(u.What[0]), off)
+			remedy = fmt.Sprintf("Take %q out of the list.", c.partName(u.What[0]))
 		case machine.NeedOff:
-			text = fmt.Sprintf("%s needs %s, which %s takes off.", other, c.partName(u.What[0]), off)
-			remedy = fmt.Sprintf("Look whether %s does its work too; if not, take one of the two out of the build.", off)
+			text = fmt.Sprintf("%q needs %q, which %q takes off.", other, c.partName(u.What[0]), off)
+			remedy = fmt.Sprintf("Look whether %q does its work too; if not, take one of the two out of the build.", off)
 		}
 		f := figure.Finding{Rule: r.rule.ID, Severity: figure.Caution, Basis: r.rule.Basis, Where: u.What, Text: text, Remedy: remedy}
 		for _, origin := range []figure.Origin{u.Off, u.Other} {
@@ -158,19 +157,13 @@ func undone(c *Context, r *report) {
 // partName is what a part is called; "" for none.
 func (c *Context) partName(id string) string {
 	if part := c.Build.Project.Part(id); part != nil {
-		return cmp.Or(part.Name, part.ID)
+		return called(part)
 	}
 	return ""
 }
 
-// inWords is what an input is, for people.
-func inWords(path string) string {
-	if field := machine.FieldAt(path); field != nil {
-		words, _, _ := strings.Cut(field.Doc, ";")
-		return fmt.Sprintf("%q", words)
-	}
-	return path
-}
+// called is a part's name, or its id where it has none.
+func called(part *machine.Part) string { return cmp.Or(part.Name, part.ID) }
 
 // unusual notes inputs outside what the trade uses: mostly a slip of the pen.
 func unusual(c *Context, r *report) {
@@ -188,7 +181,7 @@ func unusual(c *Context, r *report) {
 			unit = units[0].Symbol
 		}
 		r.add(figure.Note, "Look whether the unit or a digit is wrong; if not, go on.", []string{path},
-			"%s is %s; off-road machines of this kind usually have %s to %s.", path, c.show(number, unit), c.show(v.Field.Usual[0], unit), c.show(v.Field.Usual[1], unit))
+			"For the %s the sheet has %s; off-road machines of this kind usually have %s to %s.", machine.Spoken(path), c.show(number, unit), c.show(v.Field.Usual[0], unit), c.show(v.Field.Usual[1], unit))
 	}
 }
 
@@ -235,9 +228,9 @@ func Claims(c *Context) []Verdict {
 func (c *Context) judge(part *machine.Part, claim machine.Claim) Verdict {
 	v := Verdict{Part: part.ID, Says: claim.Says, Of: claim.Of}
 	f, ok := c.Figures[claim.Of]
-	said := fmt.Sprintf("%s: the maker says %q of %s", part.ID, claim.Says, lowerFirst(f.Title))
+	said := fmt.Sprintf("%s: the maker says %q of %s", called(part), claim.Says, lowerFirst(f.Title))
 	if !ok {
-		v.Text = fmt.Sprintf("%s: the maker says %q, which cannot be judged: no such figure is computed for this machine.", part.ID, claim.Says)
+		v.Text = fmt.Sprintf("%s: the maker says %q, which cannot be judged: no such figure is computed for this machine.", called(part), claim.Says)
 		return v
 	}
 	if f.State != figure.Ready {
@@ -256,9 +249,9 @@ func (c *Context) judge(part *machine.Part, claim machine.Claim) Verdict {
 	before := f.Value - f.Change.Value
 	ratio, low, high := f.Value/before, 1+f.Change.Low/before, 1+f.Change.High/before
 	v.Judged, v.Holds = true, !less(claim.Number, low-0.02) && !less(high+0.02, claim.Number)
-	v.Text = fmt.Sprintf("%s, a factor of %s; computed %s (%s to %s) against %s: %s.", said, quantity.Number(claim.Number, 2), quantity.Number(ratio, 2), quantity.Number(low, 2), quantity.Number(high, 2), c.Baseline.Name, verdict(v.Holds))
+	v.Text = fmt.Sprintf("%s, a factor of %s; computed %s (%s to %s) against build %q: %s.", said, quantity.Number(claim.Number, 2), quantity.Number(ratio, 2), quantity.Number(low, 2), quantity.Number(high, 2), c.Baseline.Name, verdict(v.Holds))
 	if other, text := c.Figures["axle.yield_load"], "axle.section_strength"; claim.Of == text && other.Change != nil && other.Value != other.Change.Value {
-		v.Text += fmt.Sprintf(" At the wheel it is %s: the longer arm eats part of it.", quantity.Number(other.Value/(other.Value-other.Change.Value), 2))
+		v.Text += fmt.Sprintf(" At the wheel it is %s: the longer arm takes part of it away.", quantity.Number(other.Value/(other.Value-other.Change.Value), 2))
 	}
 	return v
 }

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"shakedown/engine"
 	"shakedown/engine/gas"
@@ -279,7 +278,7 @@ func breathing(in *inputs) (engine.Breathing, error) {
 	b.Exhaust.Centre = -math.Abs(b.Exhaust.Centre)
 	lambda, fuel := in.num("engine.fuel.lambda"), gas.FuelNamed(in.text("engine.fuel.name"))
 	if len(in.missing) > 0 {
-		return b, fmt.Errorf("%w for want of %s", ErrNoCurve, strings.Join(in.missing, ", "))
+		return b, fmt.Errorf("%w: it %s", ErrNoCurve, why(in.missing, nil))
 	}
 	if err := errors.Join(errs[:]...); err != nil {
 		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)

@@ -3,7 +3,6 @@ package forecast
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -396,9 +395,9 @@ func why(missing []string, err error) string {
 	}
 	texts := make([]string, len(missing))
 	for i, path := range missing {
-		texts[i] = path
+		texts[i] = "the " + machine.Spoken(path)
 		if field := machine.FieldAt(path); field != nil && field.How != "" {
-			texts[i] = fmt.Sprintf("%s (%s)", path, field.How)
+			texts[i] += " (" + field.How + ")"
 		}
 	}
 	return "needs " + strings.Join(texts, "; ")

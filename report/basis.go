@@ -2,8 +2,10 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"shakedown/figure"
+	"shakedown/machine"
 	"shakedown/quantity"
 )
 
@@ -62,12 +64,13 @@ func ModelText(f figure.Figure) string {
 
 // Wanted is an input worth measuring, in words.
 type Wanted struct {
-	Path string
+	Path string // to stand small beside Name
+	Name string
 	Why  string // how to get it and what it narrows
 }
 
 // Text is the whole sentence.
-func (w Wanted) Text() string { return w.Path + " " + w.Why }
+func (w Wanted) Text() string { return beside(w.Name+" "+w.Why, []string{w.Path}) }
 
 // WantedRows words what is worth measuring.
 func WantedRows(wanted []figure.Wanted, figures []figure.Figure) []Wanted {
@@ -77,7 +80,8 @@ func WantedRows(wanted []figure.Wanted, figures []figure.Figure) []Wanted {
 	}
 	rows := make([]Wanted, 0, len(wanted))
 	for _, m := range wanted {
-		rows = append(rows, Wanted{m.Path, fmt.Sprintf("(%s now): %s. It narrows \"%s\" from ±%s %% to ±%s %%.", m.Known, m.How, titles[m.Figure], quantity.Number(100*m.From, 0), quantity.Number(100*m.To, 0))})
+		name := machine.Spoken(m.Path)
+		rows = append(rows, Wanted{m.Path, strings.ToUpper(name[:1]) + name[1:], fmt.Sprintf("(%s now): %s. It narrows \"%s\" from ±%s %% to ±%s %%.", m.Known, m.How, titles[m.Figure], quantity.Number(100*m.From, 0), quantity.Number(100*m.To, 0))})
 	}
 	return rows
 }

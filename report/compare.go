@@ -139,7 +139,7 @@ func WriteComparison(w io.Writer, columns []Column, all bool, system quantity.Sy
 		}
 		b.WriteString(strings.TrimRight(text, " ") + "\n")
 	}
-	fmt.Fprintf(&b, "\n▲ ▼ surely more or less than %s   ~ inside the range of the change   = the same   ? cannot be computed   – does not apply\n", columns[0].Build)
+	fmt.Fprintf(&b, "\n▲ ▼ surely more or less than %s   ~ too small to tell   = the same   ? cannot be computed   – does not apply\n", columns[0].Build)
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -7,10 +7,10 @@ import (
 	"shakedown/figure"
 )
 
-// Open is a run of rules that could not be judged for want of the same inputs or for the same reason, or one rule with a reason of its own.
+// Open is a run of rules that could not be judged because the same inputs are missing or for the same reason, or one rule with a reason of its own.
 type Open struct {
 	Rules []string
-	Wants []string // inputs; docs/inputs.md says how to get each
+	Wants []string // inputs by their paths; docs/inputs.md says how to get each
 	Text  string   // the reason where no input is missing
 	why   string   // the same without the rule
 }
@@ -18,15 +18,15 @@ type Open struct {
 // Rule is the names of the rules in one text.
 func (o Open) Rule() string { return strings.Join(o.Rules, ", ") }
 
-// Reason is what is missing in one text.
+// Reason is what is missing in one text; Wants stands small beside it.
 func (o Open) Reason() string {
 	if len(o.Wants) == 0 {
 		return o.Text
 	}
-	return "wants " + strings.Join(o.Wants, ", ")
+	return needs(o.Wants)
 }
 
-// OpenRows gathers the findings of rules that could not be judged: each rule once, with all that it wants.
+// OpenRows gathers the findings of rules that could not be judged: each rule once, with all that it needs.
 func OpenRows(findings []figure.Finding) []Open {
 	var rows []Open
 	for _, f := range findings {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
+	"shakedown/machine"
 	"shakedown/quantity"
 )
 
@@ -15,9 +16,10 @@ type Row struct {
 	Before     string // the baseline's value, without unit; "–" when there is none
 	Value      string // without unit
 	Unit       string
-	Range      string // "8.4 to 9.1"; empty when the figure is exact
-	Change     string // "▲ +0.8 (+0.7 to +0.9)", "= inside its range", "=", or empty
-	Cannot     string // why there is no value
+	Range      string   // "8.4 to 9.1"; empty when the figure is exact
+	Change     string   // "▲ +0.8 (+0.7 to +0.9)", "+0.1, too small to tell", "=", or empty
+	Cannot     string   // why there is no value
+	Missing    []string // inputs that it needs, by their paths; to stand small beside Cannot
 	Bar        Bar
 	ChangeSign int
 }
@@ -62,7 +64,7 @@ func row(f figure.Figure, system quantity.System) Row {
 	if f.State != figure.Ready {
 		r.Cannot = f.Why
 		if len(f.Missing) > 0 {
-			r.Cannot = "needs " + strings.Join(f.Missing, ", ")
+			r.Cannot, r.Missing = needs(f.Missing), f.Missing
 		}
 		return r
 	}
@@ -95,7 +97,27 @@ func decimalsOf(f figure.Figure, unit quantity.Unit) int {
 	return decimals
 }
 
-// change words the difference from the baseline; one inside its range is said to be so.
+// TooSmall is said of a difference whose range holds none at all.
+const TooSmall = "too small to tell"
+
+// needs says which inputs are missing, in an owner's words.
+func needs(paths []string) string {
+	words := make([]string, len(paths))
+	for i, path := range paths {
+		words[i] = "the " + machine.Spoken(path)
+	}
+	return "needs " + strings.Join(words, ", ")
+}
+
+// beside puts paths behind a sentence, where a program or a sheet needs them.
+func beside(text string, paths []string) string {
+	if len(paths) == 0 {
+		return text
+	}
+	return text + " [" + strings.Join(paths, ", ") + "]"
+}
+
+// change words the difference from the baseline, and says where it is too small to tell.
 func change(f figure.Figure, unit quantity.Unit, decimals int) (string, int) {
 	c := f.Change
 	switch {
@@ -104,7 +126,7 @@ func change(f figure.Figure, unit quantity.Unit, decimals int) (string, int) {
 	case c.None():
 		return "=", 0
 	case c.Inside():
-		return fmt.Sprintf("%s, inside its range", signed(unit.Difference(c.Value), decimals)), 0
+		return fmt.Sprintf("%s, %s", signed(unit.Difference(c.Value), decimals), TooSmall), 0
 	}
 	arrow, sign := "▲", 1
 	if c.Value < 0 {

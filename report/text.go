@@ -64,7 +64,7 @@ func WriteFigures(w io.Writer, groups []Group, build, baseline string) error {
 		fmt.Fprintf(&b, "\n%s\n", g.Name)
 		for _, r := range g.Rows {
 			if r.Cannot != "" {
-				fmt.Fprintf(&b, "  %s  cannot be computed\n%s", padRight(r.Title, titles), wrap(r.Cannot, "      "))
+				fmt.Fprintf(&b, "  %s  cannot be computed\n%s", padRight(r.Title, titles), wrap(beside(r.Cannot, r.Missing), "      "))
 				continue
 			}
 			line := fmt.Sprintf("  %s  %s -> %s %s", padRight(r.Title, titles), padLeft(r.Before, befores), padLeft(r.Value, values), padRight(r.Unit, 7))
@@ -103,9 +103,9 @@ func WriteFindings(w io.Writer, findings []figure.Finding, style Styler) error {
 		}
 	}
 	if open := OpenRows(findings); len(open) > 0 {
-		fmt.Fprintf(&b, "\nRules not computed (docs/inputs.md says how to get each input)\n")
+		fmt.Fprintf(&b, "\nCould not be judged (shakedown help inputs says how to get each input)\n")
 		for _, o := range open {
-			fmt.Fprintf(&b, "%s\n", hang("  ? ", 4, o.Rule()+": "+o.Reason()))
+			fmt.Fprintf(&b, "%s\n", hang("  ? ", 4, beside(o.Rule()+": "+o.Reason(), o.Wants)))
 		}
 	}
 	if _, err := io.WriteString(w, b.String()); err != nil || len(care) == 0 {
@@ -188,7 +188,7 @@ func WritePlan(w io.Writer, p plan.Plan, cost string, race time.Time) error {
 	if !race.IsZero() {
 		goal = "start by (race)"
 	}
-	fmt.Fprintf(&b, "\n  %s  %s  %s  %s\n", padRight("", names), padRight("starts", 11), padRight("is there", 11), goal)
+	fmt.Fprintf(&b, "\n  %s  %s  %s  %s\n", padRight("", names), padRight("starts", 11), padRight("ready", 11), goal)
 	for _, s := range p.Steps {
 		mark := ""
 		if s.Critical {
@@ -220,7 +220,7 @@ func WriteMeasure(w io.Writer, wanted []Wanted, typical, inputs int) error {
 func valueText(f figure.Figure, system quantity.System) string {
 	r := row(f, system)
 	if r.Cannot != "" {
-		return "cannot be computed: " + f.Why
+		return beside("cannot be computed: "+f.Why, f.Missing)
 	}
 	text := strings.TrimSpace(r.Value + " " + r.Unit)
 	if r.Range != "" {
@@ -252,7 +252,7 @@ func WriteBasis(w io.Writer, f figure.Figure, system quantity.System) error {
 		line("model", note)
 	}
 	if f.Basis.Sampled {
-		line("range", "sampled with common random numbers, because straight lines are not good enough here")
+		line("range", "sampled, because straight lines are not good enough here")
 	}
 	if len(f.Basis.Inputs) > 0 {
 		fmt.Fprintf(&b, "\n  %s  %s  %s  %s  %s\n", padRight("input", 42), padRight("value", 22), padRight("known", 10), "range", "from")

@@ -19,8 +19,8 @@ func (figuresCommand) Help() string {
 
   shakedown figures examples/fenmoor-t285.yaml --build full --against club --units us
 
-Each line is the baseline, the build, its range with 95 %, and the change with a range of its own: what both builds
-share cancels, so two overlapping ranges prove nothing, and a change inside its range is said to be so.`
+Each line is the baseline, the build, its 95 % range, and the change with a range of its own: what both builds
+share cancels, so two ranges that overlap prove nothing; a change whose range holds zero is said to be too small to tell.`
 }
 
 // Run prints the figures of a build.

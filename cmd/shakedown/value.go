@@ -18,8 +18,8 @@ func (valueCommand) Help() string {
   shakedown value examples/fenmoor-t285.yaml --budget 600
 
 lays each part of the sheet, with what it needs, over the baseline and rides a lap: seconds gained with their range, and seconds for a
-hundred of the currency. A gain inside its range is said to be. A part that breaks a rule of fit alone is ridden with what mends it.
---build is what the packages, area by area, and all parts together are told of.`
+hundred of the currency. A gain whose range holds zero is said to be too small to tell. A part that breaks a rule of fit by itself is ridden with what mends it.
+--build names the build whose parts are also ridden together, area by area and all at once.`
 }
 
 // Run computes and prints what the parts are worth.

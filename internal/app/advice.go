@@ -190,5 +190,8 @@ func countWord(n int) string {
 	return fmt.Sprint(n)
 }
 
+// capital begins a sentence.
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] } // words of our own begin with a letter of ASCII
+
 // theBuild is a build in a sentence.
 func theBuild(build string) string { return fmt.Sprintf("build %q", build) }

@@ -121,7 +121,7 @@ func (a *Answer) Switches() []InArea[Switch] {
 		}
 		var notes []string
 		if a.Build.PulledIn[part.ID] && !listed[part.ID] {
-			notes = append(notes, "pulled in: "+strings.Join(a.wanting(part.ID), ", ")+" needs it")
+			notes = append(notes, "also needed by "+strings.Join(a.wanting(part.ID), ", "))
 		}
 		if part.Lead != nil {
 			notes = append(notes, part.Lead.Text)
@@ -348,16 +348,16 @@ func (w *Workshop) AddPart(ctx context.Context, id string, cells map[string]stri
 	return r, err
 }
 
-// Words are the part's lead, work and what else a buyer asks.
+// Words are the part's lead, work and what else a buyer needs to know.
 func (v PartView) Words() string {
 	var words []string
-	for _, pair := range [][2]string{{"", v.Lead}, {"work ", v.Time}, {"from ", v.From}, {"warranty ", v.Warranty}, {"keeps busy: ", v.Keeps}} {
+	for _, pair := range [][2]string{{"", v.Lead}, {"work ", v.Time}, {"from ", v.From}, {"warranty ", v.Warranty}, {"at the shop: ", v.Keeps}} {
 		if pair[1] != "" {
 			words = append(words, pair[0]+pair[1])
 		}
 	}
 	if v.PulledIn {
-		words = append(words, "pulled in by another part")
+		words = append(words, "also needed by another part")
 	}
 	return strings.Join(words, " · ")
 }

@@ -120,7 +120,7 @@ func (l *LapAnswer) gain(cost string) string {
 	c := l.Range.Change
 	text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(c.Value), theBuild(l.Against), signedSeconds(c.Low), signedSeconds(c.High))
 	if c.Inside() {
-		text += ", inside its range"
+		text += ", " + report.TooSmall
 	}
 	if len(l.Range.Narrow) > 0 {
 		text += ", which is too narrow"

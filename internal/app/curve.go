@@ -84,7 +84,7 @@ func Curve(ctx context.Context, q Question, ranges, parts bool, standard string,
 		return nil, err
 	}
 	if parts && standard != "" {
-		return nil, InputError(errors.New("what each part does is told in the sheet's own air; ask for it without --standard"))
+		return nil, InputError(errors.New("what each part does is told in the sheet's own air; leave --standard away"))
 	}
 	c, err := a.CurveWith(ctx, against, ranges, parts, done)
 	if err != nil || standard == "" {
@@ -188,7 +188,7 @@ func (c *CurveAnswer) Exit() int {
 	return Fine
 }
 
-// trustedTorque is how far a torque curve may be off, as a share of itself, before the machine has been measured on a roller: no
+// trustedTorque is how far a torque curve may be off, as a share of itself, before the machine has been measured on a dynamometer: no
 // fired engine of this kind with its whole geometry was at hand to compare with. Set by judgement from the spread of the models
 // it is made of: friction 5 %, burning and heat 6 %, flow 5 %.
 const trustedTorque = 0.10
@@ -224,13 +224,13 @@ func (c *CurveAnswer) Lead() string {
 		if !k.Torque.Known() {
 			what = fmt.Sprintf("the torque at %.0f rpm", at)
 		}
-		text += fmt.Sprintf(". How sure: "+what+" lies between %s and %s with 95 %%", torque(k.Torque.Value-s.Half(at)), torque(k.Torque.Value+s.Half(at)))
+		text += fmt.Sprintf(". How sure: "+what+" lies between %s and %s (95 %% range)", torque(k.Torque.Value-s.Half(at)), torque(k.Torque.Value+s.Half(at)))
 		if c.Before != nil && c.SpreadBefore != nil {
 			d, half := k.Torque.Value-c.Before.TorqueAt(at), s.HalfOfChange(c.SpreadBefore, at)
 			switch {
 			case math.IsNaN(d):
 			case math.Abs(d) <= half:
-				text += fmt.Sprintf(", and its change there, %s ± %s, is inside its range", c.signed(d), torque(half))
+				text += fmt.Sprintf(", and its change there, %s ± %s, is too small to tell", c.signed(d), torque(half))
 			default:
 				text += fmt.Sprintf(", and its change there between %s and %s", c.signed(d-half), c.signed(d+half))
 			}
@@ -245,25 +245,25 @@ func (c *CurveAnswer) Lead() string {
 		return text + c.next() + " Full throttle, spark for best torque, at the crank" + c.Corrected + "."
 	}
 	if 4*c.Typical > c.Inputs {
-		return text + fmt.Sprintf(". How sure: %d of the %d inputs that it follows from are typical values, so this is a machine of that kind, not yours; put your own in their place, and ask for its range to see which matters most. Full throttle, spark for best torque, at the crank%s.", c.Typical, c.Inputs, c.Corrected)
+		return text + fmt.Sprintf(". How sure: %d of the %d inputs that it follows from are typical values, so this is a machine of that kind, not yours; put your own in their place; its range shows which matters most. Full throttle, spark for best torque, at the crank%s.", c.Typical, c.Inputs, c.Corrected)
 	}
 	guessed := ""
 	if c.Typical > 0 {
 		guessed = fmt.Sprintf(" (%d of its %d inputs typical)", c.Typical, c.Inputs)
 	}
-	return text + fmt.Sprintf(". How sure: within about %.0f %% until a roller has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
+	return text + fmt.Sprintf(". How sure: within about %.0f %% until a dynamometer has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
 }
 
 // peaks say where torque and power are greatest; where the sweep ends before that, that they still rise there, which is no peak.
 func (c *CurveAnswer) peaks() string {
 	k := c.Curve
 	torque, power := c.show(k.Torque.Value, "Nm"), c.show(k.Power.Value, "kW")
-	text := fmt.Sprintf("%s makes %s at %.0f rpm", c.Build, torque, k.Torque.Speed)
+	text := fmt.Sprintf("%s makes %s at %.0f rpm", capital(theBuild(c.Build)), torque, k.Torque.Speed)
 	switch k.Torque.End {
 	case forecast.Rising:
-		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", c.Build, k.Torque.Speed, torque)
+		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", theBuild(c.Build), k.Torque.Speed, torque)
 	case forecast.Falling:
-		text = fmt.Sprintf("The torque of %s falls from %.0f rpm on, the start of the sweep (%s there)", c.Build, k.Torque.Speed, torque)
+		text = fmt.Sprintf("The torque of %s falls from %.0f rpm on, the start of the sweep (%s there)", theBuild(c.Build), k.Torque.Speed, torque)
 	}
 	that := "that"
 	switch k.Power.End {

@@ -73,7 +73,7 @@ func (g *GearingAnswer) lead() string {
 	}
 	text := fmt.Sprintf("Fit %d and %d teeth, %s: %s s a lap quicker (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
 	if best.Low <= unseen {
-		text = fmt.Sprintf("The sprockets matter little here: the quickest pair, %d and %d teeth, %s, gains %s s a lap, which is inside its range (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
+		text = fmt.Sprintf("The sprockets matter little here: the quickest pair, %d and %d teeth, %s, gains %s s a lap, which is too small to tell (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
 	}
 	if best.Narrow {
 		text += ". That range is too narrow: what the torque, or several inputs at once, do to it can be computed on neither side"

@@ -173,7 +173,7 @@ func (l *LapAnswer) Summary() string {
 		case r == nil || r.Change == nil:
 			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), theBuild(l.Against))
 		case r.Change.Inside():
-			text += fmt.Sprintf(", %s s against %s, which is inside its range (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
+			text += fmt.Sprintf(", %s s against %s, which is too small to tell (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		default:
 			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		}
@@ -275,7 +275,7 @@ func (l *LapAnswer) Notes() []string {
 	text := fmt.Sprintf("in a lap the front brake takes %.0f kJ, the rear %.0f kJ, and the engine with its throttle shut %.0f kJ", o.Front, o.Rear, o.Engine)
 	warm := func(celsius float64) string { return show(quantity.MustUnit("C").ToSI(celsius), "C", 0) }
 	if d := o.Disc; d != nil {
-		text += fmt.Sprintf("; braked so all through, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", warm(d.Mean), warm(d.Hottest), warm(d.Face))
+		text += fmt.Sprintf("; braked so all the way, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", warm(d.Mean), warm(d.Hottest), warm(d.Face))
 		if d.Fluid != "" {
 			text += fmt.Sprintf("; the fluid at the calliper at some %s, and %s with water in it boils from %s", warm(d.Reaches), d.Fluid, warm(d.Wet))
 		}

@@ -155,7 +155,7 @@ func (a *Answer) partRows() []report.PartRow {
 func (a *Answer) remark(part *machine.Part) string {
 	var notes []string
 	if a.Build.PulledIn[part.ID] {
-		notes = append(notes, "pulled in")
+		notes = append(notes, "also needed")
 	}
 	var waits []string
 	for _, ref := range part.WaitsFor {
@@ -167,10 +167,10 @@ func (a *Answer) remark(part *machine.Part) string {
 		notes = append(notes, "after "+strings.Join(waits, ", "))
 	}
 	if part.Keeps != "" {
-		notes = append(notes, "keeps the "+part.Keeps+" busy")
+		notes = append(notes, "at the shop: the "+part.Keeps)
 	}
 	if slices.ContainsFunc(a.Findings, func(f figure.Finding) bool { return slices.Contains(f.Where, "parts."+part.ID) }) {
-		notes = append(notes, "see the findings")
+		notes = append(notes, "see conflicts and cautions")
 	}
 	return strings.Join(notes, "; ")
 }

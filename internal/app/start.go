@@ -73,7 +73,7 @@ func (s *StartAnswer) Lead() string {
 		text += ". While it slips " + held
 	}
 	if r.High > r.Low {
-		text += fmt.Sprintf(". How sure: between %s and %s s with 95 %%", quantity.Number(r.Low, 2), quantity.Number(r.High, 2))
+		text += fmt.Sprintf(". How sure: between %s and %s s (95 %% range)", quantity.Number(r.Low, 2), quantity.Number(r.High, 2))
 		if r.First != "" {
 			text += ", most of it by " + r.First
 		}

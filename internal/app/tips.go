@@ -58,9 +58,9 @@ func surely(margin, low, high float64) string {
 func (t *TipsAnswer) Lead() string {
 	here := t.Grounds[0]
 	words := map[string]string{
-		"slides first": "%s slides before it tips on %s, by %s g with the rider centred: keep to such ground",
+		"slides first": "%s slides before it tips on %s, by %s g with the rider centred",
 		"tips first":   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
-		"either":       "%s may slide or tip first on %s (%s g with the rider centred, inside the range of the grip): measure the grip and hang off",
+		"either":       "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
 	}[surely(here.Margin[0], here.Low[0], here.High[0])]
 	text := fmt.Sprintf(words, t.Build, here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
 	var rolls []string
@@ -72,7 +72,7 @@ func (t *TipsAnswer) Lead() string {
 	if len(rolls) > 0 {
 		text += "; on " + strings.Join(rolls, ", ") + " it surely tips first"
 	}
-	text += fmt.Sprintf(". It lets go past a slip of some %.0f %% and keeps %.0f %% of the grip while it slides", 100*here.Slip, 100*here.Left)
+	text += fmt.Sprintf(". It breaks away past a slip of some %.0f %% and keeps %.0f %% of the grip while it slides", 100*here.Slip, 100*here.Left)
 	return text + fmt.Sprintf(". How sure: the grip is %s ± %s, and the tip-over goes in with its range; 12 %% of it is taken off for tyres and springs. A rut, a kerb or a bank tips any of them; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
 }
 

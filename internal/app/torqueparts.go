@@ -278,13 +278,13 @@ func (t *TorqueOfParts) Lead() string {
 		case rest.Mean > 0:
 			text += fmt.Sprintf(", %s more than the sum of each alone: they help each other", t.show(rest.Mean))
 		default:
-			text += fmt.Sprintf(", %s less than the sum of each alone: they get in each other's way", t.show(-rest.Mean))
+			text += fmt.Sprintf(", %s less than the sum of each alone: they hinder each other", t.show(-rest.Mean))
 		}
 	}
 	if p := t.worst(); p != nil {
 		text += fmt.Sprintf(". Look again at %s: without it %s makes %s more at the peak", p.Part, t.Build, strings.TrimPrefix(t.power(-p.Last.Power), "+"))
 	}
-	text += fmt.Sprintf(". A change of less than about %s is inside its range", t.show(t.Range))
+	text += fmt.Sprintf(". A change of less than about %s is too small to tell", t.show(t.Range))
 	if t.Usual {
 		text += "; that is what such ranges usually are, it was not worked out here"
 	}
@@ -351,7 +351,7 @@ func (t *TorqueOfParts) Rows() [][]string {
 		}
 		inside := ""
 		if math.Abs(g.Mean) < t.Range {
-			inside = ", inside its range"
+			inside = ", " + report.TooSmall
 		}
 		return []string{t.torque(g.Mean) + inside, t.power(g.Power)}
 	}

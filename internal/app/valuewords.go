@@ -128,7 +128,7 @@ func (v *ValueAnswer) cells(w Worth) []string {
 	}
 	between := fmt.Sprintf("%s to %s", signedNumber(w.Low, 2), signedNumber(w.High, 2))
 	if w.Inside() {
-		between += ", inside"
+		between += ", " + report.TooSmall
 	}
 	if len(w.Narrow) > 0 {
 		between += ", too narrow"

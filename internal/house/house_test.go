@@ -124,7 +124,7 @@ var importRules = []importRule{
 	{"forecast", []string{"recording", "machine", "quantity", "figure", "engine", "engine/*", "vehicle/*", "lap", "internal/faults"}, "the only room that knows both machine and physics, and nothing above them"},
 	{"check", []string{"machine", "quantity", "figure", "forecast"}, "rules judge figures; a second copy of the physics must not grow here"},
 	{"advise", []string{"machine", "quantity", "figure", "money"}, "it words what is known and computes no figure: neither physics nor rules"},
-	{"report", []string{"figure", "quantity", "plan", "check"}, "it prints what is already computed"},
+	{"report", []string{"figure", "quantity", "plan", "check", "machine"}, "it prints what is already computed, in the words that the inputs have"},
 	{"internal/app", []string{"advise", "check", "figure", "forecast", "machine", "money", "plan", "quantity", "report", "sheet", "examples", "internal/store", "internal/faults"}, "it wires the rooms and computes nothing: no physics"},
 	{"examples", nil, "texts only"},
 	{"internal/web", []string{"internal/app", "internal/jobs", "internal/faults", "report", "quantity"}, "pages ask package app and show what package report words: no arithmetic, no sheet, no file"},
