@@ -40,7 +40,7 @@ func TestOrder(t *testing.T) {
 		{Course, "Enter your course", func() { f.OwnCourse = true }},
 		{Set, "Set the main jet first: it costs nothing", func() { f.Findings = nil }},
 		{Buy, `Buy "springs" next: for €80.00 it takes 0.30 s`, func() { f.Worth.Offers[0].Low, f.Worth.Offers[0].Sure = -0.1, false }},
-		{Measure, "Measure the greatest grip of the tyres on this ground before you buy anything", func() { f.Worth.Offers[0].Decides = "track.axle_holds" }},
+		{Measure, "Measure the grip of the tyres on this ground before you buy anything", func() { f.Worth.Offers[0].Decides = "track.axle_holds" }},
 		{Nothing, "ask its maker how", func() { f.Worth.Offers[0].Seconds = -0.1 }},
 		{Nothing, "Nothing here is worth its money", func() { f.Worth = nil }},
 		{Buy, "not computed yet", func() { f.NoLap = "the machine has no wheelbase" }},

@@ -109,9 +109,12 @@ func needs(paths []string) string {
 	return "needs " + strings.Join(words, ", ")
 }
 
-// beside puts paths behind a sentence, where a program or a sheet needs them.
+// mostPaths is how many paths stand behind a sentence: more are a wall, and the words say which inputs they are.
+const mostPaths = 2
+
+// beside puts paths behind a sentence, where a sheet needs them.
 func beside(text string, paths []string) string {
-	if len(paths) == 0 {
+	if len(paths) == 0 || len(paths) > mostPaths {
 		return text
 	}
 	return text + " [" + strings.Join(paths, ", ") + "]"

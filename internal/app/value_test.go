@@ -159,7 +159,7 @@ func TestPackages(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Wider, it is quicker only where the ground grips: that is what decides between the axle and what is surely quicker.
-	for _, want := range []string{`would give more, `, "measure the greatest grip of the tyres on this ground before you pay, which decides it"} {
+	for _, want := range []string{`would give more, `, "measure the grip of the tyres on this ground before you pay, which decides it"} {
 		if !strings.Contains(v.Advice.Text, want) {
 			t.Errorf("the lead lacks %q: %s", want, v.Advice.Text)
 		}
