@@ -174,37 +174,60 @@ func bendsLanding(load, weight float64) (severity figure.Severity, bends bool) {
 	return figure.Note, false
 }
 
+// tipsBeforeSlides asks what the Track page asks: what comes first on the sheet's own ground, ridden in each of the usual ways.
 func tipsBeforeSlides(c *Context, r *report) {
-	grip, ok := c.input(r, "track.peak_grip")
-	if !ok {
+	if _, ok := c.input(r, "track.peak_grip"); !ok || c.Build.Text("layout") == "bike" {
 		return
 	}
-	var tips, where []string
-	worst := math.Inf(1)
-	for _, way := range []struct{ id, words string }{
-		{"chassis.tip_lateral", "rider centred"}, {"chassis.tip_lateral_hung", "rider hung off"}, {"chassis.tip_lateral_braking", "braking at 0.3 g"},
-	} {
-		f, ok := c.figure(r, way.id)
-		if !ok || !less((1-forecast.Compliance)*f.Value, grip) {
+	where := []string{"chassis.tip_lateral", "track.peak_grip"}
+	ground, err := forecast.OwnGroundMargin(c.Build)
+	if err != nil {
+		if _, ok := c.figure(r, "chassis.tip_lateral"); ok { // which says why it has none
+			r.cannot(err.Error(), nil, where...)
+		}
+		return
+	}
+	var tips, may []string
+	severity, wider := figure.Note, 0.0 // how much wider a track slides first
+	for i, l := range forecast.Leanings {
+		way := fmt.Sprintf("at %s %s (it slides at %s)", c.show(ground.Tips[i], "g0"), l.Words, c.show(ground.Slides[i], "g0"))
+		switch ground.First(i) {
+		case forecast.TipsFirst:
+			tips = append(tips, way)
+		case forecast.Either:
+			may = append(may, way)
+		default:
 			continue
 		}
-		tips = append(tips, fmt.Sprintf("%s at %s", way.words, c.show((1-forecast.Compliance)*f.Value, "g0")))
-		where = append(where, way.id)
-		worst = math.Min(worst, f.Value)
-	}
-	if len(tips) == 0 {
-		return
-	}
-	remedy := "Brake upright, hang off early, and lower the weight or widen the track"
-	if track, ok := c.number("geometry.track_rear"); ok {
-		wanted := track * grip / ((1 - forecast.Compliance) * worst)
-		remedy += fmt.Sprintf("; to slide first in all of these it would need a track of about %s", c.show(wanted, "mm"))
-		if most, ok := c.number("class_rules.max_width"); ok && less(most, wanted) {
-			remedy += ", wider than the class allows, so it is up to the rider"
+		if ground.Margin[i] < 0 {
+			severity, wider = figure.Caution, math.Max(wider, ground.Slides[i]/ground.Tips[i])
 		}
 	}
-	r.add(figure.Caution, remedy+".", append(where, "track.peak_grip"),
-		"It tips before it slides: %s (%s taken off for tyres and springs), and this ground grips %s.", strings.Join(tips, ", "), percent(forecast.Compliance), quantity.Number(grip, 2))
+	var text []string
+	if len(tips) > 0 {
+		text = append(text, "It tips before it slides: "+strings.Join(tips, "; ")+".")
+	}
+	if len(may) > 0 {
+		also := ""
+		if len(tips) > 0 {
+			also = " also"
+		}
+		text = append(text, fmt.Sprintf("It may%s tip before it slides, within what is known of the grip: %s.", also, strings.Join(may, "; ")))
+	}
+	if len(text) == 0 {
+		return
+	}
+	remedy := "Measure the grip, brake upright and hang off early"
+	if severity == figure.Caution {
+		remedy = "Brake upright, hang off early, and lower the weight or widen the track"
+		if track, ok := c.number("geometry.track_rear"); ok {
+			remedy += fmt.Sprintf("; to slide first in all of these it needs a track of about %s", c.show(track*wider, "mm"))
+			if most, ok := c.number("class_rules.max_width"); ok && less(most, track*wider) {
+				remedy += ", wider than the class allows, so it is up to the rider"
+			}
+		}
+	}
+	r.add(severity, remedy+".", where, "%s This ground grips %s ± %s, and %s of the tip-over is taken off for tyres and springs.", strings.Join(text, " "), quantity.Number(ground.Grip, 2), quantity.Number(ground.Half, 2), percent(forecast.Compliance))
 }
 
 // sagRange is the usual rider and free sag as shares of the travel.
@@ -239,12 +262,20 @@ func sag(c *Context, r *report) {
 			remedy = "Both are off the same way: try the preload first. "
 		}
 		r.add(figure.Caution, remedy+c.springWanted(end), []string{rider.ID, free.ID},
-			"At the %s rider sag is %s of the travel (usual %s to %s) and free sag %s (usual %s to %s).", end,
-			tenths(riderShare), percent(limits.riderLow), percent(limits.riderHigh), tenths(freeShare), percent(limits.freeLow), percent(limits.freeHigh))
+			"At the %s rider sag is %s of the travel%s (usual %s to %s) and free sag %s%s (usual %s to %s).", end,
+			tenths(riderShare), atEnd(rider), percent(limits.riderLow), percent(limits.riderHigh), tenths(freeShare), atEnd(free), percent(limits.freeLow), percent(limits.freeHigh))
 		if preload, _ := c.number("suspension." + end + ".preload"); riderWrong == freeWrong && (riderWrong > 0 || preload > 0) { // none is left to take off
 			r.setting("suspension." + end + ".preload")
 		}
 	}
+}
+
+// atEnd says behind a sag that the suspension stands at an end of its travel; "" for one that does not.
+func atEnd(f figure.Figure) string {
+	if f.End == "" {
+		return ""
+	}
+	return ", " + f.End
 }
 
 // springWanted words the spring and preload that would bring both sags to the middle.

@@ -45,6 +45,7 @@ type Figure struct {
 	Low     float64       // [SI unit of Unit.Kind] the range holds the figure with 95 %
 	High    float64       // [SI unit of Unit.Kind]
 	Change  *Change       // against the baseline; nil when it cannot be computed there, or there is none
+	End     string        // where the value is cut off, in words, such as "topped out": it is not exact there however narrow its range
 	State   State
 	Why     string
 	Missing []string // inputs that it wants and the sheet does not give

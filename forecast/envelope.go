@@ -87,28 +87,42 @@ type GroundMargin struct {
 	Half   float64   // [-] of its range
 	Left   float64   // [-] share of it that is left when the tyres slide
 	Slip   float64   // [-] at which it is greatest; 0 where nobody says
-	Margin []float64 // [g0] tip-over less sliding, by Leanings; below zero it tips first; not a number where it cannot brake so hard
+	Tips   []float64 // [g0] lateral acceleration at which it tips, by Leanings, tyres and springs taken off
+	Slides []float64 // [g0] at which it slides
+	Margin []float64 // [g0] the one less the other; below zero it tips first; not a number where it cannot brake so hard
 	Low    []float64 // [g0] by the range of grip and tip-over
 	High   []float64 // [g0]
 }
 
+// First is what comes first when a machine is leant on too hard.
+type First string
+
+// What may come first.
+const (
+	SlidesFirst First = "slides first"
+	TipsFirst   First = "tips first"
+	Either      First = "either" // inside the range of grip and tip-over
+	NoSuchBrake First = "cannot brake so hard"
+)
+
+// First is what comes first, ridden as the i-th of Leanings.
+func (g *GroundMargin) First(i int) First {
+	switch {
+	case math.IsNaN(g.Margin[i]):
+		return NoSuchBrake
+	case g.Low[i] > 0:
+		return SlidesFirst
+	case g.High[i] < 0:
+		return TipsFirst
+	}
+	return Either
+}
+
 // GroundMargins are the margins of a build on its own ground and on all that are known. The error is ErrLeans or ErrNoLap.
 func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
-	in := &inputs{build: b}
-	if in.layout() == bike {
-		return nil, ErrLeans
-	}
-	own := in.num("track.peak_grip")
-	if len(in.missing) > 0 {
-		return nil, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
-	}
-	half := 0.0
-	for _, atom := range b.Values["track.peak_grip"].Terms {
-		half = math.Hypot(half, b.Project.Atoms[atom].Q.Half)
-	}
-	here := GroundMargin{Ground: "this ground", Here: true, Grip: own, Half: half, Left: in.num("track.slide_share"), Slip: in.num("track.slip_at_peak")}
-	if in.has("track.surface") {
-		here.Ground = in.text("track.surface")
+	here, err := ownGround(b)
+	if err != nil {
+		return nil, err
 	}
 	list := []GroundMargin{here}
 	for i := range machine.Grounds {
@@ -116,23 +130,63 @@ func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
 		grip, half := g.GripRange()
 		list = append(list, GroundMargin{Ground: g.Name(), Grip: grip, Half: half, Left: g.SlideShare()})
 	}
+	return list, lean(b, list)
+}
+
+// OwnGroundMargin is the margin of a build on its own ground alone. The error is ErrLeans or ErrNoLap.
+func OwnGroundMargin(b *machine.Build) (*GroundMargin, error) {
+	here, err := ownGround(b)
+	if err != nil {
+		return nil, err
+	}
+	list := []GroundMargin{here}
+	return &list[0], lean(b, list)
+}
+
+// ownGround is the ground of a build's sheet.
+func ownGround(b *machine.Build) (here GroundMargin, err error) {
+	in := &inputs{build: b}
+	if in.layout() == bike {
+		return here, ErrLeans
+	}
+	own := in.num("track.peak_grip")
+	if len(in.missing) > 0 {
+		return here, fmt.Errorf("%w: %s", ErrNoLap, why(in.missing, nil))
+	}
+	half := 0.0
+	for _, atom := range b.Values["track.peak_grip"].Terms {
+		half = math.Hypot(half, b.Project.Atoms[atom].Q.Half)
+	}
+	here = GroundMargin{Ground: "this ground", Here: true, Grip: own, Half: half, Left: in.num("track.slide_share"), Slip: in.num("track.slip_at_peak")}
+	if in.has("track.surface") {
+		here.Ground = in.text("track.surface")
+	}
+	return here, nil
+}
+
+// lean fills the margins of grounds, ridden in all Leanings.
+func lean(b *machine.Build, list []GroundMargin) error {
 	e := &evaluator{build: b, delta: make([]float64, len(b.Project.Atoms))}
 	for _, l := range Leanings {
 		f := e.figure(l.tips())
 		if f.State != figure.Ready {
-			return nil, fmt.Errorf("%w: %s", ErrNoLap, f.Why)
+			return fmt.Errorf("%w: %s", ErrNoLap, f.Why)
 		}
 		for i := range list {
 			g := &list[i]
-			slides := func(grip float64) float64 { return math.Sqrt(math.Max(0, grip*grip-l.braking*l.braking)) }
+			slides := func(grip float64) float64 { // no ground grips less than nothing, however wide its range
+				grip = math.Max(0, grip)
+				return math.Sqrt(math.Max(0, grip*grip-l.braking*l.braking))
+			}
 			at := f.Value - slides(g.Grip)
 			low := at - math.Hypot(f.Value-f.Low, slides(g.Grip+g.Half)-slides(g.Grip))
 			high := at + math.Hypot(f.High-f.Value, slides(g.Grip)-slides(g.Grip-g.Half))
 			if g.Grip < l.braking {
 				at, low, high = math.NaN(), math.NaN(), math.NaN()
 			}
+			g.Tips, g.Slides = append(g.Tips, f.Value), append(g.Slides, slides(g.Grip))
 			g.Margin, g.Low, g.High = append(g.Margin, at), append(g.Low, low), append(g.High, high)
 		}
 	}
-	return list, nil
+	return nil
 }

@@ -43,6 +43,7 @@ func (in *inputs) assume(what string) {
 type trace struct {
 	paths []string
 	atoms []int
+	end   string // where the figure is cut off; "" for nowhere
 }
 
 func (t *trace) note(path string, atoms []int) {

@@ -115,7 +115,7 @@ func (e *evaluator) figure(d definition) figure.Figure {
 		f.Basis.Inputs = e.used(&now, nil)
 		return f
 	}
-	now.value = value
+	now.value, f.End = value, now.trace.end
 	sides := []*side{&now}
 	if e.baseline != nil && applies(d.id, e.baseline) {
 		before := side{build: e.baseline}

@@ -38,9 +38,9 @@ func (w wheel) suspension(formula string) []definition {
 	return []definition{
 		{w.path("suspension.%s.wheel_rate"), title("Wheel rate at rider sag"), "N/mm", "slope of the vertical force at rider sag; " + formula, source, suspensionTheory + "wheel-rate", springsOnly, w.wheelRate},
 		{w.path("suspension.%s.rider_sag"), title("Rider sag"), "mm", "travel from full extension at which the springs carry axle load - unsprung weight; " + formula, source, suspensionTheory + "sag", springsOnly,
-			func(in *inputs) (float64, error) { return w.sag(in, laden(in)) }},
+			func(in *inputs) (float64, error) { return w.sagOf(in, laden(in)) }},
 		{w.path("suspension.%s.free_sag"), title("Free sag"), "mm", "as rider sag, without rider, tank full", source, suspensionTheory + "sag", springsOnly,
-			func(in *inputs) (float64, error) { return w.sag(in, fuelled(in)) }},
+			func(in *inputs) (float64, error) { return w.sagOf(in, fuelled(in)) }},
 		{w.path("suspension.%s.frequency"), title("Natural frequency with rider"), "Hz", "(1/2 pi) sqrt(wheel rate / sprung mass of the axle)", "single mass on a spring", suspensionTheory + "frequency", springsOnly,
 			func(in *inputs) (float64, error) {
 				rate, err := w.wheelRate(in)
@@ -103,11 +103,30 @@ func (w wheel) hasFork(in *inputs) bool {
 }
 
 func (w wheel) sag(in *inputs, b chassis.Body) (float64, error) {
+	sag, err := w.stands(in, b)
+	return sag.Travel, err
+}
+
+// stands is how this end stands on its springs.
+func (w wheel) stands(in *inputs, b chassis.Body) (suspension.Sag, error) {
 	s, err := w.springs(in)
 	if err != nil || len(in.missing) > 0 {
-		return 0, err
+		return suspension.Sag{}, err
 	}
-	sag, err := s.Sag(w.sprungLoad(in, b))
+	return s.Sag(w.sprungLoad(in, b))
+}
+
+// sagOf is the sag as a figure [m], which says when an end of the travel cuts it off.
+func (w wheel) sagOf(in *inputs, b chassis.Body) (float64, error) {
+	sag, err := w.stands(in, b)
+	if in.trace != nil {
+		switch {
+		case sag.Topped:
+			in.trace.end = "topped out"
+		case sag.Bottomed:
+			in.trace.end = "at its stop"
+		}
+	}
 	return sag.Travel, err
 }
 

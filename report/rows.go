@@ -16,7 +16,7 @@ type Row struct {
 	Before     string // the baseline's value, without unit; "–" when there is none
 	Value      string // without unit
 	Unit       string
-	Range      string   // "8.4 to 9.1"; empty when the figure is exact
+	Range      string   // "8.4 to 9.1"; before it "topped out" or the like where it is cut off; empty when the figure is exact
 	Change     string   // "▲ +0.8 (+0.7 to +0.9)", "+0.1, too small to tell", "=", or empty
 	Cannot     string   // why there is no value
 	Missing    []string // inputs that it needs, by their paths; to stand small beside Cannot
@@ -72,6 +72,9 @@ func row(f figure.Figure, system quantity.System) Row {
 	r.Value = quantity.Number(unit.FromSI(f.Value), decimals)
 	if f.High > f.Low {
 		r.Range = quantity.Number(unit.FromSI(f.Low), decimals) + " to " + quantity.Number(unit.FromSI(f.High), decimals)
+	}
+	if f.End != "" {
+		r.Range = strings.TrimSuffix(f.End+", "+r.Range, ", ")
 	}
 	if before, ok := f.Before(); ok {
 		r.Before = quantity.Number(unit.FromSI(before), decimals)

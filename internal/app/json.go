@@ -39,6 +39,7 @@ type figureJSON struct {
 	Change *changeJSON `json:"change"`
 	State  string      `json:"state"`
 	Why    string      `json:"why,omitempty"`
+	End    string      `json:"cut_off,omitempty"`     // "topped out" or "at its stop": neither value nor range is exact there
 	Narrow []string    `json:"range_lacks,omitempty"` // what the range leaves out
 	Basis  basisJSON   `json:"basis"`
 }
@@ -167,7 +168,7 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 
 func figureOut(f figure.Figure) figureJSON {
 	out := figureJSON{
-		ID: f.ID, Title: f.Title, Unit: f.Unit.Kind.SI(), State: string(f.State), Why: f.Why, Narrow: f.Narrow,
+		ID: f.ID, Title: f.Title, Unit: f.Unit.Kind.SI(), State: string(f.State), Why: f.Why, End: f.End, Narrow: f.Narrow,
 		Basis: basisJSON{f.Basis.Formula, f.Basis.Source, f.Basis.Theory, f.Basis.ModelError, f.Basis.ModelNote, f.Basis.Sampled, []inputJSON{}},
 	}
 	if f.State == figure.Ready {

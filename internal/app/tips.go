@@ -41,31 +41,18 @@ func (a *Answer) Tips() (*TipsAnswer, error) {
 // Exit is the exit code.
 func (t *TipsAnswer) Exit() int { return Fine }
 
-// surely words what comes first with a margin [g] and its range.
-func surely(margin, low, high float64) string {
-	switch {
-	case math.IsNaN(margin):
-		return "cannot brake so hard"
-	case low > 0:
-		return "slides first"
-	case high < 0:
-		return "tips first"
-	}
-	return "either"
-}
-
 // Lead says what to expect on the sheet's own ground, and where it is the other way.
 func (t *TipsAnswer) Lead() string {
 	here := t.Grounds[0]
-	words := map[string]string{
-		"slides first": "%s slides before it tips on %s, by %s g with the rider centred",
-		"tips first":   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
-		"either":       "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
-	}[surely(here.Margin[0], here.Low[0], here.High[0])]
+	words := map[forecast.First]string{
+		forecast.SlidesFirst: "%s slides before it tips on %s, by %s g with the rider centred",
+		forecast.TipsFirst:   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
+		forecast.Either:      "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
+	}[here.First(0)]
 	text := fmt.Sprintf(words, t.Build, here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
 	var rolls []string
 	for _, g := range t.Grounds[1:] {
-		if surely(g.Margin[0], g.Low[0], g.High[0]) == "tips first" {
+		if g.First(0) == forecast.TipsFirst {
 			rolls = append(rolls, g.Ground)
 		}
 	}
@@ -94,7 +81,7 @@ func (t *TipsAnswer) Rows() [][]string {
 			row[0] += " (the sheet's)"
 		}
 		for i := range g.Margin {
-			cell := surely(g.Margin[i], g.Low[i], g.High[i])
+			cell := string(g.First(i))
 			if !math.IsNaN(g.Margin[i]) {
 				cell += " (" + signedNumber(g.Margin[i], 2) + ")"
 			}
@@ -155,7 +142,7 @@ func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
 	for _, g := range t.Grounds {
 		one := ground{Ground: g.Ground, Here: g.Here, Grip: g.Grip, Half: g.Half, Left: g.Left}
 		for i, l := range forecast.Leanings {
-			one.Ways = append(one.Ways, way{l.Words, number(g.Margin[i]), number(g.Low[i]), number(g.High[i]), surely(g.Margin[i], g.Low[i], g.High[i])})
+			one.Ways = append(one.Ways, way{l.Words, number(g.Margin[i]), number(g.Low[i]), number(g.High[i]), string(g.First(i))})
 		}
 		out.Grounds = append(out.Grounds, one)
 	}
