@@ -125,6 +125,14 @@ const (
 
 // Validate says what of it cannot run.
 func (b *Breathing) Validate() error {
+	if b.Charge == nil {
+		return errors.New("the torque curve needs the charge; it is missing")
+	}
+	return b.ValidateMeasures()
+}
+
+// ValidateMeasures is Validate for a breathing that has no charge yet.
+func (b *Breathing) ValidateMeasures() error {
 	if err := b.Crank.Validate(); err != nil {
 		return err
 	}
@@ -132,7 +140,7 @@ func (b *Breathing) Validate() error {
 		ok   bool
 		what string
 	}{
-		{b.Cylinders >= 1, "the number of cylinders"}, {b.Bore > 0, "the bore"}, {b.Clearance > 0, "the clearance volume"}, {b.Charge != nil, "the charge"},
+		{b.Cylinders >= 1, "the number of cylinders"}, {b.Bore > 0, "the bore"}, {b.Clearance > 0, "the clearance volume"},
 		{b.PortIn.Length > 0 && b.PortIn.Diameter > 0, "the intake port"}, {b.PortOut.Length > 0 && b.PortOut.Diameter > 0, "the exhaust port"}, {b.Runner >= 0, "the runner"}, {b.Venturi > 0, "the carburettor's venturi"},
 		{b.Silencer == 0 || b.Outlet > 0, "the silencer's outlet"}, {b.Ambient.Pressure > 0 && b.Ambient.Temperature > 0, "the air"},
 		{b.Silencer == 0 || b.Chambers <= 1 || b.Passage > 0, "the bore between the silencer's chambers"}, {b.Core.Length == 0 || b.Core.Length > 0 && b.Core.Diameter > 0 && b.CoreOpen > 0, "the silencer's core: length, bore and open share"},

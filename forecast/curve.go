@@ -229,14 +229,33 @@ func flameOf(f gas.Fuel) engine.FlameFuel {
 	return engine.GasolineFlame
 }
 
-// breathing is a build as the engine room wants it. Each cylinder has its share of carburettors, airbox and silencer.
+// breathing is a build as the engine room needs it.
 func breathing(in *inputs) (engine.Breathing, error) {
+	b, mixed, err := unfilled(in)
+	if err != nil {
+		return b, err
+	}
+	if b.Charge, err = gas.NewCharge(mixed.fuel, mixed.lambda, mixed.vapour); err != nil {
+		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	}
+	return b, nil
+}
+
+// mixture is what the engine is filled with: of that gas.NewCharge makes its tables, which takes longer than all else of a breathing.
+type mixture struct {
+	fuel           gas.Fuel
+	lambda, vapour float64 // [-]
+}
+
+// unfilled is breathing without the tables of the gases. Each cylinder has its share of carburettors, airbox and silencer.
+func unfilled(in *inputs) (engine.Breathing, mixture, error) {
+	var m mixture
 	if in.twoStroke() {
-		return engine.Breathing{}, fmt.Errorf("%w of a two-stroke yet; gearing, chassis, suspension, brakes, cost and dates are", ErrNoCurve)
+		return engine.Breathing{}, m, fmt.Errorf("%w of a two-stroke yet; gearing, chassis, suspension, brakes, cost and dates are", ErrNoCurve)
 	}
 	air, err := ambient(in)
 	if err != nil {
-		return engine.Breathing{}, fmt.Errorf("%w: %w", ErrNoCurve, err)
+		return engine.Breathing{}, m, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
 	n := max(1, in.count("engine.cylinders"))
 	each := 1 / float64(n)
@@ -276,21 +295,22 @@ func breathing(in *inputs) (engine.Breathing, error) {
 	b.Intake, errs[0] = intake.valves(in)
 	b.Exhaust, errs[1] = exhaust.valves(in)
 	b.Exhaust.Centre = -math.Abs(b.Exhaust.Centre)
-	lambda, fuel := in.num("engine.fuel.lambda"), gas.FuelNamed(in.text("engine.fuel.name"))
+	m.lambda, m.fuel = in.num("engine.fuel.lambda"), gas.FuelNamed(in.text("engine.fuel.name"))
 	if len(in.missing) > 0 {
-		return b, fmt.Errorf("%w: it %s", ErrNoCurve, why(in.missing, nil))
+		return b, m, fmt.Errorf("%w: it %s", ErrNoCurve, why(in.missing, nil))
 	}
 	if err := errors.Join(errs[:]...); err != nil {
-		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)
+		return b, m, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
-	b.Flame = flameOf(fuel)
-	if b.Charge, err = gas.NewCharge(fuel, lambda, gas.VapourShare(air.pressure, air.temperature, air.humidity)); err != nil {
-		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	b.Flame = flameOf(m.fuel)
+	m.vapour = gas.VapourShare(air.pressure, air.temperature, air.humidity)
+	if err := gas.Burns(m.lambda, m.vapour); err != nil {
+		return b, m, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
-	if err := b.Validate(); err != nil {
-		return b, fmt.Errorf("%w: %w", ErrNoCurve, err)
+	if err := b.ValidateMeasures(); err != nil {
+		return b, m, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
-	return b, nil
+	return b, m, nil
 }
 
 // valves are the valves of a side with their lobe and the readings of the flow bench.
@@ -323,7 +343,7 @@ const curveModel = "3"
 // the same curve, whatever else differs.
 func CurveKey(b *machine.Build) string {
 	in := &inputs{build: b, trace: &trace{}}
-	_, _ = breathing(in)
+	_, _, _ = unfilled(in)
 	in.num("engine.redline")
 	sum := sha256.New()
 	fmt.Fprintf(sum, "curve %s\n", curveModel)
@@ -337,7 +357,7 @@ func CurveKey(b *machine.Build) string {
 // CurveTypical is how many of the inputs that a build's torque curve follows from are typical values, and how many there are.
 func CurveTypical(b *machine.Build) (typical, all int) {
 	in := &inputs{build: b, trace: &trace{}}
-	_, _ = breathing(in)
+	_, _, _ = unfilled(in)
 	for _, path := range in.trace.paths {
 		for _, term := range b.Values[path].Terms {
 			if b.Project.Atoms[term].Q.Known == quantity.Typical {
@@ -352,7 +372,7 @@ func CurveTypical(b *machine.Build) (typical, all int) {
 // CanCurve says why a build has no torque curve; nil when it has.
 func CanCurve(b *machine.Build) error {
 	in := &inputs{build: b}
-	if _, err := breathing(in); err != nil {
+	if _, _, err := unfilled(in); err != nil {
 		return err
 	}
 	_, err := speedsOfCurve(in, curveSpeeds)

@@ -188,7 +188,7 @@ const spreadModel = "2"
 // SpreadKey is a hash of all that a curve's spread follows from: what the curve does, and how sure each number is.
 func SpreadKey(b *machine.Build) string {
 	in := &inputs{build: b, trace: &trace{}}
-	_, _ = breathing(in)
+	_, _, _ = unfilled(in)
 	sum := sha256.New()
 	fmt.Fprintf(sum, "spread %s %s\n", spreadModel, CurveKey(b))
 	for _, i := range in.trace.atoms {

@@ -140,14 +140,22 @@ type Charge struct {
 	Heating  float64 // [J/kg] lower heating value of the fuel's vapour
 }
 
+// Burns says why a mixture of an air ratio lambda in air that holds a mole fraction of water vapour is not computed; nil when it is.
+func Burns(lambda, vapour float64) error {
+	if !(lambda >= 0.6 && lambda <= 1.6) {
+		return fmt.Errorf("an air ratio of %.3g does not burn as engines do; 0.6 to 1.6 are computed", lambda)
+	}
+	if !(vapour >= 0 && vapour < 0.1) {
+		return errors.New("the air cannot hold that much water; look at temperature and humidity")
+	}
+	return nil
+}
+
 // NewCharge makes the tables for a fuel burnt at an air ratio lambda, 0.6 to 1.6, in air that holds a mole fraction of water
 // vapour. Burnt gas is in chemical equilibrium at 50 bar above 1700 K and keeps its composition below.
 func NewCharge(fuel Fuel, lambda, vapour float64) (*Charge, error) {
-	if !(lambda >= 0.6 && lambda <= 1.6) {
-		return nil, fmt.Errorf("an air ratio of %.3g does not burn as engines do; 0.6 to 1.6 are computed", lambda)
-	}
-	if !(vapour >= 0 && vapour < 0.1) {
-		return nil, errors.New("the air cannot hold that much water; look at temperature and humidity")
+	if err := Burns(lambda, vapour); err != nil {
+		return nil, err
 	}
 	air := map[Name]float64{H2O: vapour}
 	for n, x := range inOrder(dryAir) {

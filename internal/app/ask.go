@@ -33,7 +33,11 @@ type Question struct {
 	Course  string    // recording to ride along; "" for the sheet's own course
 	Rides   RideOf    // nil: recordings are files
 	first   bool      // an empty Build means the first in the sheet
+	known   forecastOf
 }
+
+// forecastOf are the figures of a build against a baseline.
+type forecastOf func(build, baseline *machine.Build) []figure.Figure
 
 // CurveOf is the torque curve of a build; nil for none, or none yet.
 type CurveOf func(*machine.Build) *forecast.TorqueCurve
@@ -108,7 +112,10 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 		return nil, Input{err}
 	}
 	a.Course, a.along = courseOf(q, s)
-	a.Figures = forecast.Forecast(a.Build, a.Baseline)
+	if q.known == nil {
+		q.known = forecast.Forecast
+	}
+	a.Figures = q.known(a.Build, a.Baseline)
 	if bad := a.forbidden(); bad != nil {
 		return nil, Input{bad}
 	}

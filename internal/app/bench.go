@@ -235,7 +235,7 @@ func (w *Workshop) Compare(ctx context.Context, id string, q Question, builds []
 	if err != nil {
 		return nil, InputError(err)
 	}
-	q.Now, q.Build, q.Rides = w.now(), "", w.rideOf(ctx, id)
+	q.Now, q.Build, q.Rides, q.known = w.now(), "", w.rideOf(ctx, id), w.figuresOf(s)
 	return compare(s, q, builds)
 }
 

@@ -181,7 +181,7 @@ func Compare(q Question, builds []string) (*Comparison, error) {
 
 // compare looks at several builds of a sheet that was read.
 func compare(s *sheet.Sheet, q Question, builds []string) (*Comparison, error) {
-	first, err := answer(s, Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, Curve: q.Curve, first: true})
+	first, err := answer(s, Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, Curve: q.Curve, first: true, known: q.known})
 	if err != nil {
 		return nil, err
 	}

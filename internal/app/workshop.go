@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -11,7 +12,10 @@ import (
 	"github.com/aymanbagabas/go-udiff"
 
 	"shakedown/examples"
+	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/internal/store"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
 )
@@ -33,11 +37,38 @@ type Workshop struct {
 	mu       sync.Mutex
 	watchers map[string]map[chan struct{}]bool // by machine
 	texts    map[string]*sheet.Sheet           // the last few texts that were read without an error
+	figures  map[ofSheet][]figure.Figure       // of those
 	rides    map[string]along                  // the last few recorded courses that were read, by machine and name
 }
 
-// textsKept is how many read sheets are kept: a save reads the text that the next page shows.
-const textsKept = 8
+// textsKept is how many read sheets are kept: a save reads the text that the next page shows, and several people look at several machines.
+const textsKept = 32
+
+// ofSheet names the figures of a build against a baseline of a sheet that was read.
+type ofSheet struct {
+	sheet           *sheet.Sheet
+	build, baseline string
+}
+
+// figuresOf gives the figures of a sheet's builds, worked out once for all pages that show them: only the sheet makes them.
+func (w *Workshop) figuresOf(s *sheet.Sheet) forecastOf {
+	return func(build, baseline *machine.Build) []figure.Figure {
+		key := ofSheet{s, build.Name, baseline.Name}
+		w.mu.Lock()
+		list := w.figures[key]
+		w.mu.Unlock()
+		if list == nil {
+			list = forecast.Forecast(build, baseline)
+			w.mu.Lock()
+			if len(w.figures) >= 4*textsKept {
+				clear(w.figures)
+			}
+			w.figures[key] = list
+			w.mu.Unlock()
+		}
+		return slices.Clone(list) // an answer adds its own
+	}
+}
 
 // read is the sheet of a text, read once.
 func (w *Workshop) read(text []byte) (*sheet.Sheet, error) {
@@ -55,6 +86,7 @@ func (w *Workshop) read(text []byte) (*sheet.Sheet, error) {
 	defer w.mu.Unlock()
 	if len(w.texts) >= textsKept {
 		clear(w.texts)
+		clear(w.figures)
 	}
 	w.texts[string(text)] = s
 	return s, nil
@@ -77,7 +109,7 @@ func over(file *store.Workshop, now func() time.Time, err error) (*Workshop, err
 	if err != nil {
 		return nil, InputError(err)
 	}
-	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}, rides: map[string]along{}}, nil
+	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}, figures: map[ofSheet][]figure.Figure{}, rides: map[string]along{}}, nil
 }
 
 // Close lets the file go; everything acknowledged is in it.
@@ -145,7 +177,7 @@ func (w *Workshop) trusted(text []byte) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	a, err := answer(s, Question{Now: time.Unix(0, 0)})
+	a, err := answer(s, Question{Now: time.Unix(0, 0), known: w.figuresOf(s)})
 	if err != nil {
 		return "", err
 	}
@@ -214,6 +246,7 @@ func (w *Workshop) Ask(ctx context.Context, id string, q Question) (*Answer, Rev
 	if err != nil {
 		return nil, head, InputError(err)
 	}
+	q.known = w.figuresOf(s)
 	a, err := answer(s, q)
 	return a, head, err
 }

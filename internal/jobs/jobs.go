@@ -179,6 +179,13 @@ func (d *Desk) Running(key string) bool {
 	return d.jobs[key] != nil
 }
 
+// Load is how many jobs run and how many wait in turn.
+func (d *Desk) Load() (running, waiting int) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.running, len(d.turn)
+}
+
 // Stop cancels all jobs and waits until they have ended, or the context has.
 func (d *Desk) Stop(ctx context.Context) {
 	d.mu.Lock()
