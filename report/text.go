@@ -49,9 +49,9 @@ func WriteFigures(w io.Writer, groups []Group, build, baseline string) error {
 	var b strings.Builder
 	against := ""
 	if baseline != "" {
-		against = " against " + baseline
+		against = fmt.Sprintf(" against build %q", baseline)
 	}
-	fmt.Fprintf(&b, "%s%s\n", build, against)
+	fmt.Fprintf(&b, "Build %q%s\n", build, against)
 	titles, values, befores := 0, 0, 6
 	for _, g := range groups {
 		for _, r := range g.Rows {

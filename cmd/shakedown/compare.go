@@ -78,7 +78,7 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	}
 	for _, a := range compared.Answers {
 		if n := a.Conflicts(); n > 0 {
-			fmt.Fprintf(s.out, "%s: %s; see shakedown check --build %s.\n", a.Build.Name, a.Count(), a.Build.Name)
+			fmt.Fprintf(s.out, "Build %q: %s; see shakedown check --build %s.\n", a.Build.Name, a.Count(), a.Build.Name)
 		}
 	}
 	return nil

@@ -16,7 +16,7 @@ func (a *Answer) onCourse(curve curveSource) (source curveSource, why string) {
 		if err := forecast.CanCurve(b); err != nil {
 			return func(_ context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
 				return forecast.TemplateCurve(b)
-			}, fmt.Sprintf("%s: %s", b.Name, err)
+			}, fmt.Sprintf("%s: %s", theBuild(b.Name), err)
 		}
 	}
 	return curve, ""
@@ -74,7 +74,7 @@ func (a *Answer) loads(curve *forecast.TorqueCurve) (*forecast.Loads, string) {
 	}
 	course := a.along()
 	if course.err != nil {
-		return nil, "the logged ride " + courseName(a.Course) + " cannot be ridden, and lap says why"
+		return nil, "the logged ride " + courseName(a.Course) + " cannot be ridden; shakedown lap says why"
 	}
 	l, err := forecast.LoadsOf(a.Build, curve, course.ride)
 	if err != nil {

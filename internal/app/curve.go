@@ -211,11 +211,11 @@ func (c *CurveAnswer) Lead() string {
 		}
 		switch {
 		case most == 0:
-			text += fmt.Sprintf("; %s makes %s and %s", c.Against, torque(b.Torque.Value), c.show(b.Power.Value, "kW"))
+			text += fmt.Sprintf("; %s makes %s and %s", theBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"))
 		case gain >= 0:
-			text += fmt.Sprintf("; against %s (%s, %s) it differs most at %.0f rpm, by %s", c.Against, torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
+			text += fmt.Sprintf("; against %s (%s, %s) it differs most at %.0f rpm, by %s", theBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
 		default:
-			text += fmt.Sprintf("; it loses against %s (%s, %s), most at %.0f rpm, %s", c.Against, torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
+			text += fmt.Sprintf("; it loses against %s (%s, %s), most at %.0f rpm, %s", theBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
 		}
 	}
 	if s := c.Spread; s != nil {
@@ -236,7 +236,7 @@ func (c *CurveAnswer) Lead() string {
 			}
 		}
 		if most := s.Largest(at, 2); len(most) == 2 {
-			text += fmt.Sprintf("; most of that is %s and %s", most[0], most[1])
+			text += fmt.Sprintf("; most of that is the %s and the %s", machine.Spoken(most[0]), machine.Spoken(most[1]))
 		}
 		text += ". "
 		if narrow := figure.TooNarrow(c.lost()); narrow != "" {

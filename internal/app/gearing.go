@@ -62,7 +62,7 @@ func (g *GearingAnswer) Lead() string {
 }
 
 func (g *GearingAnswer) lead() string {
-	now := fmt.Sprintf("%d and %d teeth lap %s in %s s", g.Present.Front, g.Present.Rear, theBuild(g.Build), quantity.Number(g.Present.Lap, 2))
+	now := fmt.Sprintf("with %d and %d teeth %s laps in %s s", g.Present.Front, g.Present.Rear, theBuild(g.Build), quantity.Number(g.Present.Lap, 2))
 	if len(g.Pairs) == 0 || g.Pairs[0].Gain <= 0 {
 		return "Leave the sprockets as they are: " + now + ", and no pair that fits is quicker on this course. A lap is that of one line and a rider who uses all there is."
 	}

@@ -223,7 +223,7 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 		}
 	}
 	if l.BeforeWhy != "" {
-		if err := report.WriteParagraph(w, l.Against+": "+l.BeforeWhy); err != nil {
+		if err := report.WriteParagraph(w, capital(theBuild(l.Against))+": "+l.BeforeWhy); err != nil {
 			return err
 		}
 	}
@@ -421,7 +421,7 @@ func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 
 // Map is the course from above, by what limits the build.
 func (l *LapAnswer) Map() report.CourseMap {
-	m := report.CourseMap{Title: "The course from above, by what limits " + l.Build}
+	m := report.CourseMap{Title: "The course from above, by what limits " + theBuild(l.Build)}
 	for i, p := range l.Lap.Course {
 		limit := ""
 		if i < len(l.Lap.Limit) {
@@ -477,7 +477,7 @@ func (l *LapAnswer) Ahead() (c report.Chart, ok bool) {
 	for _, m := range l.Lap.Way {
 		line.X = append(line.X, far.FromSI(m))
 	}
-	return report.Chart{Title: "Time gained along the lap", XLabel: far.Label() + " from the start", YLabel: "s gained over " + l.Against, Lines: []report.ChartLine{line}}, true
+	return report.Chart{Title: "Time gained along the lap", XLabel: far.Label() + " from the start", YLabel: "s gained over " + theBuild(l.Against), Lines: []report.ChartLine{line}}, true
 }
 
 // TrackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the

@@ -10,6 +10,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -60,7 +61,7 @@ func (s *StartAnswer) Lead() string {
 	r := s.Start
 	v := quantity.MustUnit("km/h").In(s.System)
 	speed := func(kmh float64) string { return quantity.Number(v.FromSI(kmh/3.6), 0) + " " + v.Label() }
-	text := fmt.Sprintf("Start %s in gear %d with the engine held at %.0f rpm: %s to the first corner take %s s, at up to %s; the clutch slips for %s s and takes %s kJ", s.Build, r.Gear, r.Held, distance(r.Distance, s.System), quantity.Number(r.Time, 2), speed(r.Fastest), quantity.Number(r.Slips, 1), quantity.Number(r.Heat, 1))
+	text := fmt.Sprintf("Start %s in gear %d with the engine held at %.0f rpm: %s to the first corner take %s s, at up to %s; the clutch slips for %s s and takes %s kJ", theBuild(s.Build), r.Gear, r.Held, distance(r.Distance, s.System), quantity.Number(r.Time, 2), speed(r.Fastest), quantity.Number(r.Slips, 1), quantity.Number(r.Heat, 1))
 	if r.PerFace > 0 {
 		text += fmt.Sprintf(" (%s J on each square centimetre of its faces", quantity.Number(r.PerFace, 0))
 		if r.PerFace > hotFace {
@@ -75,7 +76,7 @@ func (s *StartAnswer) Lead() string {
 	if r.High > r.Low {
 		text += fmt.Sprintf(". How sure: between %s and %s s (95 %% range)", quantity.Number(r.Low, 2), quantity.Number(r.High, 2))
 		if r.First != "" {
-			text += ", most of it by " + r.First
+			text += ", most of it from the " + machine.Spoken(r.First)
 		}
 		if narrow := figure.TooNarrow(r.Narrow); narrow != "" {
 			text += ". " + strings.TrimSuffix(narrow, ".")

@@ -49,7 +49,7 @@ func (t *TipsAnswer) Lead() string {
 		forecast.TipsFirst:   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
 		forecast.Either:      "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
 	}[here.First(0)]
-	text := fmt.Sprintf(words, t.Build, here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
+	text := fmt.Sprintf(words, capital(theBuild(t.Build)), here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
 	var rolls []string
 	for _, g := range t.Grounds[1:] {
 		if g.First(0) == forecast.TipsFirst {
@@ -60,7 +60,7 @@ func (t *TipsAnswer) Lead() string {
 		text += "; on " + strings.Join(rolls, ", ") + " it surely tips first"
 	}
 	text += fmt.Sprintf(". It breaks away past a slip of some %.0f %% and keeps %.0f %% of the grip while it slides", 100*here.Slip, 100*here.Left)
-	return text + fmt.Sprintf(". How sure: the grip is %s ± %s, and the tip-over goes in with its range; 12 %% of it is taken off for tyres and springs. A rut, a kerb or a bank tips any of them; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
+	return text + fmt.Sprintf(". How sure: the grip is %s ± %s, and the tip-over has its own range; 12 %% of it is taken off for tyres and springs. A rut, a kerb or a bank tips any machine; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
 }
 
 // Heads are the columns of the grounds.

@@ -263,7 +263,7 @@ func (t *TorqueOfParts) Sum() Gain {
 // Lead says which part does most alone, and what they do together.
 func (t *TorqueOfParts) Lead() string {
 	if len(t.Parts) == 0 {
-		return fmt.Sprintf("No part that %s has over %s changes its torque.", t.Build, t.Against)
+		return fmt.Sprintf("No part that %s has over %s changes its torque.", theBuild(t.Build), theBuild(t.Against))
 	}
 	where := fmt.Sprintf("from %.0f to %.0f rpm", t.From, t.To)
 	text := fmt.Sprintf("Together the parts change the mean torque %s by %s", where, t.torque(t.Whole.Mean))
@@ -282,7 +282,7 @@ func (t *TorqueOfParts) Lead() string {
 		}
 	}
 	if p := t.worst(); p != nil {
-		text += fmt.Sprintf(". Look again at %s: without it %s makes %s more at the peak", p.Part, t.Build, strings.TrimPrefix(t.power(-p.Last.Power), "+"))
+		text += fmt.Sprintf(". Look again at %s: without it %s makes %s more at the peak", p.Part, theBuild(t.Build), strings.TrimPrefix(t.power(-p.Last.Power), "+"))
 	}
 	text += fmt.Sprintf(". A change of less than about %s is too small to tell", t.show(t.Range))
 	if t.Usual {

@@ -51,7 +51,7 @@ func (v *ValueAnswer) PackageRows() [][]string {
 
 // PackageLead says what the packages are.
 func (v *ValueAnswer) PackageLead() string {
-	return fmt.Sprintf("All that %s adds in one area of the machine, together, over %s; beside it what its parts gain one by one:", v.Aim, v.Against)
+	return fmt.Sprintf("All that %s adds in one area of the machine, together, over %s; beside it what its parts gain one by one:", theBuild(v.Aim), theBuild(v.Against))
 }
 
 // Heads are the columns of the parts.
@@ -227,7 +227,7 @@ func (v *ValueAnswer) OrderLead() string {
 func (v *ValueAnswer) Notes() []string {
 	var list []string
 	if w := v.Whole; w != nil && w.Why == "" {
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", w.Name, signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), v.Against, signedNumber(oneByOne(v.Ridden(), w.With), 2)))
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", theBuild(w.Name), signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), theBuild(v.Against), signedNumber(oneByOne(v.Ridden(), w.With), 2)))
 	}
 	var lost []string
 	for _, p := range v.Parts {

@@ -115,7 +115,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	l, err := s.Workshop.LapKept(ctx, a, head, s.Program)
 	if err != nil {
 		p.Cannot, p.Lead = err.Error(), a.Advice.Text
-		p.Second = "There is no lap yet: mend what is named below, and it is ridden."
+		p.Second = "There is no lap yet: enter or change what is named below, and it is ridden."
 		return ctx.Err()
 	}
 	if l == nil {
@@ -152,7 +152,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	case l.Range == nil:
 		p.M.more, p.Work = "lap", "How sure the lap is"
 	case p.Value == nil:
-		p.M.more, p.Work = "value", "What each part gives, laid over "+p.M.Against
+		p.M.more, p.Work = "value", fmt.Sprintf("What each part gives, laid over build %q", p.M.Against)
 	case p.Line == nil:
 		p.M.more, p.Work = "line", "Sprockets and start"
 	}

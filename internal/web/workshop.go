@@ -113,7 +113,7 @@ func (s *Server) beginMachine(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.turn(w, r, (&bar{ID: rev.Machine}).At("machine"), "Begun. What is marked typical is a guess: measure what stands first on the right.")
+	return s.turn(w, r, (&bar{ID: rev.Machine}).At("machine"), "Begun. What is marked typical was not measured on your machine: measure what stands first on the right.")
 }
 
 func (s *Server) addExample(w http.ResponseWriter, r *http.Request) error {
