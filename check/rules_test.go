@@ -345,9 +345,9 @@ var trials = []trial{
 		return on(t, "as-found").figure("driveline.chain_centres", 0.522).figure("driveline.chain_wrap", 120*math.Pi/180)
 	}, silent, ""},
 
-	{"chain-repeat", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.Note, "12 teeth and 92 pitches share 4"},
+	{"chain-repeat", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.Note, "12 teeth and 92 pitches share the factor 4"},
 	{"chain-repeat", quiet, func(t *testing.T) *bench { return on(t, "as-found").input("driveline.sprockets.front", "13") }, silent, ""},
-	{"chain-repeat", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("driveline.sprockets.front", "14") }, figure.Note, "share 2"},
+	{"chain-repeat", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("driveline.sprockets.front", "14") }, figure.Note, "share the factor 2"},
 
 	{"tyre-rim", fires, func(t *testing.T) *bench { return on(t, "as-found").input("wheels.rear.rim_width", "7 in") }, figure.Caution, "8.00 in to 9.00 in"},
 	{"tyre-rim", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},

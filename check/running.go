@@ -62,16 +62,16 @@ func chainRepeat(c *Context, r *report) {
 	var better []string
 	for _, teeth := range []int{int(front) - 1, int(front) + 1} {
 		if gcd(teeth, int(pitches)) == 1 {
-			better = append(better, fmt.Sprintf("%d teeth share nothing (gearing %s)", teeth, signedPercent(front/float64(teeth)-1)))
+			better = append(better, fmt.Sprintf("%d teeth share no factor (gearing %s)", teeth, signedPercent(front/float64(teeth)-1)))
 		}
 	}
 	remedy := "Leave it so, or change chain and sprockets together."
 	if len(better) > 0 {
 		remedy = strings.ToUpper(better[0][:1]) + strings.Join(better, "; ")[1:] + "."
 	}
-	text := fmt.Sprintf("%d teeth and %d pitches share %d: a front tooth meets only every %s link.", int(front), int(pitches), shared, ordinal(shared))
+	text := fmt.Sprintf("%d teeth and %d pitches share the factor %d: a front tooth meets only every %s link.", int(front), int(pitches), shared, ordinal(shared))
 	if also := gcd(int(rear), int(pitches)); also > 1 {
-		text += fmt.Sprintf(" The rear's %d teeth share %d.", int(rear), also)
+		text += fmt.Sprintf(" The rear's %d teeth share the factor %d.", int(rear), also)
 	}
 	r.add(figure.Note, remedy, []string{"driveline.sprockets.front", "driveline.chain.pitches"}, "%s", text)
 }

@@ -59,7 +59,7 @@ var (
 	beam           = modelError{0.05, 0.01, "beam theory, elastic to the first yield, bearings as knife edges"}
 	meanPressure   = modelError{0.20, 0.10, "a mean effective pressure of 10 bar is assumed until a torque curve is computed"}
 	polytropicAir  = modelError{0.05, 0.02, "polytropic exponent 1.3, spring's own volume left out"}
-	movesReference = modelError{0.005, 0, "a standard's formula inside its range"}
+	movesReference = modelError{0.005, 0, "a standard's formula, used where it holds"}
 )
 
 // fixed lists the figures that every machine has, room by room.

@@ -25,7 +25,7 @@ func (newCommand) Help() string {
   shakedown new mine.yaml
   shakedown new mine.yaml --layout quad --set name='Old red' --set engine.bore='74 mm' --set mass.dry='362 lb'
 
-asks what can be read off the machine or measured with a rule and a bathroom scale (an empty answer leaves a typical
+goes through what can be read off the machine or measured with a rule and a bathroom scale (an empty answer leaves a typical
 value), and writes a sheet in which every other input stands as a typical value with how to measure it.`
 }
 

@@ -266,7 +266,7 @@ func (l *LapAnswer) Notes() []string {
 	}
 	fuel := quantity.FuelUnit(l.System).Symbol
 	if o.Fuel > 0 {
-		text := fmt.Sprintf("a lap burns %s, within a quarter", show(o.Fuel/1000, fuel, 3))
+		text := fmt.Sprintf("a lap burns %s, give or take a quarter", show(o.Fuel/1000, fuel, 3))
 		if o.Race > 0 && !l.oneWay() {
 			text += fmt.Sprintf("; a race of %s, %.0f laps, %s of the %s in the tank", show(o.Race, "min", 0), o.Laps, show(o.RaceFuel/1000, fuel, 1), show(o.Tank/1000, fuel, 1))
 		}
