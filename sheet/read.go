@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -46,16 +47,37 @@ func Read(path string) (*Sheet, error) {
 		if len(names) > 1 {
 			shown = filepath.ToSlash(filepath.Join(filepath.Base(path), shown))
 		}
-		if info, err := os.Stat(name); err == nil && info.Size() > MaxBytes {
-			return nil, Errors{(&File{Name: shown}).at(1, 1, 1, fmt.Sprintf("the file has %d bytes", info.Size()), fmt.Sprintf("at most %d bytes", MaxBytes), "split the sheet into several files in one folder")}
+		text, err := ReadBounded(name, MaxBytes)
+		if errors.Is(err, ErrLarge) {
+			return nil, Errors{(&File{Name: shown}).at(1, 1, 1, err.Error(), fmt.Sprintf("at most %d bytes", MaxBytes), "split the sheet into several files in one folder")}
 		}
-		text, err := os.ReadFile(name)
 		if err != nil {
 			return nil, err
 		}
 		files = append(files, &File{Name: shown, Text: text})
 	}
 	return Parse(files...)
+}
+
+// ErrLarge says that a file has more bytes than are read.
+var ErrLarge = errors.New("the file has more bytes than are read")
+
+// ReadBounded reads a file of at most so many bytes, also one that does not say how many it has, such as a pipe. The error wraps ErrLarge when
+// it has more.
+func ReadBounded(name string, most int64) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.Size() > most {
+		return nil, fmt.Errorf("%w: %d", ErrLarge, info.Size())
+	}
+	text, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err == nil && int64(len(text)) > most {
+		return nil, fmt.Errorf("%w: %d or more", ErrLarge, len(text))
+	}
+	return text, err
 }
 
 func filesIn(folder string) ([]string, error) {

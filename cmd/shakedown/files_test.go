@@ -87,6 +87,25 @@ func TestOnlyPlainFilesAreReplaced(t *testing.T) {
 	}
 }
 
+// A file without an end, which does not say how long it is, is not read to its end.
+func TestFilesWithoutEnd(t *testing.T) {
+	const zero = "/dev/zero"
+	if _, err := os.Stat(zero); err != nil {
+		t.Skip("there is no file without an end here")
+	}
+	workshop := filepath.Join(t.TempDir(), "w.shakedown")
+	for _, args := range [][]string{{"check", zero}, {"add-parts", zero, zero}, {"add-parts", "../../examples/sallow-q250.yaml", zero}, {"import", zero, "--workshop", workshop}, {"lap", "../../examples/sallow-q250.yaml", "--course", zero}} {
+		var out bytes.Buffer
+		began := time.Now()
+		if code := run(args, streams{out: io.Discard, err: &out, now: time.Now(), curves: &app.Curves{}}); code != app.BadInput || !strings.Contains(out.String(), "more") {
+			t.Errorf("%v: exit code %d: %s", args, code, &out)
+		}
+		if took := time.Since(began); took > 20*time.Second {
+			t.Errorf("%v took %v", args, took)
+		}
+	}
+}
+
 // A place to listen at that is refused, or taken, leaves no file.
 func TestRefusedListenLeavesNoFile(t *testing.T) {
 	taken, err := net.Listen("tcp", "127.0.0.1:0")

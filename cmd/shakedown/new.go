@@ -64,6 +64,10 @@ func (c newCommand) Run(s *streams, _ *int) error {
 		f.Close()
 		return err
 	}
+	if err := f.Sync(); err != nil {
+		f.Close()
+		return err
+	}
 	if err := f.Close(); err != nil {
 		return err
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"log/slog"
 	"net"
@@ -11,7 +10,6 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"syscall"
 	"time"
 
@@ -243,7 +241,7 @@ func (c importCommand) Run(s *streams, _ *int) error {
 	}
 	defer workshop.Close()
 	for _, name := range c.Files {
-		text, err := readLimited(name)
+		text, err := app.ReadImport(name)
 		if err != nil {
 			return err
 		}
@@ -258,21 +256,4 @@ func (c importCommand) Run(s *streams, _ *int) error {
 		}
 	}
 	return nil
-}
-
-func readLimited(name string) ([]byte, error) {
-	info, err := os.Stat(name)
-	switch {
-	case err != nil:
-		return nil, app.InputError(fmt.Errorf("%s cannot be read: %w", name, err))
-	case info.IsDir():
-		return nil, app.InputError(errors.New(strings.TrimSpace(name) + " is a folder; a machine of the workshop has its sheet in one file: put the files of the folder together first"))
-	case info.Size() > app.MaxImport:
-		return nil, app.InputError(fmt.Errorf("%s has more than %d MB", name, app.MaxImport>>20))
-	}
-	text, err := os.ReadFile(name)
-	if err != nil {
-		return nil, app.InputError(err)
-	}
-	return text, nil
 }

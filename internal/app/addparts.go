@@ -13,11 +13,11 @@ func AddParts(sheetPath, listPath string) ([]byte, int, error) {
 	if info, err := os.Stat(sheetPath); err == nil && info.IsDir() {
 		return nil, 0, InputError(fmt.Errorf("%s is a folder; give the file of it that the parts belong in", sheetPath))
 	}
-	text, err := os.ReadFile(sheetPath)
+	text, err := sheet.ReadBounded(sheetPath, sheet.MaxBytes)
 	if err != nil {
 		return nil, 0, InputError(fmt.Errorf("the sheet cannot be read: %w", err))
 	}
-	list, err := os.ReadFile(listPath)
+	list, err := sheet.ReadBounded(listPath, sheet.MaxBytes)
 	if err != nil {
 		return nil, 0, InputError(fmt.Errorf("the list cannot be read: %w", err))
 	}

@@ -29,18 +29,13 @@ const MaxRecording = 48 << 20
 
 // recordingFile reads a recorded course from a file.
 func recordingFile(path string) (*forecast.Ride, string, error) {
-	info, err := os.Stat(path)
-	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, "", fmt.Errorf("there is no file %q; give the path of a recording, GPX or a table", path)
-		}
-		return nil, "", err
-	}
-	if info.Size() > MaxRecording {
+	text, err := sheet.ReadBounded(path, MaxRecording)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, "", fmt.Errorf("there is no file %q; give the path of a recording, GPX or a table", path)
+	case errors.Is(err, sheet.ErrLarge):
 		return nil, "", fmt.Errorf("%s has more than %d MB; cut it", path, MaxRecording>>20)
-	}
-	text, err := os.ReadFile(path)
-	if err != nil {
+	case err != nil:
 		return nil, "", err
 	}
 	return readRide(context.Background(), filepath.Base(path), text)

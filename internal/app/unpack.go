@@ -7,8 +7,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path"
 	"strings"
+
+	"shakedown/sheet"
 )
 
 // What is read from an export: more than a workshop of many years holds, and little enough for a small computer.
@@ -24,6 +27,21 @@ const (
 	mostShrunk = 100
 	smallEntry = 64 << 10 // bytes below which that is not asked
 )
+
+// ReadImport reads a file that is to be imported.
+func ReadImport(name string) ([]byte, error) {
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		return nil, InputError(fmt.Errorf("%s is a folder; a machine of the workshop has its sheet in one file: put the files of the folder together first", name))
+	}
+	file, err := sheet.ReadBounded(name, MaxImport)
+	if errors.Is(err, sheet.ErrLarge) {
+		return nil, TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
+	}
+	if err != nil {
+		return nil, InputError(fmt.Errorf("%s cannot be read: %w", name, err))
+	}
+	return file, nil
+}
 
 // archive is a zip file in memory. What is read is unpacked then, and not kept; no name in it ever reaches the file system.
 type archive struct {
