@@ -32,7 +32,7 @@ func CheckRide(name string, r io.Reader) error {
 }
 
 // ReadRide reads a recording, GPX or a table by its name's ending, and makes a course of it: of the quickest of its laps, or of all of it when it never
-// comes back. The error is recording.ErrRecording, recording.ErrRough, ErrNoLap or the context's.
+// comes back. The error is recording.ErrRecording, recording.ErrRough, recording.ErrLong, ErrNoLap or the context's.
 func ReadRide(ctx context.Context, name string, r io.Reader) (*Ride, error) {
 	log, err := recording.Read(name, r)
 	if err != nil {

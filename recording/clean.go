@@ -234,7 +234,7 @@ func (r *ride) chain(fixes []Fix) {
 			end, begin := before.fixes[len(before.fixes)-1], c.fixes[0]
 			if back := end.Time - begin.Time; back >= 0 && before.last < c.first && apart(end, begin) <= fastestRide*3*usual+slack {
 				if back > 0 {
-					r.notes = append(r.notes, "the clock was set back by "+duration(back)+" on the way: a lap across that has no time")
+					r.notes = append(r.notes, "the clock was set back by "+duration(back+usual)+" on the way: a lap across that has no time")
 				}
 				before.sets = append(before.sets, len(before.fixes))
 				for _, g := range c.gaps {

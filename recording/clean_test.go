@@ -1,9 +1,12 @@
 package recording
 
 import (
+	"context"
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -114,15 +117,59 @@ func TestFilesJoined(t *testing.T) {
 	}
 }
 
-// No lap is quicker than anything can be ridden, whatever the times are.
+// No lap is quicker than anything can be ridden, whatever the times are: 15 m/s made five times and a hundred times as quick are 75 and 1500.
 func TestTimesThatRace(t *testing.T) {
-	log, tr := ovalLog(3.3, 5)
-	for i := range log.Fixes {
-		log.Fixes[i].Time /= 100 // 17 m/s become 1700
+	for _, quick := range []float64{5, 100} {
+		log, tr := ovalLog(3.3, 5)
+		for i := range log.Fixes {
+			log.Fixes[i].Time /= quick
+		}
+		l, err := Course(t.Context(), log, 1, 20000)
+		if err != nil {
+			if !errors.Is(err, ErrRecording) && !errors.Is(err, ErrRough) {
+				t.Error(err)
+			}
+			continue
+		}
+		for _, p := range append(l.Laps, Lap{Time: l.Taken}) {
+			if p.Time < tr.length/fastestRide {
+				t.Errorf("%g times as quick: a lap of %.0f m in %g s", quick, l.Length, p.Time)
+			}
+		}
+		if !told(l.Notes, "quicker than anything can be ridden") {
+			t.Errorf("%g times as quick: %q", quick, l.Notes)
+		}
 	}
-	l, err := Course(t.Context(), log, 1, 20000)
-	if err == nil && l.Taken < tr.length/fastestRide {
-		t.Errorf("a lap of %.0f m in %g s", l.Length, l.Taken)
+}
+
+// A long road is taken whole in longer steps; one that is too long is refused with what to do.
+func TestLongRoads(t *testing.T) {
+	for _, far := range []float64{52000, 75000} {
+		var xy [][2]float64
+		for s := 0.0; s <= far; s += 20 {
+			xy = append(xy, [2]float64{s, 60 * math.Sin(s/240)})
+		}
+		l, err := Course(t.Context(), along(xy, 20, 0.5, rand.New(rand.NewPCG(16, 1))), 1, 20000)
+		switch {
+		case far > mostLong:
+			if !errors.Is(err, ErrLong) || !strings.Contains(err.Error(), "cut the recording") {
+				t.Errorf("%g km: %v", far/1000, err)
+			}
+		case err != nil:
+			t.Errorf("%g km: %v", far/1000, err)
+		case len(l.Curvature) != 20000 || math.Abs(l.Length/far-1) > 0.05 || l.Closed:
+			t.Errorf("%g km: %d steps over %.0f m, closed %v", far/1000, len(l.Curvature), l.Length, l.Closed)
+		}
+	}
+}
+
+// Who no longer waits is not waited for.
+func TestSmoothingStops(t *testing.T) {
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	log, _ := ovalLog(3.3, 17)
+	if _, err := Course(ctx, log, 1, 20000); !errors.Is(err, context.Canceled) {
+		t.Errorf("%v", err)
 	}
 }
 

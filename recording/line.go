@@ -52,6 +52,9 @@ const (
 	Steepest = 0.5 // [-] greatest slope
 )
 
+// ErrLong says that a ride that never comes back is too long to be ridden.
+var ErrLong = errors.New("the ride is too long")
+
 // Of smoothing.
 const (
 	tried      = 2000    // fixes by which the noise is judged
@@ -78,7 +81,7 @@ const (
 )
 
 // Course makes a line of a recording: of the quickest of its laps, or of all of it when it never comes back, in steps of about a length [m], so many at most. The
-// error is ErrRecording, ErrRough or the context's.
+// error is ErrRecording, ErrRough, ErrLong or the context's.
 func Course(ctx context.Context, log *Log, about float64, most int) (*Line, error) {
 	r := cleaned(log.Fixes)
 	if len(r.pieces) == 0 {
@@ -104,6 +107,7 @@ func Course(ctx context.Context, log *Log, about float64, most int) (*Line, erro
 	}
 	found := findLaps(list)
 	line := &Line{Laps: found.laps, Notes: append(slices.Clone(log.Notes), r.notes...), Taken: unknown}
+	line.impossible()
 	piece, from, to := r.whole(list)
 	if len(found.laps) > 0 {
 		l := found.laps[quickestOf(found.laps)]
@@ -129,6 +133,10 @@ func Course(ctx context.Context, log *Log, about float64, most int) (*Line, erro
 	line.Scatter, line.Wander, line.Within, line.begin = m.noise, m.drift, m.stays, from
 	if err := line.make(ctx, part, from, to, e, m, noisy, about, most); err != nil {
 		return nil, err
+	}
+	if line.Taken*fastestRide < line.Length {
+		line.Taken, line.Clock, line.Speed = unknown, nil, nil
+		line.Notes = append(line.Notes, "it was quicker than anything can be ridden: its times are wrong and not used")
 	}
 	if err := line.rough(&m, (part[len(part)-1].t-part[0].t)/float64(len(part)-1), r.timed); err != nil {
 		return nil, err
@@ -685,7 +693,7 @@ func (l *Line) lay(es []epoch, sum []passing, drawn [][]state, heights []height,
 		return fmt.Errorf("%w: its length would lie between %.0f and %.0f m", ErrRough, l.Low, l.High)
 	}
 	if best > mostLong {
-		return fmt.Errorf("%w: the ride goes %.0f km without coming back to itself; cut the recording to the piece that is raced, %.0f km at most", ErrRecording, best/1000, mostLong/1000)
+		return fmt.Errorf("%w: it goes %.0f km without coming back to itself; cut the recording to the piece that is raced, %.0f km at most", ErrLong, best/1000, mostLong/1000)
 	}
 	steps := max(2, min(most, int(math.Ceil(best/about))))
 	var keep []int

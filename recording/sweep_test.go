@@ -119,3 +119,33 @@ func TestSweepHeavy(t *testing.T) {
 		}
 	}
 }
+
+// Logged speeds make a course surer: hairpins at 1 Hz with 1 m of noise.
+func TestLoggedSpeeds(t *testing.T) {
+	tr := ridden(hairpinTrack(), 18)
+	var without, with, held float64
+	const rides = 6
+	for seed := range uint64(rides) {
+		for _, speed := range []float64{0, 0.2} {
+			l, err := Course(t.Context(), tr.log(receiver{rate: 1, white: 1, speed: speed}, 3.3, 7, rand.New(rand.NewPCG(seed, 9))), 1, 20000)
+			if err != nil {
+				t.Log(speed, err)
+				continue
+			}
+			if speed == 0 {
+				without += (l.High - l.Low) / rides
+				continue
+			}
+			with += (l.High - l.Low) / rides
+			if math.Abs(l.Length/tr.length-1) > 0.01 {
+				t.Errorf("seed %d: %.1f m of %.1f (%.1f to %.1f)", seed, l.Length, tr.length, l.Low, l.High)
+			}
+			if tr.length >= l.Low && tr.length <= l.High {
+				held++
+			}
+		}
+	}
+	if !(with > 0 && with < 0.7*without) || held < 5 {
+		t.Errorf("ranges of %.1f m become %.1f with speeds, and hold the length in %g of %d", without, with, held, rides)
+	}
+}

@@ -64,6 +64,20 @@ func (l *Line) rough(m *motion, apart float64, timed bool) error {
 	return fmt.Errorf("%w: %s; %s", ErrRough, found, wouldDo(m, apart, need, timed))
 }
 
+// impossible takes the times from laps that are quicker than anything can be ridden: their clock is wrong. It says how many there were.
+func (l *Line) impossible() {
+	n := 0
+	for i, p := range l.Laps {
+		if p.Time*fastestRide < p.Length {
+			l.Laps[i].Time = unknown
+			n++
+		}
+	}
+	if n > 0 {
+		l.Notes = append(l.Notes, fmt.Sprintf("%s quicker than anything can be ridden: the times are wrong and not used", count(n, "lap was", "laps were")))
+	}
+}
+
 // widest is the radius of a curvature in words.
 func widest(k float64) string {
 	if k < 1e-3 {
@@ -118,9 +132,9 @@ func (l *Line) Words() []string {
 		words = append(words, fmt.Sprintf("the logged ride goes one way and ends %.0f m from where it begins: it is ridden as if its end led into its start", math.Hypot(l.X[n]-l.X[0], l.Y[n]-l.Y[0])))
 	}
 	words = append(words, l.Notes...)
-	text := fmt.Sprintf("its places scatter by %s m from fix to fix and wander by about %s m; smoothed by that it is %s m long (%s to %s with 95 %%)", trimmed(l.Scatter, 2), trimmed(l.Wander, 1), trimmed(l.Length, 0), trimmed(l.Low, 0), trimmed(l.High, 0))
+	text := fmt.Sprintf("its places scatter by %s m from fix to fix and wander by about %s m; smoothed by that it is %s m long (95 %% range %s to %s)", trimmed(l.Scatter, 2), trimmed(l.Wander, 1), trimmed(l.Length, 0), trimmed(l.Low, 0), trimmed(l.High, 0))
 	if turn, unsure := l.corners(); turn > 0 {
-		text += fmt.Sprintf(", and corners of %.0f m are known as %.0f to %s", 1/turn, 1/(turn+unsure), widest(turn-unsure))
+		text += fmt.Sprintf(", and its corners have a radius of %.0f m on the average (%.0f to %s)", 1/turn, 1/(turn+unsure), widest(turn-unsure))
 	}
 	words = append(words, text)
 	if !l.Heights {

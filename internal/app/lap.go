@@ -195,6 +195,14 @@ func (l *LapAnswer) Summary() string {
 // oneWay says that it goes along a ride that never comes back to where it began.
 func (l *LapAnswer) oneWay() bool { return l.Lap.Ridden != nil && l.Lap.Ridden.OneWay }
 
+// once is what is ridden.
+func (l *LapAnswer) once() string {
+	if l.oneWay() {
+		return "the way"
+	}
+	return "a lap"
+}
+
 // distance words a way.
 func distance(m float64, s quantity.System) string {
 	u := quantity.MustUnit("m").In(s)
@@ -266,13 +274,13 @@ func (l *LapAnswer) Notes() []string {
 	}
 	fuel := quantity.FuelUnit(l.System).Symbol
 	if o.Fuel > 0 {
-		text := fmt.Sprintf("a lap burns %s, give or take a quarter", show(o.Fuel/1000, fuel, 3))
+		text := fmt.Sprintf("%s burns %s, give or take a quarter", l.once(), show(o.Fuel/1000, fuel, 3))
 		if o.Race > 0 && !l.oneWay() {
 			text += fmt.Sprintf("; a race of %s, %.0f laps, %s of the %s in the tank", show(o.Race, "min", 0), o.Laps, show(o.RaceFuel/1000, fuel, 1), show(o.Tank/1000, fuel, 1))
 		}
 		notes = append(notes, text)
 	}
-	text := fmt.Sprintf("in a lap the front brake takes %.0f kJ, the rear %.0f kJ, and the engine with its throttle shut %.0f kJ", o.Front, o.Rear, o.Engine)
+	text := fmt.Sprintf("in %s the front brake takes %.0f kJ, the rear %.0f kJ, and the engine with its throttle shut %.0f kJ", l.once(), o.Front, o.Rear, o.Engine)
 	warm := func(celsius float64) string { return show(quantity.MustUnit("C").ToSI(celsius), "C", 0) }
 	if d := o.Disc; d != nil {
 		text += fmt.Sprintf("; braked so all the way, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", warm(d.Mean), warm(d.Hottest), warm(d.Face))
