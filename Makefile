@@ -50,7 +50,7 @@ FUZZED = \
   sheet:FuzzAddParts:5000 \
   sheet:FuzzPut:40000 \
   recording:FuzzRead:300000 \
-  forecast:FuzzReadRide:600 \
+  forecast:FuzzReadRide:15000 \
   forecast:FuzzRideNumbers:300 \
   vehicle/tyre:FuzzParseSize:200000
 FUZZTIMES := 1

@@ -62,6 +62,9 @@ const (
 	moves      = 20.0    // [m] that a block goes at least, not to be a machine that stands
 	coarse     = 0.25    // [s] between the epochs of the whole ride
 	fine       = 0.2     // [s] between those of a line, and
+	between    = 50.0    // epochs between two fixes, as a rule, and
+	mostFilled = 1000    // at most
+	farthest   = 5e6     // [m] that a whole recording goes
 	marksApart = 2.0     // [m] between marks
 	mostMarks  = 30000   // of a ride
 	chunk      = 5000    // epochs that are smoothed at once
@@ -86,6 +89,9 @@ func Course(ctx context.Context, log *Log, about float64, most int) (*Line, erro
 	r := cleaned(log.Fixes)
 	if len(r.pieces) == 0 {
 		return nil, fmt.Errorf("%w: no three places follow from each other", ErrRecording)
+	}
+	if far := r.way(); far > farthest {
+		return nil, fmt.Errorf("%w: its places lie %.0f km from each other all together; cut the recording to the laps that count", ErrLong, far/1000)
 	}
 	e := &evidence{before: overGround}
 	var m motion
@@ -142,6 +148,17 @@ func Course(ctx context.Context, log *Log, about float64, most int) (*Line, erro
 		return nil, err
 	}
 	return line, nil
+}
+
+// way is how far it is from place to place, all pieces together [m].
+func (r *ride) way() float64 {
+	sum := 0.0
+	for _, p := range r.pieces {
+		for i := 1; i < len(p); i++ {
+			sum += math.Hypot(p[i].x-p[i-1].x, p[i].y-p[i-1].y)
+		}
+	}
+	return sum
 }
 
 // sampled are runs of the fixes by which the noise is judged: all, or blocks spread over the ride, those left out in which the machine stands.
@@ -236,13 +253,15 @@ func (r *ride) count(times [][]float64) {
 	}
 }
 
-// epochs are the times of spots and, between them, so many that none lies farther from the next than a time [s] and, at the speed there, a way [m].
+// epochs are the times of spots and, between them, so many that none lies farther from the next than a time [s], or than a share of the usual time between
+// spots, where they lie far apart.
 func epochs(part []spot, most float64) []epoch {
 	var list []epoch
+	most = math.Max(most, (part[len(part)-1].t-part[0].t)/float64(len(part))/between)
 	for i, s := range part {
 		if i > 0 {
 			dt := s.t - part[i-1].t
-			n := int(math.Ceil(dt / most))
+			n := min(mostFilled, int(math.Ceil(dt/most)))
 			for k := 1; k < n; k++ {
 				list = append(list, epoch{t: part[i-1].t + dt*float64(k)/float64(n), x: unknown, y: unknown, speed: unknown})
 			}
