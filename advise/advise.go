@@ -353,7 +353,7 @@ func (f Facts) deciding(o Offer) string {
 
 // would says what an offer would gain that is not sure.
 func would(o Offer, more string) string {
-	return fmt.Sprintf(" %s would give %s, %s s, but beside its range (%s to %s) that is too small to tell", capital(o.called()), more, seconds(o.Seconds), seconds(o.Low), seconds(o.High))
+	return fmt.Sprintf(" %s would give %s, %s s, but beside its range (%s to %s) that is too small to tell", quantity.Capital(o.called()), more, seconds(o.Seconds), seconds(o.Low), seconds(o.High))
 }
 
 // ofRival says what an offer would gain that is not sure, and what makes it so.
@@ -369,8 +369,6 @@ func (f Facts) ofRival(o Offer, more string) string {
 }
 
 func seconds(s float64) string { return quantity.Number(s, 2) }
-
-func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] } // called begins with a letter of ASCII or a quote
 
 func joined(list []string) string {
 	if len(list) < 2 {

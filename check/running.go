@@ -67,7 +67,7 @@ func chainRepeat(c *Context, r *report) {
 	}
 	remedy := "Leave it so, or change chain and sprockets together."
 	if len(better) > 0 {
-		remedy = strings.ToUpper(better[0][:1]) + strings.Join(better, "; ")[1:] + "."
+		remedy = quantity.Capital(strings.Join(better, "; ")) + "."
 	}
 	text := fmt.Sprintf("%d teeth and %d pitches share the factor %d: a front tooth meets only every %s link.", int(front), int(pitches), shared, ordinal(shared))
 	if also := gcd(int(rear), int(pitches)); also > 1 {

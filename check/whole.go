@@ -228,7 +228,7 @@ func Claims(c *Context) []Verdict {
 func (c *Context) judge(part *machine.Part, claim machine.Claim) Verdict {
 	v := Verdict{Part: part.ID, Says: claim.Says, Of: claim.Of}
 	f, ok := c.Figures[claim.Of]
-	said := fmt.Sprintf("%s: the maker says %q of %s", called(part), claim.Says, lowerFirst(f.Title))
+	said := fmt.Sprintf("%s: the maker says %q of %s", called(part), claim.Says, quantity.Lower(cmp.Or(f.Title, "a figure")))
 	if !ok {
 		v.Text = fmt.Sprintf("%s: the maker says %q, which cannot be judged: no such figure is computed for this machine.", called(part), claim.Says)
 		return v
@@ -261,11 +261,4 @@ func verdict(holds bool) string {
 		return "the claim holds"
 	}
 	return "the claim does not hold"
-}
-
-func lowerFirst(text string) string {
-	if text == "" {
-		return "a figure"
-	}
-	return strings.ToLower(text[:1]) + text[1:]
 }

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"shakedown/figure"
 	"shakedown/machine"
@@ -81,7 +80,7 @@ func WantedRows(wanted []figure.Wanted, figures []figure.Figure) []Wanted {
 	rows := make([]Wanted, 0, len(wanted))
 	for _, m := range wanted {
 		name := machine.Spoken(m.Path)
-		rows = append(rows, Wanted{m.Path, strings.ToUpper(name[:1]) + name[1:], fmt.Sprintf("(%s now): %s. It narrows \"%s\" from ±%s %% to ±%s %%.", m.Known, m.How, titles[m.Figure], quantity.Number(100*m.From, 0), quantity.Number(100*m.To, 0))})
+		rows = append(rows, Wanted{m.Path, quantity.Capital(name), fmt.Sprintf("(%s now): %s. It narrows \"%s\" from ±%s %% to ±%s %%.", m.Known, m.How, titles[m.Figure], quantity.Number(100*m.From, 0), quantity.Number(100*m.To, 0))})
 	}
 	return rows
 }

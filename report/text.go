@@ -5,8 +5,6 @@ import (
 	"io"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"shakedown/figure"
 	"shakedown/plan"
@@ -127,8 +125,7 @@ func WriteCare(w io.Writer, care []string) error {
 
 // Sentence begins a note with a capital letter and ends it with a stop.
 func Sentence(note string) string {
-	first, size := utf8.DecodeRuneInString(note)
-	return string(unicode.ToUpper(first)) + strings.TrimSuffix(note[size:], ".") + "."
+	return quantity.Capital(strings.TrimSuffix(note, ".")) + "."
 }
 
 // WriteParagraph prints a sentence wrapped to the width.
@@ -137,7 +134,7 @@ func WriteParagraph(w io.Writer, text string) error {
 	return err
 }
 
-func width(text string) int { return utf8.RuneCountInString(text) }
+func width(text string) int { return quantity.Width(text) }
 
 func padRight(text string, n int) string { return text + strings.Repeat(" ", max(0, n-width(text))) }
 

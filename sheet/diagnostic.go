@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"shakedown/quantity"
 )
 
 // Diagnostic is one error in a sheet: its place, what is wrong, what was expected and what to do.
@@ -35,7 +37,7 @@ func (d Diagnostic) String() string {
 	if strings.TrimSpace(excerpt) != "" {
 		number := fmt.Sprintf("%5d | ", d.Line)
 		length := min(max(1, d.Length), longestCaret, max(1, utf8.RuneCountInString(excerpt)-column+1))
-		fmt.Fprintf(&b, "%s%s\n%s%s%s\n", number, excerpt, strings.Repeat(" ", len(number)-2)+"| ", strings.Repeat(" ", column-1), strings.Repeat("^", length))
+		fmt.Fprintf(&b, "%s%s\n%s%s%s\n", number, excerpt, strings.Repeat(" ", len(number)-2)+"| ", strings.Repeat(" ", quantity.Width(string([]rune(excerpt)[:min(column-1, utf8.RuneCountInString(excerpt))]))), strings.Repeat("^", length))
 	}
 	fmt.Fprintf(&b, "      expected: %s\n      remedy:   %s\n", d.Expected, d.Remedy)
 	return b.String()

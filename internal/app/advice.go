@@ -124,7 +124,7 @@ func (a *Answer) MeasureFirst() string {
 	title := w.Figure
 	for _, f := range a.Figures {
 		if f.ID == w.Figure {
-			title = lower(f.Title)
+			title = quantity.Lower(f.Title)
 		}
 	}
 	return fmt.Sprintf("%d of the %d inputs in use are typical values. Of all readings that of the %s (%s) would narrow the figures most: it is only %s now, and would narrow %s from ±%s %% to ±%s %%.",
@@ -167,14 +167,6 @@ func adviceOut(a advise.Advice) adviceJSON {
 // Date is a day as people write it.
 func Date(day time.Time) string { return day.Format("2 January 2006") }
 
-// lower makes the first letter small, unless the word is an abbreviation.
-func lower(text string) string {
-	if len(text) > 1 && strings.ToUpper(text[:2]) == text[:2] {
-		return text
-	}
-	return strings.ToLower(text[:1]) + text[1:]
-}
-
 func plural(n int, one, many string) string {
 	if n == 1 {
 		return one
@@ -189,9 +181,6 @@ func countWord(n int) string {
 	}
 	return fmt.Sprint(n)
 }
-
-// capital begins a sentence.
-func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] } // words of our own begin with a letter of ASCII
 
 // theBuild is a build in a sentence.
 func theBuild(build string) string { return fmt.Sprintf("build %q", build) }

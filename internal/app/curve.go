@@ -258,7 +258,7 @@ func (c *CurveAnswer) Lead() string {
 func (c *CurveAnswer) peaks() string {
 	k := c.Curve
 	torque, power := c.show(k.Torque.Value, "Nm"), c.show(k.Power.Value, "kW")
-	text := fmt.Sprintf("%s makes %s at %.0f rpm", capital(theBuild(c.Build)), torque, k.Torque.Speed)
+	text := fmt.Sprintf("%s makes %s at %.0f rpm", quantity.Capital(theBuild(c.Build)), torque, k.Torque.Speed)
 	switch k.Torque.End {
 	case forecast.Rising:
 		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", theBuild(c.Build), k.Torque.Speed, torque)

@@ -10,7 +10,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"shakedown/forecast"
 	"shakedown/machine"
@@ -393,10 +392,10 @@ func (t *TorqueOfParts) WriteText(w io.Writer) error {
 	rows := append([][]string{t.Heads()}, t.Rows()...)
 	widest := 0
 	for _, r := range rows {
-		widest = max(widest, utf8.RuneCountInString(r[0]))
+		widest = max(widest, quantity.Width(r[0]))
 	}
 	for _, r := range rows {
-		r[0] += strings.Repeat(" ", widest-utf8.RuneCountInString(r[0])) // names stand at the left
+		r[0] += strings.Repeat(" ", widest-quantity.Width(r[0])) // names stand at the left
 	}
 	if err := report.WriteColumns(w, rows); err != nil {
 		return err

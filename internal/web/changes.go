@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shakedown/internal/app"
+	"shakedown/quantity"
 )
 
 // set changes one value, from any page that shows it.
@@ -207,5 +208,5 @@ func (s *Server) back(w http.ResponseWriter, r *http.Request, do func(id string)
 		return err
 	}
 	s.Log.Info("saved", "machine", q.id, "revision", rev.Number, "what", rev.Summary)
-	return s.turn(w, r, backTo(r, q), strings.ToUpper(rev.Summary[:1])+rev.Summary[1:]+".")
+	return s.turn(w, r, backTo(r, q), quantity.Capital(rev.Summary)+".")
 }

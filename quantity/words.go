@@ -1,0 +1,48 @@
+package quantity
+
+import (
+	"unicode"
+	"unicode/utf8"
+)
+
+// Lower makes the first letter small, for words that go on behind a colon or inside a sentence. An abbreviation or a model's name keeps its letters: a
+// first word with another capital or a digit in it, or a single letter before a hyphen.
+func Lower(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 || first == utf8.RuneError {
+		return text
+	}
+	for i, r := range text[size:] {
+		if i == 0 && r == '-' || unicode.IsUpper(r) || unicode.IsDigit(r) {
+			return text
+		}
+		if !unicode.IsLetter(r) && !unicode.Is(unicode.Mn, r) {
+			break
+		}
+	}
+	return string(unicode.ToLower(first)) + text[size:]
+}
+
+// Capital makes the first letter large, for the beginning of a sentence.
+func Capital(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 || first == utf8.RuneError {
+		return text
+	}
+	return string(unicode.ToTitle(first)) + text[size:]
+}
+
+// Width is how many columns a text takes on a terminal [-]: marks that stand over a letter and what is not shown take none, the letters of East Asia two.
+func Width(text string) int {
+	columns := 0
+	for _, r := range text {
+		switch {
+		case r != '\t' && unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf, unicode.Cc):
+		case unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul), r >= 0xff01 && r <= 0xff60, r >= 0x1f300 && r <= 0x1faff:
+			columns += 2
+		default:
+			columns++
+		}
+	}
+	return columns
+}
