@@ -123,7 +123,7 @@ func (c *CycleAnswer) Lead() string {
 		advice = "an earlier intake closing would keep more of it at this speed"
 	}
 	return fmt.Sprintf("%s at %.0f rpm: %s: %s; %s; %.1f %% of what came in goes out again. How sure: waves within about ±%.2f bar, judged by a motored engine that was measured.",
-		capital(theBuild(c.Build)), k.Speed, advice, push, pull, 100*k.BackFlow, sureWave)
+		quantity.Capital(theBuild(c.Build)), k.Speed, advice, push, pull, 100*k.BackFlow, sureWave)
 }
 
 func signedBar(v float64) string {

@@ -231,7 +231,7 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 		}
 	}
 	if l.BeforeWhy != "" {
-		if err := report.WriteParagraph(w, capital(theBuild(l.Against))+": "+l.BeforeWhy); err != nil {
+		if err := report.WriteParagraph(w, quantity.Capital(theBuild(l.Against))+": "+l.BeforeWhy); err != nil {
 			return err
 		}
 	}

@@ -49,7 +49,7 @@ func (t *TipsAnswer) Lead() string {
 		forecast.TipsFirst:   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
 		forecast.Either:      "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
 	}[here.First(0)]
-	text := fmt.Sprintf(words, capital(theBuild(t.Build)), here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
+	text := fmt.Sprintf(words, quantity.Capital(theBuild(t.Build)), here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
 	var rolls []string
 	for _, g := range t.Grounds[1:] {
 		if g.First(0) == forecast.TipsFirst {
