@@ -75,8 +75,9 @@ func code(text string) string { return "`" + text + "`" }
 func figures() string {
 	var p page
 	p.line("# Every figure\n")
-	p.line("Written by `make lists` from the code; do not edit. A figure is what the program computes. Its range holds it with 95 %%:")
-	p.line("the tolerances of its inputs and the model's own error together. Values are SI in JSON; the unit for people is in brackets.\n")
+	p.prose("", "", "Written by `make lists` from the code; do not edit. A figure is what the program computes. Its range is the 95 % range: "+
+		"the tolerances of its inputs and the model's own error together. Values are SI in JSON; the unit for people is in brackets.")
+	p.line("")
 	p.head("id", "figure", "unit", "formula", "source", "model's own error", "basis")
 	details := page{}
 	for _, f := range forecast.Describe() {
@@ -106,10 +107,11 @@ func figures() string {
 func rules() string {
 	var p page
 	p.line("# Every rule\n")
-	p.line("Written by `make lists` from the code; do not edit. Each rule looks at the figures and inputs of a build and says, with")
-	p.line("numbers, what does not go together and what to do. `conflict`: do not build it so. `caution`: know what you do. `note`:")
-	p.line("worth knowing. `not computed`: an input or a model is missing; that is never the same as fine. Findings of one severity are")
-	p.line("told in the order of what is at stake: the rider, the machine, money and time.\n")
+	p.prose("", "", "Written by `make lists` from the code; do not edit. Each rule looks at the figures and inputs of a build and says, with "+
+		"numbers, what does not go together and what to do. `conflict`: do not build it so. `caution`: be sure of what you do. `note`: "+
+		"worth knowing. `not computed`: an input or a model is missing; that is never the same as fine. Findings of one severity are "+
+		"told in the order of what is at stake: the rider, the machine, money and time.")
+	p.line("")
 	p.head("rule", "looks at", "at stake", "basis")
 	for _, r := range check.Rules() {
 		p.row(code(r.ID), r.LooksAt, r.Stake().String(), r.Basis)
@@ -120,9 +122,11 @@ func rules() string {
 func inputs() string {
 	var p page
 	p.line("# Every input\n")
-	p.line("Written by `make lists` from the code; do not edit. The words and signs are explained in [sheet-format.md](sheet-format.md).")
-	p.line("Paths stand below `machine` in the sheet, except `air`, `rider`, `class_rules` and `track`, which stand at its top. [measuring.md](measuring.md) has the readings. `[]` is")
-	p.line("an entry of a list. The value in the last column but one is used, marked `typical`, when the sheet leaves the input out.\n")
+	p.prose("", "", "Written by `make lists` from the code; do not edit. The words and signs are explained in [sheet-format.md](sheet-format.md). "+
+		"Paths stand below `machine` in the sheet, except `air`, `rider`, `class_rules` and `track`, which stand at its top. "+
+		"[measuring.md](measuring.md) has the readings. `[]` is an entry of a list. The value in the last column but one is used, "+
+		"marked `typical`, when the sheet leaves the input out.")
+	p.line("")
 	p.head("input", "what it is", "written as", "allowed, usual", "when left out", "how to get it")
 	for _, f := range machine.Fields() {
 		if strings.HasPrefix(f.Path, "measure.") {
@@ -131,7 +135,8 @@ func inputs() string {
 		p.row(code(f.Path), f.Doc, written(f), allowed(f), typical(f.Path), f.How)
 	}
 	p.line("\n## Default tolerances\n")
-	p.line("The half-width that holds 95 %%, where the sheet gives none. From memory, common practice: give your own where you know better.\n")
+	p.prose("", "", "The half-width of the 95 % range, where the sheet gives none. From memory, common practice: give your own where you know better.")
+	p.line("")
 	p.head("quantity", "measured", "claimed", "estimated", "typical")
 	for _, r := range quantity.ToleranceTable() {
 		p.row(r.What, r.Measured, r.Claimed, r.Estimated, r.TypicalA)
@@ -241,10 +246,10 @@ func measuring() string {
 		p.line("")
 	}
 	p.line("## Flow bench\n")
-	p.line("Readings stand where the coefficients would: `flow: {intake: [{lift: 5 mm, cfm: 62, inches_water: 10}, ...]}`. The coefficient is")
-	p.line("the flow over curtain area and orifice speed, Q/(pi D L sqrt(2 dp/rho)), for each valve of the cylinder.\n")
-	p.line("## Cam\n")
-	p.line("A table of angle from the lobe centre and lift, every 5 degrees of the crank or closer: `table: [{angle: -120, lift: 0.1 mm}, ...]`. It")
-	p.line("replaces the lobe law as it stands; readings with the errors of a gauge belong under `measure.intake_lobe`, which smooths them.")
+	p.prose("", "", "Readings stand where the coefficients would: `flow: {intake: [{lift: 5 mm, cfm: 62, inches_water: 10}, ...]}`. The coefficient is "+
+		"the flow over curtain area and orifice speed, Q/(pi D L sqrt(2 dp/rho)), for each valve of the cylinder.")
+	p.line("\n## Cam\n")
+	p.prose("", "", "A table of angle from the lobe centre and lift, every 5 degrees of the crank or closer: `table: [{angle: -120, lift: 0.1 mm}, ...]`. It "+
+		"replaces the lobe law as it stands; readings with the errors of a gauge belong under `measure.intake_lobe`, which smooths them.")
 	return p.String()
 }
