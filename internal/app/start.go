@@ -56,6 +56,9 @@ func (s *StartAnswer) Exit() int { return Fine }
 // from memory, rough.
 const hotFace = 40.0
 
+// wheelUp is for how long a wheel must be up to be told of [s].
+const wheelUp = 0.05
+
 // Lead says how to start and what holds it back.
 func (s *StartAnswer) Lead() string {
 	r := s.Start
@@ -69,7 +72,19 @@ func (s *StartAnswer) Lead() string {
 		}
 		text += ")"
 	}
-	held := map[string]string{"wheelie": "the front wheel lifts: lean forward", "drive grip": "the rear tyres spin: let the clutch out no harder than they hold", "power": "the engine holds it back, not the ground"}[r.Limit]
+	if q := r.Quickest; q != nil {
+		text += fmt.Sprintf(". Gear %d held at %.0f rpm would be %s s quicker, which is too small to tell, ", q.Gear, q.Held, quantity.Number(r.Time-q.Time, 2))
+		switch {
+		case q.Lifts-r.Lifts >= wheelUp:
+			text += fmt.Sprintf("and lifts the front wheel for %s s", quantity.Number(q.Lifts, 1))
+		default:
+			text += fmt.Sprintf("and slips the clutch for %s s with %s kJ", quantity.Number(q.Slips, 1), quantity.Number(q.Heat, 1))
+		}
+	}
+	if r.Lifts >= wheelUp {
+		text += fmt.Sprintf(". Danger: the front wheel lifts for %s s, and a machine that rises too far goes over backwards onto its rider. Lean forward, keep a foot on the rear brake, and shut the throttle before it rises further", quantity.Number(r.Lifts, 1))
+	}
+	held := map[string]string{"wheelie": "the front wheel holds it back", "drive grip": "the rear tyres spin: let the clutch out no harder than they hold", "power": "the engine holds it back, not the ground"}[r.Limit]
 	if held != "" {
 		text += ". While it slips " + held
 	}
@@ -85,7 +100,7 @@ func (s *StartAnswer) Lead() string {
 	return text + "." + s.words()
 }
 
-// WriteText prints the lead and the other gears.
+// WriteText prints the lead and the starts that were tried.
 func (s *StartAnswer) WriteText(w io.Writer) error {
 	if err := report.WriteParagraph(w, s.Lead()); err != nil {
 		return err
@@ -95,14 +110,18 @@ func (s *StartAnswer) WriteText(w io.Writer) error {
 
 // Heads are the columns of the gears tried.
 func (s *StartAnswer) Heads() []string {
-	return []string{"gear", "held at, rpm", "time, s", "front wheel lifts, s", "tyres spin, s", "clutch heat, kJ"}
+	return []string{"gear", "held at, rpm", "time, s", "front wheel lifts, s", "tyres spin, s", "clutch slips, s", "clutch heat, kJ", "which"}
 }
 
-// Rows are the gears tried.
+// Rows are the quickest start in each gear, and the one to make.
 func (s *StartAnswer) Rows() [][]string {
 	var rows [][]string
 	for _, t := range s.Start.Tries {
-		rows = append(rows, []string{strconv.Itoa(t.Gear), quantity.Number(t.Held, 0), quantity.Number(t.Time, 2), quantity.Number(t.Lifts, 1), quantity.Number(t.Spins, 1), quantity.Number(t.Heat, 1)})
+		which := "quickest in it"
+		if t.Taken {
+			which = "this one"
+		}
+		rows = append(rows, []string{strconv.Itoa(t.Gear), quantity.Number(t.Held, 0), quantity.Number(t.Time, 2), quantity.Number(t.Lifts, 1), quantity.Number(t.Spins, 1), quantity.Number(t.Slips, 1), quantity.Number(t.Heat, 1), which})
 	}
 	return rows
 }
@@ -113,6 +132,9 @@ func (s *StartAnswer) Chart() report.Chart {
 	far := quantity.MustUnit("m").In(s.System)
 	c := report.Chart{Title: "Road speed from rest to the first corner", XLabel: far.Label() + " from the line", YLabel: "road speed, " + v.Label()}
 	for _, t := range s.Start.Tries {
+		if !t.Taken && t.Gear == s.Start.Gear {
+			continue // one line for each gear
+		}
 		l := report.ChartLine{Name: "gear " + strconv.Itoa(t.Gear)}
 		for _, m := range t.Way {
 			l.X = append(l.X, far.FromSI(m))
@@ -129,8 +151,10 @@ func (s *StartAnswer) Chart() report.Chart {
 func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 	type try struct {
 		Gear  int     `json:"gear"`
+		Taken bool    `json:"taken"`
 		Held  float64 `json:"held_rpm"`       // [rpm]
 		Time  float64 `json:"time_s"`         // [s]
+		Slips float64 `json:"clutch_slips_s"` // [s]
 		Heat  float64 `json:"clutch_heat_kj"` // [kJ]
 		Lifts float64 `json:"front_lifts_s"`  // [s]
 		Spins float64 `json:"tyres_spin_s"`   // [s]
@@ -149,11 +173,20 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 		Slips    float64 `json:"clutch_slips_s"`        // [s]
 		Heat     float64 `json:"clutch_heat_kj"`        // [kJ]
 		PerFace  float64 `json:"clutch_heat_j_per_cm2"` // [J/cm2]
+		Lifts    float64 `json:"front_lifts_s"`         // [s]
+		Quickest *try    `json:"quickest,omitempty"`    // in whose place this one is taken: what lies between is too small to tell
 		Limit    string  `json:"limit"`
 		Gears    []try   `json:"gears"`
-	}{Program: program, Build: s.Build, Lead: s.Lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Limit: s.Start.Limit}
-	for _, o := range s.Start.Tries {
-		out.Gears = append(out.Gears, try{o.Gear, o.Held, o.Time, o.Heat, o.Lifts, o.Spins})
+	}{Program: program, Build: s.Build, Lead: s.Lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Lifts: s.Start.Lifts, Limit: s.Start.Limit}
+	told := func(o *forecast.StartTry) try {
+		return try{o.Gear, o.Taken, o.Held, o.Time, o.Slips, o.Heat, o.Lifts, o.Spins}
+	}
+	for i := range s.Start.Tries {
+		out.Gears = append(out.Gears, told(&s.Start.Tries[i]))
+	}
+	if q := s.Start.Quickest; q != nil {
+		one := told(q)
+		out.Quickest = &one
 	}
 	return writeJSON(w, out)
 }
