@@ -70,7 +70,7 @@ var rules = []Rule{
 	{"excludes", "What a part excludes is not in the build", "the sheet", excludes},
 	{"set-twice", "No input is set by two parts of a build", "the sheet", setTwice},
 	{"undone", "Nothing that a part of the build does is taken off by another", "the sheet", undone},
-	{"unusual", "Inputs inside what the trade uses", practice, unusual},
+	{"unusual", "Inputs where they usually lie on machines of the layout: a slip of unit or digit", "docs/inputs.md; mostly common practice", unusual},
 	{"ride-height", "Tyres of another size: how the machine stands on them", "geometry", rideHeight},
 	{"claims", "Makers' claims against the figures", "the sheet and the figures", claims},
 	{"condition", "Brakes, throttle return, steering head, bearings, axle and wheel nuts, tyres and chain looked at, and sound", practice, condition},

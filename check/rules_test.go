@@ -491,10 +491,18 @@ var trials = []trial{
 		return on(t, "full", "  front-hose:\n", "  front-hose:\n    removes: [brakes.front.hose, driveline.chain.slack]\n")
 	}, silent, ""},
 
-	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "301 kg") }, figure.Note, "40.0 kg to 300 kg"},
-	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.cam.lobe_fullness", "0.2") }, figure.Note, "0.200"},
+	// 32 psi is 220.6 kPa; 32 kPa would be usual, and so would 3.2 psi.
+	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("wheels.front.pressure", "32 psi") }, figure.Caution,
+		"The front tyre pressure is 32.0 psi, which is 221 kPa; on a three-wheeler it is usually 10.0 kPa to 70.0 kPa. Look at the unit and the digits: did you mean 32 kPa or 3.2 psi?"},
+	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "295 kg") }, figure.Caution, "did you mean 295 lb?"},
+	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.piston", "0.045 in") }, figure.Caution, "did you mean 0.045 mm or 0.0045 in?"},
+	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("suspension.front.spring_rate", "6.8 N/mm") }, figure.Caution, "3.4 N/mm for each"},
+	{"unusual", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.cam.lobe_fullness", "0.2") }, figure.Caution, "0.200"},
+	{"unusual", fires, func(t *testing.T) *bench { // what a part adds counts too: 1.2 mm and 2 more
+		return on(t, "full", "adds: {engine.head.piston_to_valve.intake: 1.0 mm ± 0.05 mm,", "adds: {engine.clearances.squish: 2 mm, engine.head.piston_to_valve.intake: 1.0 mm ± 0.05 mm,")
+	}, figure.Caution, "3.20 mm"},
 	{"unusual", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
-	{"unusual", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "300 kg") }, silent, ""},
+	{"unusual", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("mass.dry", "200 kg") }, silent, ""},
 
 	{"ride-height", fires, func(t *testing.T) *bench { return on(t, "full").figure("tyres.rear.diameter", 0.457, 0.559) }, figure.Note, "51.0 mm lower"},
 	{"ride-height", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
@@ -617,6 +625,31 @@ func TestStakesAreOfRules(t *testing.T) {
 	for id := range movers {
 		if !seen[id] {
 			t.Errorf("what moves %q is known, but it breaks neither engine nor rider", id)
+		}
+	}
+}
+
+// What the three examples give, and what their parts make of it, is usual.
+func TestTheExamplesAreUsual(t *testing.T) {
+	for _, name := range []string{"fenmoor-t285", "sallow-q250", "brackwater-246"} {
+		text, err := os.ReadFile("../examples/" + name + ".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := sheet.Parse(&sheet.File{Name: name, Text: text})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, build := range s.Project.BuildNames() {
+			b, err := s.Project.Resolve(build)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := &report{rule: &Rule{}}
+			unusual(NewContext(b, b, nil, quantity.Metric), r)
+			for _, f := range r.findings {
+				t.Errorf("%s, %s: %s %s", name, build, f.Text, f.Remedy)
+			}
 		}
 	}
 }

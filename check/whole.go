@@ -165,23 +165,35 @@ func (c *Context) partName(id string) string {
 // called is a part's name, or its id where it has none.
 func called(part *machine.Part) string { return cmp.Or(part.Name, part.ID) }
 
-// unusual notes inputs outside what the trade uses: mostly a slip of the pen.
+// unusual asks about inputs that lie where hardly any machine of the layout has them: mostly a slip of the pen or another unit.
 func unusual(c *Context, r *report) {
+	layout := c.Build.Text("layout")
 	for _, path := range slices.Sorted(maps.Keys(c.Build.Values)) {
 		v := c.Build.Values[path]
-		if v.Field == nil || v.Field.Usual == [2]float64{} {
+		if v.Field == nil || v.Field.Shape != machine.Number {
 			continue
 		}
 		number := c.Build.Project.Number(v)
-		if outside(number, v.Field.Usual[0], v.Field.Usual[1]) == 0 {
+		if v.Field.IsUsual(layout, number) {
 			continue
 		}
-		unit := v.Field.Spec.Kind.SI()
-		if units := quantity.Units(v.Field.Spec.Kind); v.Field.Spec.Kind != quantity.Ratio {
-			unit = units[0].Symbol
+		q := quantity.Quantity{Value: number, Kind: v.Field.Spec.Kind}
+		if len(v.Terms) == 1 { // of a sum nobody typed the number
+			q.Text = c.Build.Project.Atoms[v.Terms[0]].Q.Text
 		}
-		r.add(figure.Note, "Look whether the unit or a digit is wrong; if not, go on.", []string{path},
-			"For the %s the sheet has %s; off-road machines of this kind usually have %s to %s.", machine.Spoken(path), c.show(number, unit), c.show(v.Field.Usual[0], unit), c.show(v.Field.Usual[1], unit))
+		unit, remedy := v.Field.Span.Unit.Symbol, "Look at the unit and the digits. If it is right, go on."
+		if likely := v.Field.Readings(layout, q); len(likely) > 0 {
+			remedy = fmt.Sprintf("Look at the unit and the digits: did you mean %s? If it is right, go on.", quantity.AnyOf(likely))
+		}
+		shown := c.show(number, unit)
+		if typed, in, ok := quantity.Typed(q.Text, v.Field.Spec); ok && in.Symbol != quantity.MustUnit(unit).In(c.System).Symbol {
+			shown = quantity.WithUnit(quantity.Show(typed, scale(typed), quantity.MustUnit("1")), in) + ", which is " + shown
+		}
+		low, high := v.Field.Span.Usual(layout)
+		r.add(figure.Caution, remedy, []string{path}, "The %s is %s; on a %s it is usually %s to %s.", machine.Spoken(path), shown, layout, c.show(low, unit), c.show(high, unit))
+		if v.Origin.Line > 0 {
+			r.findings[len(r.findings)-1].Origins = []figure.Origin{v.Origin}
+		}
 	}
 }
 

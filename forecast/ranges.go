@@ -150,7 +150,21 @@ func (e *evaluator) figure(d definition) figure.Figure {
 	case len(sides) == 2:
 		f.Change = &figure.Change{} // both read the very same values: the difference is nothing, exactly
 	}
+	if !finite(f, now.slope) {
+		f.Basis.Inputs = e.used(&now, nil)
+		return figure.Figure{ID: f.ID, Title: f.Title, Detail: f.Detail, Unit: f.Unit, State: figure.Cannot, Basis: f.Basis,
+			Why: "its range comes to no finite number; look for a tolerance that is far too wide"}
+	}
 	return f
+}
+
+// finite says that a figure's numbers, and what its range is made of, are.
+func finite(f figure.Figure, slope []float64) bool {
+	sum := f.Low + f.High + norm(slope)
+	if c := f.Change; c != nil {
+		sum += c.Low + c.High
+	}
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
 }
 
 // mostOf is the path of the input that makes most of a range; "" for none.

@@ -15,12 +15,6 @@ func reading(path string, kind q.Kind, bound Bound, doc, how string) Field {
 	return f
 }
 
-func usual(low, high float64, unit string, f Field) Field {
-	u := q.MustUnit(unit)
-	f.Usual = [2]float64{u.ToSI(low), u.ToSI(high)}
-	return f
-}
-
 // exact is for settings and limits the owner chooses, counts, teeth and ratios by teeth.
 func exact(f Field) Field { f.Spec.Exact = true; return f }
 
@@ -60,7 +54,7 @@ const (
 var surfaces = []string{"chilled iron", "case-hardened steel", "hard-faced", "nitrided", "DLC"}
 
 // fields is the schema: every input of a sheet but the parts and builds.
-// Ranges that the trade uses ("usual") are common practice, from memory; outside them a note is made, not an error.
+// Where each number usually lies, and within what it is computed with, stands in spans.go.
 var fields = []Field{
 	num("air.temperature", q.Temperature, Positive, "air temperature", "read a thermometer in the shade"),
 	num("air.humidity", q.Ratio, Share, "relative humidity of the air", "read a hygrometer"),
@@ -96,19 +90,19 @@ var fields = []Field{
 	choice("condition.axle_nut", "axle and wheel nuts: tight to the maker's figure and secured", "sound", "worn"),
 	choice("condition.tyres", "tyres: no cracks, beads seated, within their age", "sound", "worn"),
 	choice("condition.chain", "chain and sprockets: no stiff or loose link, no hooked tooth, guard fitted", "sound", "worn"),
-	usual(40, 300, "kg", num("mass.dry", q.Mass, Positive, "machine without fuel and rider", "weigh each wheel and add")),
+	num("mass.dry", q.Mass, Positive, "machine without fuel and rider", "weigh each wheel and add"),
 	num("mass.front_share", q.Ratio, Share, "share of the dry weight on the front", "weigh the front wheel with the machine level, divide by the whole"),
 	num("mass.pitch_inertia", q.Inertia, Positive, "moment of inertia of the dry machine in pitch, about its centre of gravity", "hang it on a bar with a second rope to the hoist, and time the swing (worksheet swung)"),
 	num("mass.yaw_inertia", q.Inertia, Positive, "moment of inertia of the dry machine in yaw, about its centre of gravity", "hang it on two wires with a second rope to the hoist, and time the twist (worksheet twisted)"),
-	usual(300, 700, "mm", num("mass.cg_height", q.Length, Positive, "centre of gravity of the dry machine above ground", "weigh the rear with the front raised by a known height, two people, strapped from above")),
+	num("mass.cg_height", q.Length, Positive, "centre of gravity of the dry machine above ground", "weigh the rear with the front raised by a known height, two people, strapped from above"),
 	num("tank.capacity", q.Volume, NotNegative, "fuel when full", "fill from a measuring can, engine cold, outdoors, no flame near"),
 	num("tank.x", q.Length, Any, "middle of the tank ahead of the rear axle", byRule),
 	num("tank.z", q.Length, Positive, "middle of the tank above ground", byRule),
 
-	usual(900, 1600, "mm", num("geometry.wheelbase", q.Length, Positive, "from axle to axle", byRule)),
-	usual(600, 1300, "mm", num("geometry.track_rear", q.Length, Positive, "rear track, centre to centre of the tyres", byRule)),
+	num("geometry.wheelbase", q.Length, Positive, "from axle to axle", byRule),
+	num("geometry.track_rear", q.Length, Positive, "rear track, centre to centre of the tyres", byRule),
 	num("geometry.track_front", q.Length, Positive, "front track, centre to centre of the tyres; quads", byRule),
-	usual(3, 35, "deg", num("geometry.rake", q.Angle, Positive, "steering axis from the vertical", "hold a level with an angle scale against the fork tube")),
+	num("geometry.rake", q.Angle, Positive, "steering axis from the vertical", "hold a level with an angle scale against the fork tube"),
 	num("geometry.fork_offset", q.Length, Any, "steering axis to front axle, square to the axis: clamps plus axle lead", byRule),
 	num("geometry.ground_clearance", q.Length, Positive, "lowest sprung point above ground, suspension fully extended", byRule),
 	num("geometry.lowest_x", q.Length, Any, "lowest sprung point ahead of the rear axle", byRule),
@@ -126,8 +120,8 @@ var fields = []Field{
 	choice("engine.cycle", "working cycle", "four-stroke", "two-stroke"),
 	choice("engine.cooling", "what carries the heat away", "air", "liquid"),
 	count("engine.cylinders", "number of cylinders"),
-	usual(35, 105, "mm", num("engine.bore", q.Length, Positive, "cylinder bore", "measure with a bore gauge, across and along the pin")),
-	usual(35, 100, "mm", num("engine.stroke", q.Length, Positive, "stroke", "measure piston travel with a dial gauge")),
+	num("engine.bore", q.Length, Positive, "cylinder bore", "measure with a bore gauge, across and along the pin"),
+	num("engine.stroke", q.Length, Positive, "stroke", "measure piston travel with a dial gauge"),
 	num("engine.rod_length", q.Length, Positive, "connecting rod, eye to eye", byCalliper),
 	num("engine.liner_spigot", q.Length, Positive, "outside diameter of the liner below the cylinder's foot", byCalliper),
 	num("engine.case_mouth", q.Length, Positive, "hole of the crankcase that takes the liner", byCalliper),
@@ -192,7 +186,7 @@ var fields = []Field{
 	exact(num("engine.cam.intake.table[].lift", q.Length, NotNegative, "lift at the valve", "dial gauge")),
 	bare("deg", exact(num("engine.cam.exhaust.table[].angle", q.Angle, Any, "crank angle from the lobe centre", "degree wheel"))),
 	exact(num("engine.cam.exhaust.table[].lift", q.Length, NotNegative, "lift at the valve", "dial gauge")),
-	usual(0.33, 0.63, "1", num("engine.cam.lobe_fullness", q.Ratio, Positive, "1/n of the lobe law lift = L (1 - (angle/w)^2)^n, used where no table is given: 0.33 pointed, 0.63 full flanks", "measure a table of angle and lift")),
+	num("engine.cam.lobe_fullness", q.Ratio, Positive, "1/n of the lobe law lift = L (1 - (angle/w)^2)^n, used where no table is given: 0.33 pointed, 0.63 full flanks", "measure a table of angle and lift"),
 	num("engine.cam.rocker_ratio", q.Ratio, Positive, "valve lift over lobe lift", "two dial gauges"),
 	num("engine.cam.base_circle_radius", q.Length, Positive, "base circle radius of the lobe", byCalliper),
 	num("engine.cam.lobe_width", q.Length, Positive, "width of the lobe that the follower runs on", byCalliper),
@@ -232,7 +226,7 @@ var fields = []Field{
 	num("engine.exhaust.silencer.core_bore", q.Length, Positive, "bore of the core", byCalliper),
 	num("engine.exhaust.silencer.core_open", q.Ratio, Positive, "share of the core's wall that is holes", "count the holes in a patch, and their diameter"),
 	num("engine.exhaust.silencer.sound", q.Sound, Positive, "static test, SAE J1287", "sound meter at 0.5 m and 45 degrees, outdoors, ears protected"),
-	num("engine.clearances.piston", q.Length, Positive, "piston in the bore, on the diameter", byCalliper),
+	num("engine.clearances.piston", q.Length, Positive, "clearance of the piston in the bore, on the diameter", byCalliper),
 	num("engine.clearances.ring_gap", q.Length, Positive, "top ring end gap in the bore", "feeler gauge, ring pushed in square"),
 	num("engine.clearances.squish", q.Length, Positive, "piston edge to head at top dead centre", "turn the engine by hand over soft solder wire, plug out"),
 
@@ -280,7 +274,7 @@ var fields = []Field{
 	num("wheels.rear.loaded_radius", q.Length, Positive, "rear axle above ground with the rider on", byRule),
 	num("wheels.axle.diameter", q.Length, Positive, "rear axle at the bearings", byCalliper),
 	num("wheels.axle.bore", q.Length, NotNegative, "hole through the rear axle; 0 mm when solid", byCalliper),
-	usual(250, 1800, "MPa", num("wheels.axle.yield", q.Pressure, Positive, "yield strength of the axle's steel", byMaker)),
+	num("wheels.axle.yield", q.Pressure, Positive, "yield strength of the axle's steel", byMaker),
 	num("wheels.axle.bearing_bore", q.Length, Positive, "bore of the axle's bearings", "read the number on the bearing"),
 	num("wheels.axle.bearing_spacing", q.Length, Positive, "middle to middle of the axle bearings", byRule),
 	word("wheels.axle.weakest.kind", "what the weakest section is: groove, spline, thread"),

@@ -330,29 +330,3 @@ func (b *Build) countLists() {
 		}
 	}
 }
-
-// Allows says whether physics allows the number [SI unit of the field].
-func (f *Field) Allows(number float64) bool {
-	switch f.Bound {
-	case Positive:
-		return number > 0
-	case NotNegative:
-		return number >= 0
-	case Share:
-		return number >= 0 && number <= 1
-	}
-	return true
-}
-
-// Allowed says in words what physics allows.
-func (f *Field) Allowed() string {
-	switch f.Bound {
-	case Positive:
-		return "above zero"
-	case NotNegative:
-		return "zero or more"
-	case Share:
-		return "from 0 to 1"
-	}
-	return "any number"
-}

@@ -37,8 +37,8 @@ type Field struct {
 	Shape Shape
 	Spec  quantity.Spec
 	Bound Bound
-	Words []string   // for Choice
-	Usual [2]float64 // [SI unit of the field] what the trade uses; both zero when nothing is said
+	Words []string // for Choice
+	Span  Span
 	Doc   string
 	How   string // how an owner gets it
 }
@@ -54,6 +54,7 @@ type node struct {
 var root = func() *node {
 	top := &node{}
 	for i := range fields {
+		fields[i].Span = spanOf[fields[i].Path]
 		at := top
 		for step := range strings.SplitSeq(fields[i].Path, ".") {
 			name, list := strings.CutSuffix(step, "[]")

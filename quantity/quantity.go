@@ -46,6 +46,17 @@ func Parse(text string, spec Spec) (Quantity, error) {
 	return p.quantity()
 }
 
+// Typed is the number and the unit of a text as they were typed; ok is false for a text that Parse refuses before that.
+func Typed(text string, spec Spec) (number float64, unit Unit, ok bool) {
+	p := reader{text: text, spec: spec}
+	number, from, err := p.number()
+	if err != nil {
+		return 0, Unit{}, false
+	}
+	unit, _, _, err = p.unit(from)
+	return number, unit, err == nil
+}
+
 type reader struct {
 	text string
 	at   int

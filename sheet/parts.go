@@ -195,6 +195,10 @@ func (w *walker) add(part *machine.Part, e entry) {
 		return
 	}
 	if q, ok := w.number(field, text, t); ok {
+		if fault := field.AddedFault(q); fault != nil {
+			w.fail(t, e.name+" "+fault.What, w.wanted(field)+", "+fault.Expected, fault.Remedy)
+			return
+		}
 		origin := w.origin(t)
 		atom := w.project.AddAtom(machine.Atom{Path: e.name, Q: q, Origin: origin})
 		part.Adds = append(part.Adds, machine.Entry{Path: e.name, Value: machine.Value{Field: field, Text: text, Terms: []int{atom}, Origin: origin}})
@@ -203,9 +207,9 @@ func (w *walker) add(part *machine.Part, e entry) {
 
 // massFields are what an added mass needs; each goes through the same reader as an input.
 var massFields = map[string]machine.Field{
-	"mass":     {Spec: quantity.Spec{Kind: quantity.Mass}},
-	"x":        {Spec: quantity.Spec{Kind: quantity.Length}},
-	"z":        {Spec: quantity.Spec{Kind: quantity.Length}},
+	"mass":     {Spec: quantity.Spec{Kind: quantity.Mass}, Span: machine.AddedMassSpan("mass")},
+	"x":        {Spec: quantity.Spec{Kind: quantity.Length}, Span: machine.AddedMassSpan("x")},
+	"z":        {Spec: quantity.Spec{Kind: quantity.Length}, Span: machine.AddedMassSpan("z")},
 	"unsprung": {Shape: machine.YesNo},
 }
 

@@ -257,8 +257,8 @@ func (w *walker) leaf(field *machine.Field, path string, n ast.Node, found func(
 		if !ok {
 			return
 		}
-		if !field.Allows(q.Value) {
-			w.fail(t, fmt.Sprintf("%s is %s, which physics does not allow", path, clip(text)), w.wanted(field)+", "+field.Allowed(), "look for a wrong sign or digit")
+		if fault := field.Fault(q); fault != nil {
+			w.fail(t, path+" "+fault.What, w.wanted(field)+", "+fault.Expected, fault.Remedy)
 			return
 		}
 		v.Terms = []int{w.project.AddAtom(machine.Atom{Path: path, Q: q, Origin: v.Origin})}

@@ -70,6 +70,12 @@ var mutations = []mutation{
 	{name: "infinite", find: "    redline:", from: "8500 rpm", to: "1e999 rpm"},
 	{name: "dot-nan", find: "    redline:", from: "8500 rpm", to: ".nan"},
 	{name: "negative-mass", find: "    piston_mass:", from: "262 g", to: "-262 g"},
+	{name: "slipped-point", find: "    stroke: 66.3 mm", from: "66.3 mm ± 0.05", to: "6.63 mm ± 0.05"},
+	{name: "endless-chain", find: "    chain: {size", from: "pitches: 92", to: "pitches: 1000000000000"},
+	{name: "endless-tolerance", find: "    stroke: 66.3 mm", from: "± 0.05", to: "± 1e300"},
+	{name: "tolerance-past-zero", find: "    stroke: 66.3 mm", from: "± 0.05", to: "± 100"},
+	{name: "pounds-of-pressure", find: "    front: {tyre", from: "pressure: 25 kPa", to: "pressure: 250 psi"},
+	{name: "adds-a-ton", find: "    adds: {engine.head.piston_to_valve.intake: 1.0 mm", from: "engine.piston_mass: -2 g", to: "engine.piston_mass: -2000 kg"},
 	{name: "share-above-one", find: "  mass: {dry", from: "0.33 measured", to: "1.33 measured"},
 	{name: "duplicate-key", find: "    pin_mass:", from: "pin_mass: 74 g measured", to: "ring_mass: 74 g measured"},
 	{name: "duplicate-part", find: "  fork-oil:", from: "fork-oil:", to: "fork-springs:"},
@@ -234,36 +240,46 @@ func TestAPanicHasWords(t *testing.T) {
 	}
 }
 
-// A stroke typed as 6.63 mm for 66.3: displacement 28.5 cm3 over a chamber of 34 + 3.7 + 1.7 - 2.9 = 36.5 cm3 is 1.78 : 1. Everything says so and
-// goes on.
+// A stroke typed as 6.63 mm for 66.3 is asked about and refused. A bore typed as 24 mm for 74 is none that nothing can be computed with, but with
+// pi/4 x 2.4^2 x 6.63 = 29.99 cm3 over a chamber of 34 + 3.725 + 0.181 - 2.9 = 35.01 cm3 it is 1.86 : 1. Everything says so and goes on.
 func TestASlippedDigitStopsNothing(t *testing.T) {
 	text, err := os.ReadFile(example)
 	if err != nil {
 		t.Fatal(err)
 	}
-	slipped := strings.Replace(string(text), "stroke: 66.3 mm ", "stroke: 6.63 mm ", 1)
-	if slipped == string(text) {
-		t.Fatal("no stroke in the example")
-	}
-	path := filepath.Join(t.TempDir(), "slipped.yaml")
-	if err := os.WriteFile(path, []byte(slipped), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	for args, want := range map[string]struct {
+	type want struct {
 		code int
 		says string
+	}
+	refused := want{app.BadInput, "did you mean 66.3 mm?"}
+	for _, slip := range []struct {
+		typed, slipped string
+		says           map[string]want
 	}{
-		"check":              {app.ConflictsFound, "Cost"},
-		"figures":            {app.ConflictsFound, "Compression ratio"},
-		"curve":              {app.CannotCompute, "compression ratio of 1.78"},
-		"cycle --speed 5000": {app.CannotCompute, "compression ratio of 1.78"},
-		"check --json":       {app.ConflictsFound, "figures"},
-		"lap":                {app.Fine, "laps in"},
+		{"stroke: 66.3 mm ", "stroke: 6.63 mm ", map[string]want{"check": refused, "figures": refused, "curve": refused, "cycle --speed 5000": refused, "check --json": refused, "lap": refused}},
+		{"bore: 74.00 mm ", "bore: 24.00 mm ", map[string]want{
+			"check":              {app.Fine, "The cylinder bore is 24.0 mm"},
+			"figures":            {app.Fine, "Compression ratio"},
+			"curve":              {app.CannotCompute, "compression ratio of 1.86"},
+			"cycle --speed 5000": {app.CannotCompute, "compression ratio of 1.86"},
+			"check --json":       {app.Fine, "figures"},
+			"lap":                {app.Fine, "laps in"},
+		}},
 	} {
-		s, out, said := fixed()
-		code := run(append(strings.Fields(args), path, "--build", "as-found"), s)
-		if code != want.code || !strings.Contains(out.String()+said.String(), want.says) || strings.Contains(out.String(), "NaN") {
-			t.Errorf("%s: exit code %d\n%s%s", args, code, out, said)
+		slipped := strings.Replace(string(text), slip.typed, slip.slipped, 1)
+		if slipped == string(text) {
+			t.Fatalf("no %q in the example", slip.typed)
+		}
+		path := filepath.Join(t.TempDir(), "slipped.yaml")
+		if err := os.WriteFile(path, []byte(slipped), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		for args, want := range slip.says {
+			s, out, said := fixed()
+			code := run(append(strings.Fields(args), path, "--build", "as-found"), s)
+			if code != want.code || !strings.Contains(out.String()+said.String(), want.says) || strings.Contains(out.String(), "NaN") {
+				t.Errorf("%s, %s: exit code %d\n%s%s", slip.slipped, args, code, out, said)
+			}
 		}
 	}
 }

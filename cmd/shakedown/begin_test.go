@@ -74,7 +74,7 @@ func TestNewByFlags(t *testing.T) {
 		"a value refused":    {[]string{"--set", "engine.bore=72 kg"}, "engine.bore"},
 		"no value":           {[]string{"--set", "engine.bore"}, "--set engine.bore='74 mm'"},
 		"not of this layout": {[]string{"--layout", "bike", "--set", "geometry.track_rear=800 mm"}, "a bike has no geometry.track_rear"},
-		"below zero":         {[]string{"--set", "engine.bore=-72 mm"}, "above zero"},
+		"below zero":         {[]string{"--set", "engine.bore=-72 mm"}, "physics does not allow; expected from 20 to 150 mm; look at the unit and the digits: did you mean 72 mm?"},
 	} {
 		file := filepath.Join(t.TempDir(), "x.yaml")
 		s, _, errors := fixed()

@@ -170,7 +170,7 @@ func (a *Answer) forbidden() error {
 		if len(unit) > 0 && field.Spec.Kind != quantity.Ratio {
 			shown = unit[0]
 		}
-		bad = append(bad, a.Sheet.Diagnose(b.Origin, fmt.Sprintf("with this, %s comes to %s, which physics does not allow", b.Path, quantity.Show(b.Number, 0, shown)), "a sum "+field.Allowed(), "look at what the parts of this build add up to"))
+		bad = append(bad, a.Sheet.Diagnose(b.Origin, fmt.Sprintf("with this, %s comes to %s, with which nothing can be computed", b.Path, quantity.Show(b.Number, 0, shown)), "a sum "+field.Allowed(), "look at what the parts of this build add up to"))
 	}
 	for _, f := range a.Figures {
 		if f.ID == "engine.compression_ratio" && f.State == figure.Cannot && !strings.HasPrefix(f.Why, "needs ") {

@@ -56,8 +56,8 @@ func Acceptable(path, answer string) error {
 	switch field.Shape {
 	case machine.Number:
 		q, err := quantity.Parse(answer, field.Spec)
-		if err == nil && !field.Allows(q.Value) {
-			err = fmt.Errorf("%s must be %s", path, field.Allowed())
+		if fault := field.Fault(q); err == nil && fault != nil {
+			err = fmt.Errorf("%s %s; expected %s; %s", path, fault.What, fault.Expected, fault.Remedy)
 		}
 		if err != nil {
 			return InputError(err)

@@ -100,7 +100,7 @@ func TestSetRefusesClashesAndRebases(t *testing.T) {
 	}{
 		{Setting{"engine.stroke", "66.4 mm measured", "66 kg"}, "kg"},
 		{Setting{"engine.stroke", "66.4 mm measured", "1,240 mm"}, "two ways"},
-		{Setting{"engine.stroke", "66.4 mm measured", "-3 mm"}, "above zero"},
+		{Setting{"engine.stroke", "66.4 mm measured", "-3 mm"}, "physics does not allow"},
 		{Setting{"engine.strok", "", "3 mm"}, "did you mean \"stroke\"?"},
 		{Setting{"layout", "three-wheeler", "unicycle"}, "unicycle"},
 		{Setting{"parts.wide-axle.price", "310.00", "cheap"}, "cheap"},

@@ -125,14 +125,16 @@ func inputs() string {
 	p.prose("", "", "Written by `make lists` from the code; do not edit. The words and signs are explained in [sheet-format.md](sheet-format.md). "+
 		"Paths stand below `machine` in the sheet, except `air`, `rider`, `class_rules` and `track`, which stand at its top. "+
 		"[measuring.md](measuring.md) has the readings. `[]` is an entry of a list. The value in the last column but one is used, "+
-		"marked `typical`, when the sheet leaves the input out.")
+		"marked `typical`, when the sheet leaves the input out. Outside of what is usual a caution asks for unit and digits: common "+
+		"practice, from memory, unless a source is named. Outside of what is computed with, a value is refused; so is a tolerance as "+
+		"wide as that. Nothing (0), where an input may be nothing, is always usual.")
 	p.line("")
-	p.head("input", "what it is", "written as", "allowed, usual", "when left out", "how to get it")
+	p.head("input", "what it is", "written as", "usual", "computed with", "when left out", "how to get it")
 	for _, f := range machine.Fields() {
 		if strings.HasPrefix(f.Path, "measure.") {
 			continue // docs/measuring.md has them
 		}
-		p.row(code(f.Path), f.Doc, written(f), allowed(f), typical(f.Path), f.How)
+		p.row(code(f.Path), f.Doc, written(f), usual(f), computed(f), typical(f.Path), f.How)
 	}
 	p.line("\n## Default tolerances\n")
 	p.prose("", "", "The half-width of the 95 % range, where the sheet gives none. From memory, common practice: give your own where you know better.")
@@ -192,20 +194,31 @@ func written(f machine.Field) string {
 	return f.Spec.Kind.String() + ": " + strings.Join(symbols, ", ")
 }
 
-func allowed(f machine.Field) string {
+// usual says where an input usually lies, by layout where that differs, and the source when it is more than common practice.
+func usual(f machine.Field) string {
 	if f.Shape != machine.Number {
 		return ""
 	}
-	text := f.Allowed()
-	if f.Usual != [2]float64{} {
-		unit := quantity.Units(f.Spec.Kind)
-		low, high := fmt.Sprintf("%.4g", f.Usual[0]), fmt.Sprintf("%.4g", f.Usual[1])
-		if len(unit) > 0 && f.Spec.Kind != quantity.Ratio {
-			low, high = fmt.Sprintf("%.4g", unit[0].FromSI(f.Usual[0])), fmt.Sprintf("%.4g %s", unit[0].FromSI(f.Usual[1]), unit[0].Symbol)
+	text := f.Span.UsualInWords("")
+	if !f.Span.SameUsual() {
+		var texts []string
+		for _, layout := range machine.Layouts {
+			texts = append(texts, layout+": "+f.Span.UsualInWords(layout))
 		}
-		text += fmt.Sprintf("; usual %s to %s", low, high)
+		text = strings.Join(texts, "; ")
+	}
+	if f.Span.Source != machine.FromUse {
+		text += " (" + f.Span.Source + ")"
 	}
 	return text
+}
+
+// computed says within what a value is computed with.
+func computed(f machine.Field) string {
+	if f.Shape != machine.Number {
+		return ""
+	}
+	return strings.TrimPrefix(f.Allowed(), "from ")
 }
 
 func measuring() string {
@@ -233,14 +246,14 @@ func measuring() string {
 		p.line("")
 		p.prose("", "", "Take care: "+w.Care)
 		p.line("")
-		p.head("reading", "what it is", "written as")
+		p.head("reading", "what it is", "written as", "usual", "computed with")
 		for _, f := range machine.Fields() {
 			name, ok := strings.CutPrefix(f.Path, "measure."+w.Name+".")
 			if !ok {
 				name, ok = strings.CutPrefix(f.Path, "measure."+w.Name+"[].")
 			}
 			if ok {
-				p.row(code(name), f.Doc, written(f))
+				p.row(code(name), f.Doc, written(f), usual(f), computed(f))
 			}
 		}
 		p.line("")

@@ -58,14 +58,14 @@ func ChainPitches(centres, pitch float64, front, rear int) float64 {
 var ErrShortChain = errors.New("the chain is too short to go round these sprockets; it needs more pitches")
 
 // CentresForPitches is the distance of the sprockets' centres [m] at which a chain of so many pitches runs straight and
-// without slack: ChainPitches solved by bisection to below a micrometre.
+// without slack: ChainPitches solved by bisection to a part in a thousand million.
 func CentresForPitches(pitches, pitch float64, front, rear int) (float64, error) {
 	touching := (PitchDiameter(pitch, front) + PitchDiameter(pitch, rear)) / 2
 	low, high := touching, pitches*pitch
 	if !(ChainPitches(low, pitch, front, rear) < pitches) {
 		return 0, ErrShortChain
 	}
-	for high-low > 1e-8 {
+	for high-low > 1e-9*high {
 		if middle := (low + high) / 2; ChainPitches(middle, pitch, front, rear) < pitches {
 			low = middle
 		} else {

@@ -125,6 +125,17 @@ func TestChainThereAndBack(t *testing.T) {
 	})
 }
 
+// However long the chain is, the search ends: of 1e12 pitches over two sprockets of 20 teeth each run has (1e12 - 20)/2 pitches, and the centres are as far
+// apart: (1e12 - 20)/2 x 15.875 mm = 7.9375e9 m.
+func TestACentreIsFoundHoweverFar(t *testing.T) {
+	if got, err := CentresForPitches(1e12, chain520, 20, 20); err != nil || math.Abs(got/7.9375e9-1) > 1e-8 {
+		t.Errorf("%g m, %v", got, err)
+	}
+	if _, err := CentresForPitches(math.MaxFloat64, chain520, 20, 20); err != nil { // it ends, that is all
+		t.Error(err)
+	}
+}
+
 func TestForbiddenChain(t *testing.T) {
 	if _, err := CentresForPitches(30, chain520, 13, 40); !errors.Is(err, ErrShortChain) {
 		t.Errorf("30 pitches go round 13 and 40 teeth: %v", err)

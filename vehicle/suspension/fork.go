@@ -92,7 +92,7 @@ func (f Fork) Sag(load float64) (Sag, error) {
 	return solve(load, f.Travel, f.VerticalForceAt), nil
 }
 
-// solve finds the travel at which a rising force carries the load, by bisection to below a tenth of a micrometre.
+// solve finds the travel at which a rising force carries the load, by bisection to half a millionth of the travel.
 func solve(load, travel float64, force func(float64) float64) Sag {
 	if force(0) >= load {
 		return Sag{Topped: true}
@@ -101,7 +101,7 @@ func solve(load, travel float64, force func(float64) float64) Sag {
 		return Sag{Travel: travel, Bottomed: true}
 	}
 	low, high := 0.0, travel
-	for high-low > 1e-7 {
+	for high-low > 5e-7*travel {
 		if middle := (low + high) / 2; force(middle) < load {
 			low = middle
 		} else {

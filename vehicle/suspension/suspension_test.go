@@ -248,3 +248,11 @@ func TestLandingOnAFork(t *testing.T) {
 		t.Errorf("%g J with no travel left", got)
 	}
 }
+
+// However long the travel is, the search ends: a force of 1 N/m carries 5e8 N at 5e8 m.
+func TestASagIsFoundHoweverFar(t *testing.T) {
+	got := solve(5e8, 1e9, func(travel float64) float64 { return travel })
+	if math.Abs(got.Travel-5e8) > 1 || got.Topped || got.Bottomed {
+		t.Errorf("%+v", got)
+	}
+}
