@@ -125,7 +125,7 @@ func inputs() string {
 	p.prose("", "", "Written by `make lists` from the code; do not edit. The words and signs are explained in [sheet-format.md](sheet-format.md). "+
 		"Paths stand below `machine` in the sheet, except `air`, `rider`, `class_rules` and `track`, which stand at its top. "+
 		"[measuring.md](measuring.md) has the readings. `[]` is an entry of a list. The value in the last column but one is used, "+
-		"marked `typical`, when the sheet leaves the input out. Outside of what is usual a caution asks for unit and digits: common "+
+		"marked `typical`, when the sheet leaves the input out. A value outside of what is usual gets a caution about unit and digits: common "+
 		"practice, from memory, unless a source is named. Outside of what is computed with, a value is refused; so is a tolerance as "+
 		"wide as that. Nothing (0), where an input may be nothing, is always usual.")
 	p.line("")
