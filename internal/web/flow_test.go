@@ -488,7 +488,7 @@ func TestEngineInTheBrowser(t *testing.T) {
 	p := browser.Open(t)
 	p.Go(machine + "/engine")
 	p.Wait("document.querySelectorAll('#curves svg').length === 3")
-	if lead := browser.Eval[string](p, "document.querySelector('#lead').innerText"); !strings.Contains(lead, "Nm at") || !strings.Contains(lead, "kW at") || !strings.Contains(lead, "How sure") {
+	if lead := browser.Eval[string](p, "document.querySelector('#lead').innerText"); !strings.Contains(lead, "Nm at") || !strings.Contains(lead, " kW ") || !strings.Contains(lead, "How sure") {
 		t.Errorf("the page opens with %q", lead)
 	}
 	if rows := browser.Eval[int64](p, "document.querySelectorAll('#reasons tbody tr').length"); rows != 5 {
@@ -540,7 +540,7 @@ func TestEngineInTheBrowser(t *testing.T) {
 	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "engine.redline", Old: old[1], New: "1300 rpm"}); err != nil {
 		t.Fatal(err)
 	}
-	p.Wait("document.querySelector('main').innerText.includes('engine.redline')")
+	p.Wait("document.querySelector('main').innerText.includes('a redline of 1300 rpm')")
 	if running := browser.Eval[bool](p, "!!document.querySelector('progress')"); running {
 		t.Error("it goes on trying")
 	}
@@ -671,12 +671,15 @@ func TestTrackInTheBrowser(t *testing.T) {
 	p.Click("#bring summary")
 	p.Click("form[action*='ride/back'] button")
 	p.Wait("(document.querySelector('#ridden') || {}).value === 'round.csv' && !document.querySelector(\"form[action*='ride/back']\")")
-	// Compare opens with the lap once it is known.
+	// Compare says which build to go for by the lap, once that is known, below the one advice.
 	p.Go(machine + "/compare")
-	worked("document.querySelector('#compared').innerText.includes('Lap time') && /^(Go for|Stay with)/.test(document.querySelector('#lead').innerText)")
-	// The Build page says it too, and the report has gained the lap.
-	p.Go(machine + "/build")
-	p.Wait("document.querySelector('#worth') && document.querySelector('#worth').innerText.startsWith('On the track: ')")
+	worked("document.querySelector('#compared').innerText.includes('Lap time') && /quickest lap|laps quicker/.test((document.querySelector('#second') || {innerText: ''}).innerText)")
+	// Build and Report lead with the same advice, and the report has gained the lap.
+	advice := browser.Eval[string](p, "document.querySelector('#lead').innerText")
+	for _, page := range []string{"/build", "/report"} {
+		p.Go(machine + page)
+		worked("document.querySelector('#lead').innerText === " + strconv.Quote(advice))
+	}
 	if _, text := b.get(machine + "/report/page"); !strings.Contains(text, "<h2>The track") {
 		t.Error("the report has no lap")
 	}
