@@ -21,12 +21,12 @@ const (
 
 // epoch is a time for which the state is wanted, with what was logged then.
 type epoch struct {
-	t           float64 // [s]
-	x, y        float64 // [m] not numbers where none was logged
-	speed       float64 // [m/s] not a number where none was logged, or is not used
-	unsure      float64 // [m/s] standard deviation of the speed
-	dx, dy      float64 // direction in which the speed counts; both nought for a machine that stands
-	placed, any bool    // a place was logged, anything was
+	t      float64 // [s]
+	x, y   float64 // [m] not numbers where none was logged
+	speed  float64 // [m/s] not a number where none was logged, or is not used
+	unsure float64 // [m/s] standard deviation of the speed
+	dx, dy float64 // direction in which the speed counts; both nought for a machine that stands
+	placed bool    // a place was logged
 }
 
 // smoothed is a state and its covariance, of all that was logged before and after.
