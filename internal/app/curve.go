@@ -543,7 +543,7 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 }
 
 // ComputedKept is what the workshop file has of what a report takes long for.
-func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, head Revision, program string) (c Computed, err error) {
+func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, program string) (c Computed, err error) {
 	k, missing, err := w.CurveKept(ctx, a, program)
 	switch {
 	case errors.Is(err, forecast.ErrNoCurve): // a usual one serves the lap
@@ -559,11 +559,11 @@ func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, head Revision, p
 		}
 		c.Curve = k
 	}
-	if c.Lap, err = w.LapKept(ctx, a, head, program); err != nil || c.Lap == nil { // why there is none stands on the Track page
+	if c.Lap, err = w.LapKept(ctx, a, program); err != nil || c.Lap == nil { // why there is none stands on the Track page
 		return c, ctx.Err()
 	}
 	c.Charts, _ = a.TrackCharts(ctx, w.kept(program))
-	c.Value, c.Line = w.ValueKept(ctx, a, head, program, ""), w.LineKept(ctx, a, head, program)
+	c.Value, c.Line = w.ValueKept(ctx, a, program, ""), w.LineKept(ctx, a, program)
 	return c, nil
 }
 

@@ -119,14 +119,14 @@ func TestCurveKey(t *testing.T) {
 func TestCurvesAreKept(t *testing.T) {
 	w := workshop(t)
 	id := fenmoor(t, w).Machine
-	a, head, err := w.Ask(t.Context(), id, Question{})
+	a, _, err := w.Ask(t.Context(), id, Question{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if c, missing, err := w.CurveKept(t.Context(), a, "test"); err != nil || c.Curve != nil || len(missing) != 2 {
 		t.Fatalf("%+v, %d missing, %v", c, len(missing), err)
 	}
-	if c, err := w.ComputedKept(t.Context(), a, head, "test"); c.Curve != nil || c.Lap != nil || err != nil {
+	if c, err := w.ComputedKept(t.Context(), a, "test"); c.Curve != nil || c.Lap != nil || err != nil {
 		t.Fatalf("a report has a curve that nobody computed: %+v, %v", c, err)
 	}
 	told := 0
@@ -139,7 +139,7 @@ func TestCurvesAreKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	var page bytes.Buffer
-	kept, err := w.ComputedKept(t.Context(), a, head, "test")
+	kept, err := w.ComputedKept(t.Context(), a, "test")
 	if err != nil || a.WriteReport(&page, "test", kept) != nil || !strings.Contains(page.String(), "<h2>The engine") || !strings.Contains(page.String(), "<h2>The track") {
 		t.Errorf("the report lacks the curve that was kept: %v", err)
 	}

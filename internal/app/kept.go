@@ -34,13 +34,30 @@ func (w *Workshop) source(program string) curveSource {
 }
 
 // lapModel is counted up whenever laps come out otherwise of the same inputs, so that nothing old is served.
-const lapModel = 13
+const lapModel = 14
 
-// lapKey names what a result on the course follows from.
-func lapKey(what, program string, head Revision, a *Answer, more string) string {
+// lapKey names what a result on the course follows from: the inputs of both builds, the course, the program and the model; for the worth of the parts also what is on
+// offer, and for how much. A comment in the sheet leaves it alone, and so does a price where none is asked for.
+func lapKey(what, program string, a *Answer, more string) string {
+	return lapKeyOf(lapModel, what, program, a, more)
+}
+
+func lapKeyOf(model int, what, program string, a *Answer, more string) string {
+	digest := machine.Digest
+	if what == "value" {
+		digest = machine.DigestOfOffers
+	}
 	sum := sha256.New()
-	fmt.Fprintf(sum, "%s %d %s %s %s %s %s\n%s", what, lapModel, program, a.Build.Name, a.Baseline.Name, more, a.along().key, head.Text)
+	fmt.Fprintf(sum, "%s %d %s %q %q %q %s %s", what, model, program, a.Build.Name, a.Baseline.Name, more, a.along().key, digest(a.Build, a.Baseline))
 	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// TrackKey names a piece of the Track page's work: lap, value under a budget, or line.
+func (a *Answer) TrackKey(what, program, budget string) string {
+	if what != "value" {
+		budget = ""
+	}
+	return lapKey(what, program, a, budget)
 }
 
 // keep puts a result into the workshop file.
@@ -64,7 +81,7 @@ func keptAs[T any](ctx context.Context, w *Workshop, key string) *T {
 
 // LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
 // error says that none can be computed, and why.
-func (w *Workshop) LapKept(ctx context.Context, a *Answer, head Revision, program string) (*LapAnswer, error) {
+func (w *Workshop) LapKept(ctx context.Context, a *Answer, program string) (*LapAnswer, error) {
 	l, err := a.Lap(ctx, w.kept(program))
 	if errors.Is(err, errNotKept) {
 		return nil, nil
@@ -72,31 +89,31 @@ func (w *Workshop) LapKept(ctx context.Context, a *Answer, head Revision, progra
 	if err != nil {
 		return nil, err
 	}
-	l.Range = keptAs[LapRange](ctx, w, lapKey("lap", program, head, a, ""))
+	l.Range = keptAs[LapRange](ctx, w, lapKey("lap", program, a, ""))
 	return l, nil
 }
 
 // KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
-func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, head Revision, program string) error {
+func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, program string) error {
 	r, err := a.LapRange(ctx, w.source(program))
 	if err != nil {
 		return err
 	}
-	return w.keep(ctx, lapKey("lap", program, head, a, ""), r)
+	return w.keep(ctx, lapKey("lap", program, a, ""), r)
 }
 
 // KeepValue finds what the parts are worth, and keeps it in the workshop file.
-func (w *Workshop) KeepValue(ctx context.Context, a *Answer, head Revision, program, budget string, done func(ready, total int)) error {
+func (w *Workshop) KeepValue(ctx context.Context, a *Answer, program, budget string, done func(ready, total int)) error {
 	v, err := a.Value(ctx, budget, w.source(program), done)
 	if err != nil {
 		return err
 	}
-	return w.keep(ctx, lapKey("value", program, head, a, budget), v)
+	return w.keep(ctx, lapKey("value", program, a, budget), v)
 }
 
 // ValueKept is what the workshop file has of the worth of the parts; nil for nothing.
-func (w *Workshop) ValueKept(ctx context.Context, a *Answer, head Revision, program, budget string) *ValueAnswer {
-	v := keptAs[ValueAnswer](ctx, w, lapKey("value", program, head, a, budget))
+func (w *Workshop) ValueKept(ctx context.Context, a *Answer, program, budget string) *ValueAnswer {
+	v := keptAs[ValueAnswer](ctx, w, lapKey("value", program, a, budget))
 	if v != nil {
 		v.System = a.System
 	}
@@ -104,13 +121,13 @@ func (w *Workshop) ValueKept(ctx context.Context, a *Answer, head Revision, prog
 }
 
 // Decide makes the advice as whole as what the workshop file knows of the worth of the parts, and says whether that has to be worked out.
-func (w *Workshop) Decide(ctx context.Context, a *Answer, head Revision, program string) (waits bool) {
+func (w *Workshop) Decide(ctx context.Context, a *Answer, program string) (waits bool) {
 	if !a.Advice.Waits {
 		return false
 	}
-	if v := w.ValueKept(ctx, a, head, program, ""); v != nil {
+	if v := w.ValueKept(ctx, a, program, ""); v != nil {
 		a.advised(v, "")
-	} else if _, err := w.LapKept(ctx, a, head, program); err != nil && ctx.Err() == nil {
+	} else if _, err := w.LapKept(ctx, a, program); err != nil && ctx.Err() == nil {
 		a.advised(nil, err.Error())
 	}
 	return a.Advice.Waits
@@ -144,17 +161,17 @@ func (a *Answer) Line(ctx context.Context, curve curveSource, done func(ready, t
 }
 
 // KeepLine works out sprockets and start, and keeps them in the workshop file.
-func (w *Workshop) KeepLine(ctx context.Context, a *Answer, head Revision, program string, done func(ready, total int)) error {
+func (w *Workshop) KeepLine(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
 	l, err := a.Line(ctx, w.source(program), done)
 	if err != nil {
 		return err
 	}
-	return w.keep(ctx, lapKey("line", program, head, a, ""), l)
+	return w.keep(ctx, lapKey("line", program, a, ""), l)
 }
 
 // LineKept is what the workshop file has of sprockets and start; nil for nothing.
-func (w *Workshop) LineKept(ctx context.Context, a *Answer, head Revision, program string) *Line {
-	l := keptAs[Line](ctx, w, lapKey("line", program, head, a, ""))
+func (w *Workshop) LineKept(ctx context.Context, a *Answer, program string) *Line {
+	l := keptAs[Line](ctx, w, lapKey("line", program, a, ""))
 	if l == nil {
 		return nil
 	}
@@ -173,11 +190,11 @@ func (w *Workshop) TrackCharts(ctx context.Context, a *Answer, program string) (
 }
 
 // RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can have none is not waited for.
-func (w *Workshop) RideKept(ctx context.Context, c *Comparison, head Revision, program string) bool {
+func (w *Workshop) RideKept(ctx context.Context, c *Comparison, program string) bool {
 	c.Laps = make([]*LapAnswer, len(c.Answers))
 	whole := true
 	for i, a := range c.Answers {
-		l, err := w.LapKept(ctx, a, head, program)
+		l, err := w.LapKept(ctx, a, program)
 		if err != nil {
 			continue
 		}
@@ -190,12 +207,12 @@ func (w *Workshop) RideKept(ctx context.Context, c *Comparison, head Revision, p
 }
 
 // KeepRides works out the laps of a comparison with their ranges, and keeps them in the workshop file.
-func (w *Workshop) KeepRides(ctx context.Context, c *Comparison, head Revision, program string, done func(ready, total int)) error {
+func (w *Workshop) KeepRides(ctx context.Context, c *Comparison, program string, done func(ready, total int)) error {
 	for i, a := range c.Answers {
-		if l, err := w.LapKept(ctx, a, head, program); err != nil || l != nil && l.Range != nil {
+		if l, err := w.LapKept(ctx, a, program); err != nil || l != nil && l.Range != nil {
 			continue
 		}
-		if err := w.KeepLapRange(ctx, a, head, program); err != nil && (ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve)) {
+		if err := w.KeepLapRange(ctx, a, program); err != nil && (ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve)) {
 			return err
 		}
 		done(i+1, len(c.Answers))

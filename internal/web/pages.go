@@ -79,7 +79,7 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 		Claims: a.Verdicts, Steps: report.LongestWait(a.Plan), Wanted: report.WantedRows(a.Measure, a.Figures)}
 	p.M.why, p.M.all = p.Why, p.All
 	p.Groups = report.Groups(a.Figures, p.All, a.System)
-	worthWaits := s.Workshop.Decide(r.Context(), a, head, s.Program)
+	worthWaits := s.Workshop.Decide(r.Context(), a, s.Program)
 	p.Advice = a.Advice.Text
 	switch p.Waits = a.Waits && try == nil; {
 	case p.Waits:
@@ -156,7 +156,7 @@ func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, st
 	if err != nil {
 		return err
 	}
-	waits := s.Workshop.Decide(r.Context(), whole, head, s.Program)
+	waits := s.Workshop.Decide(r.Context(), whole, s.Program)
 	p := machinePage{frame: s.frameOf(r, "machine", whole, head), Lead: whole.Advice.Text, Second: whole.MeasureFirst(), Wanted: report.WantedRows(whole.Measure, whole.Figures), Care: app.MeasuringCare()}
 	if waits {
 		p.M.more = laterValue
@@ -292,7 +292,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	waits := s.Workshop.Decide(r.Context(), a, head, s.Program)
+	waits := s.Workshop.Decide(r.Context(), a, s.Program)
 	p := comparePage{frame: s.frameOf(r, "compare", a, head), Lead: a.Advice.Text}
 	if len(p.M.Builds) == 1 {
 		p.Second = "There is one build only: add another on the Build page, with other parts, and see both side by side here."
@@ -311,7 +311,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if len(p.M.Builds) > 1 {
-		if s.Workshop.RideKept(r.Context(), c, head, s.Program) {
+		if s.Workshop.RideKept(r.Context(), c, s.Program) {
 			p.Second = c.Summary()
 		} else {
 			p.M.more, waits = "laps", false
@@ -342,8 +342,8 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	waits := s.Workshop.Decide(r.Context(), a, head, s.Program)
-	known := s.Workshop.ValueKept(r.Context(), a, head, s.Program, "") != nil
+	waits := s.Workshop.Decide(r.Context(), a, s.Program)
+	known := s.Workshop.ValueKept(r.Context(), a, s.Program, "") != nil
 	p := reportFrame{frame: s.frameOf(r, "report", a, head), Advice: a.Advice.Text, File: a.ReportName()}
 	if waits || !known {
 		p.M.more = laterValue
@@ -356,14 +356,14 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 
 func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
-	a, head, err := s.answer(r, askedOf(r))
+	a, _, err := s.answer(r, askedOf(r))
 	if err != nil {
 		return err
 	}
 	w.Header().Set("Content-Security-Policy", reportPolicy)
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	s.Workshop.Decide(r.Context(), a, head, s.Program)
-	computed, err := s.Workshop.ComputedKept(r.Context(), a, head, s.Program)
+	s.Workshop.Decide(r.Context(), a, s.Program)
+	computed, err := s.Workshop.ComputedKept(r.Context(), a, s.Program)
 	if err != nil {
 		return err
 	}
@@ -454,7 +454,7 @@ func (s *Server) workOutLaps(ctx context.Context, r *http.Request, q asked, send
 		return
 	}
 	job := s.desk.Join(fmt.Sprint("laps ", head.Machine, " ", head.Number, " ", c.Baseline), func(ctx context.Context, progress func(done, total int)) error {
-		return s.Workshop.KeepRides(ctx, c, head, s.Program, progress)
+		return s.Workshop.KeepRides(ctx, c, s.Program, progress)
 	})
 	defer job.Leave()
 	s.follow(ctx, job, send)

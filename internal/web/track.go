@@ -111,8 +111,8 @@ func (s *Server) courses(r *http.Request, q asked) ([]courseChoice, error) {
 // fillTrack puts the lap into the page and what follows from it, as far as it is known, and says what is to be worked out next.
 func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p *trackPage) error {
 	ctx := r.Context()
-	s.Workshop.Decide(ctx, a, head, s.Program)
-	l, err := s.Workshop.LapKept(ctx, a, head, s.Program)
+	s.Workshop.Decide(ctx, a, s.Program)
+	l, err := s.Workshop.LapKept(ctx, a, s.Program)
 	if err != nil {
 		p.Cannot, p.Lead = err.Error(), a.Advice.Text
 		p.Second = "There is no lap yet: enter or change what is named below, and it is ridden."
@@ -133,14 +133,14 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	for _, note := range append(l.Notes(), notes...) {
 		p.Notes = append(p.Notes, report.Sentence(note))
 	}
-	if p.Value = s.Workshop.ValueKept(ctx, a, head, s.Program, p.Budget); p.Value != nil {
+	if p.Value = s.Workshop.ValueKept(ctx, a, s.Program, p.Budget); p.Value != nil {
 		p.Gains = p.Value.Gains().SVG()
 		p.NoPrice = grid{"no-price", report.Table{Heads: p.Value.NoPriceHeads(), Rows: p.Value.NoPriceRows()}}
 		p.Packages = grid{"packages", report.Table{Heads: p.Value.PackageHeads(), Rows: p.Value.PackageRows()}}
 		p.Parts, p.Order = grid{"parts", report.Table{Heads: p.Value.Heads(), Rows: p.Value.Rows()}}, grid{"order", report.Table{Heads: p.Value.OrderHeads(), Rows: p.Value.OrderRows()}}
 	}
 	p.Lead = a.DecidedBy(p.Value).Text
-	if p.Line = s.Workshop.LineKept(ctx, a, head, s.Program); p.Line != nil {
+	if p.Line = s.Workshop.LineKept(ctx, a, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
 			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", report.Table{Heads: g.Heads(), Rows: g.Rows()}}
 		}
@@ -161,7 +161,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 
 // workOutTrack waits for how sure the lap is, for what the parts are worth, or for sprockets and start.
 func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
-	a, head, err := s.answer(r, q)
+	a, _, err := s.answer(r, q)
 	if err != nil {
 		return
 	}
@@ -174,32 +174,32 @@ func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, sen
 		}
 		what = "value"
 	}
-	job := s.desk.Join(trackJob(what, a, head, budget), func(ctx context.Context, progress func(done, total int)) error {
+	job := s.desk.Join(trackJob(what, s.Program, a, budget), func(ctx context.Context, progress func(done, total int)) error {
 		switch what {
 		case "lap":
-			return s.Workshop.KeepLapRange(ctx, a, head, s.Program)
+			return s.Workshop.KeepLapRange(ctx, a, s.Program)
 		case "line":
-			return s.Workshop.KeepLine(ctx, a, head, s.Program, progress)
+			return s.Workshop.KeepLine(ctx, a, s.Program, progress)
 		}
-		return s.Workshop.KeepValue(ctx, a, head, s.Program, budget, progress)
+		return s.Workshop.KeepValue(ctx, a, s.Program, budget, progress)
 	})
 	defer job.Leave()
 	s.follow(ctx, job, send)
 }
 
-// trackJob is the key of a piece of the Track page's work.
-func trackJob(what string, a *app.Answer, head app.Revision, budget string) string {
-	return fmt.Sprint(what, " ", head.Machine, " ", head.Number, " ", a.Build.Name, " ", a.Baseline.Name, " ", a.Course, " ", budget)
+// trackJob is the key of a piece of the Track page's work: that of its result, so that a revision which changes nothing of it goes on waiting for the same work.
+func trackJob(what, program string, a *app.Answer, budget string) string {
+	return "track " + what + " " + a.TrackKey(what, program, budget)
 }
 
 // stopTrack ends what is being worked out; the page rests until somebody lets it go on.
 func (s *Server) stopTrack(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
-	a, head, err := s.answer(r, q)
+	a, _, err := s.answer(r, q)
 	if err != nil {
 		return err
 	}
-	s.desk.Cancel(trackJob(r.PostFormValue("job"), a, head, r.PostFormValue("budget")))
+	s.desk.Cancel(trackJob(r.PostFormValue("job"), s.Program, a, r.PostFormValue("budget")))
 	here := &bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: q.question.Course}
 	return s.turn(w, r, here.with("track", "rest", "yes", "budget", r.PostFormValue("budget")), "")
 }
