@@ -20,6 +20,12 @@ func Spoken(path string) string {
 
 // spokenNames are what a mechanic calls an input, where its description is more than a name.
 var spokenNames = map[string]string{
+	"condition.chain":                             "state of chain and sprockets",
+	"condition.tyres":                             "state of the tyres",
+	"condition.axle_nut":                          "state of the axle and wheel nuts",
+	"condition.bearings":                          "state of the bearings of axle, wheels and swingarm",
+	"condition.steering_head":                     "state of the steering head",
+	"condition.brakes":                            "state of the brakes",
 	"rider.mass":                                  "rider's weight without kit",
 	"rider.kit":                                   "weight of the rider's kit",
 	"rider.stature":                               "rider's height",
@@ -221,7 +227,7 @@ var spokenNames = map[string]string{
 	"class_rules.tether":                          "class's rule about a tether switch",
 	"engine.intake.carburettor.accelerator_pump":  "carburettor's accelerator pump",
 	"driveline.chain.oring":                       "kind of chain, with O-rings or without",
-	"condition.throttle_return":                   "throttle's return",
+	"condition.throttle_return":                   "state of the throttle's return",
 }
 
 // beyondOwners are inputs that an owner has no means of measuring: properties of a material, and shares that stand for a model. The maker may know the

@@ -61,7 +61,7 @@ func TestNewByFlags(t *testing.T) {
 		if code := run([]string{"check", file}, s); code == 2 {
 			t.Errorf("%s: %s", layout, errors)
 		}
-		if !strings.Contains(out.String(), "A: b: build as-found") {
+		if !strings.Contains(out.String(), "A: b: build \"as-found\"") {
 			t.Errorf("%s: %.200s", layout, out)
 		}
 	}

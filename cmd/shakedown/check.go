@@ -55,7 +55,7 @@ func (c checkCommand) Run(s *streams, code *int) error {
 			return err
 		}
 	}
-	fmt.Fprintf(s.out, "\n%s: build %q against build %q, %s\n\n", a.Build.Text("name"), a.Build.Name, a.Baseline.Name, a.Count())
+	fmt.Fprintf(s.out, "\n%s: build %q against build %q, %s\n\n", a.Named(), a.Build.Name, a.Baseline.Name, a.Count())
 	if err := report.WriteFindings(s.out, a.Findings, s.style()); err != nil {
 		return err
 	}

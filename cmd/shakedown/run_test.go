@@ -101,12 +101,12 @@ func TestCannotCompute(t *testing.T) {
 	if code := run([]string{"figures", file, "--build", "as-found"}, s); code != 3 {
 		t.Errorf("exit code %d, want 3", code)
 	}
-	if !strings.Contains(out.String(), "needs wheels.axle.bearing_spacing") {
+	if !strings.Contains(out.String(), "needs the spacing of the axle bearings [wheels.axle.bearing_spacing]") {
 		t.Errorf("it does not say what is missing:\n%s", out)
 	}
 	s, out, _ = fixed()
 	run([]string{"figures", file, "--build", "as-found", "--explain", "axle.yield_load"}, s)
-	if !strings.Contains(out.String(), "wheels.axle.bearing_spacing (measure with") {
+	if !strings.Contains(out.String(), "needs the spacing of the axle bearings (measure with") {
 		t.Errorf("explain does not say how to get it:\n%s", out)
 	}
 }

@@ -42,14 +42,14 @@ type InputGroup struct {
 
 // inputGroups are the groups by the beginnings of their paths; the first that fits takes an input.
 var inputGroups = []struct{ id, title, prefixes string }{
-	{"machine", "Machine", "name layout mass tank"}, {"geometry", "Geometry", "geometry"}, {"rider", "Rider", "rider"},
+	{"machine", "Machine", "name layout mass tank"}, {"condition", "Looked over", "condition"}, {"geometry", "Geometry", "geometry"}, {"rider", "Rider", "rider"},
 	{"valves", "Head and valves", "engine.head engine.valve_train"}, {"cam", "Cam", "engine.cam"}, {"breathing", "Intake and exhaust", "engine.intake engine.exhaust"}, {"engine", "Engine", "engine"},
 	{"driveline", "Driveline", "driveline"}, {"wheels", "Wheels and axle", "wheels"}, {"suspension", "Suspension", "suspension"}, {"brakes", "Brakes", "brakes"},
 	{"air", "Air", "air"}, {"class", "Class", "class_rules"}, {"track", "Track", "track"}, {"more", "More", ""},
 }
 
 // groupOrder is how the groups are shown: the engine before its details.
-var groupOrder = []string{"machine", "geometry", "rider", "engine", "valves", "cam", "breathing", "driveline", "wheels", "suspension", "brakes", "air", "class", "track", "more"}
+var groupOrder = []string{"machine", "condition", "geometry", "rider", "engine", "valves", "cam", "breathing", "driveline", "wheels", "suspension", "brakes", "air", "class", "track", "more"}
 
 // Inputs are the inputs of a machine, group by group.
 func Inputs(s *sheet.Sheet, text []byte, system quantity.System) ([]InputGroup, error) {

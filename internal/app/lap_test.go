@@ -416,7 +416,7 @@ func TestLapFromNothing(t *testing.T) {
 		if err != nil || !strings.Contains(v.Summary(), "offers no part") {
 			t.Errorf("%s: %v, %v", layout, v, err)
 		}
-		if _, err := Gearing(context.Background(), q, &curves, nil); err == nil || !strings.Contains(err.Error(), "driveline.chain.pitches") {
+		if _, err := Gearing(context.Background(), q, &curves, nil); err == nil || !strings.Contains(err.Error(), "number of chain pitches") {
 			t.Errorf("%s: sprockets without a chain: %v", layout, err)
 		}
 	}

@@ -81,7 +81,7 @@ func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	k, err := a.TorqueOfParts(t.Context(), nil)
-	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.Lead(), "No part that club has") {
+	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.Lead(), "No part that build \"club\" has") {
 		t.Fatalf("%+v, %v", k, err)
 	}
 }
@@ -110,7 +110,7 @@ func TestTorqueOfPartsNamesWhatCosts(t *testing.T) {
 		t.Errorf("inside its range: %q", text)
 	}
 	k.Parts[1].Last.Power = -0.81
-	if text := k.Lead(); !strings.Contains(text, "Look again at two: without it b makes 0.8 kW more") {
+	if text := k.Lead(); !strings.Contains(text, "Look again at two: without it build \"b\" makes 0.8 kW more") {
 		t.Errorf("beyond its range: %q", text)
 	}
 	k.Parts[1].LastWhy = "another part needs it"
