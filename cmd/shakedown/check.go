@@ -56,6 +56,9 @@ func (c checkCommand) Run(s *streams, code *int) error {
 		}
 	}
 	fmt.Fprintf(s.out, "\n%s: build %q against build %q, %s\n\n", a.Named(), a.Build.Name, a.Baseline.Name, a.Count())
+	for _, b := range a.Judge() {
+		fmt.Fprintf(s.out, "Build %q of this sheet cannot be computed; see shakedown check --build %s.\n\n", b.Build, b.Build)
+	}
 	if err := report.WriteFindings(s.out, a.Findings, s.style()); err != nil {
 		return err
 	}

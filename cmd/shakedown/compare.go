@@ -58,6 +58,11 @@ func (c compareCommand) Run(s *streams, code *int) error {
 		}
 	}
 	*code = compared.Exit()
+	if !c.JSON {
+		for _, b := range compared.Broken {
+			fmt.Fprintln(s.err, b)
+		}
+	}
 	switch {
 	case c.JSON:
 		return compared.WriteJSON(s.out, version)
@@ -75,6 +80,9 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	}
 	if err := report.WriteComparison(s.out, compared.Columns(), c.All, question.System); err != nil {
 		return err
+	}
+	for _, b := range compared.Broken {
+		fmt.Fprintf(s.out, "Build %q cannot be computed and is left out; see shakedown check --build %s.\n", b.Build, b.Build)
 	}
 	for _, a := range compared.Answers {
 		if n := a.Conflicts(); n > 0 {

@@ -116,11 +116,20 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 		q.known = forecast.Forecast
 	}
 	a.Figures = q.known(a.Build, a.Baseline)
-	if bad := a.forbidden(); bad != nil {
-		return nil, Input{bad}
-	}
+	bad, unknown := forbidden(s, a.Build, a.Figures), a.unknownClaims()
 	if err := a.planAndCost(s.Project); err != nil {
 		return nil, err
+	}
+	if len(bad) > 0 {
+		return nil, Input{&Broken{a.Build.Name, append(bad, unknown...), a}}
+	}
+	if len(unknown) > 0 {
+		return nil, Input{unknown}
+	}
+	if a.Baseline.Name != a.Build.Name {
+		if bad := forbidden(s, a.Baseline, forecast.Values(a.Baseline, nil)); len(bad) > 0 {
+			return nil, Input{&Broken{a.Baseline.Name, bad, a}}
+		}
 	}
 	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
 	if q.Curve != nil {
@@ -159,24 +168,8 @@ func today(q Question, p *machine.Project) time.Time {
 	return time.Date(q.Now.Year(), q.Now.Month(), q.Now.Day(), 0, 0, 0, 0, time.UTC)
 }
 
-// forbidden gathers what the sheet's entries amount to and physics does not allow, and claims of figures that do not
-// exist: only the resolved machine shows them.
-func (a *Answer) forbidden() error {
-	var bad sheet.Errors
-	for _, b := range a.Build.Broken {
-		field := machine.FieldAt(b.Path)
-		unit := quantity.Units(field.Spec.Kind)
-		shown := quantity.MustUnit("1")
-		if len(unit) > 0 && field.Spec.Kind != quantity.Ratio {
-			shown = unit[0]
-		}
-		bad = append(bad, a.Sheet.Diagnose(b.Origin, fmt.Sprintf("with this, %s comes to %s, with which nothing can be computed", b.Path, quantity.Show(b.Number, 0, shown)), "a sum "+field.Allowed(), "look at what the parts of this build add up to"))
-	}
-	for _, f := range a.Figures {
-		if f.ID == "engine.compression_ratio" && f.State == figure.Cannot && !strings.HasPrefix(f.Why, "needs ") {
-			bad = append(bad, a.Sheet.Diagnose(a.largest("engine.chamber.dome"), f.Why, "a compression ratio above 1", "look for a slip in one of the volumes or its unit"))
-		}
-	}
+// unknownClaims gathers claims of figures that do not exist: only the resolved machine shows them.
+func (a *Answer) unknownClaims() (bad sheet.Errors) {
 	known := map[string]bool{"money.cost": true, "plan.days": true}
 	var ids []string
 	for _, f := range a.Figures {
@@ -194,15 +187,12 @@ func (a *Answer) forbidden() error {
 			}
 		}
 	}
-	if len(bad) > 0 {
-		return bad
-	}
-	return nil
+	return bad
 }
 
-// largest is where the largest of the numbers that make up an input was written.
-func (a *Answer) largest(path string) figure.Origin {
-	p, v := a.Build.Project, a.Build.Values[path]
+// largestOf is where the largest of the numbers that make up an input was written.
+func largestOf(b *machine.Build, path string) figure.Origin {
+	p, v := b.Project, b.Values[path]
 	origin, size := v.Origin, 0.0
 	for _, i := range v.Terms {
 		if s := math.Abs(p.Atoms[i].Q.Value); s > size {

@@ -68,7 +68,7 @@ func (a *Answer) ReportName() string { return slug(a.Named()) + "-" + slug(a.Bui
 
 // FileName is the file name, without its ending, of a machine's sheet.
 func (w *Workshop) FileName(r Revision) string {
-	name, err := w.trusted(r.Text)
+	name, err := w.named(r.Text)
 	if err != nil {
 		return "machine"
 	}
@@ -297,7 +297,7 @@ func (w *Workshop) TextOf(ctx context.Context, head Revision) (SheetText, error)
 	case err != nil:
 		return SheetText{}, err
 	}
-	t := SheetText{Text: d.Text, Base: d.Base, Draft: true, Faults: w.faults(d.Text)}
+	t := SheetText{Text: d.Text, Base: d.Base, Draft: true, Faults: w.faults(d.Text, head.Text)}
 	t.Words = fmt.Sprintf("Text that is not saved yet, kept %s, begun from revision %d.", Moment(d.Saved), d.Base)
 	if n := len(t.Faults); n > 0 {
 		t.Words += fmt.Sprintf(" It has %d %s, so it cannot be saved: see below the text.", n, plural(n, "error", "errors"))

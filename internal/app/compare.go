@@ -20,6 +20,7 @@ type Comparison struct {
 	Baseline string
 	Answers  []*Answer    // in the order asked for; the baseline first
 	Laps     []*LapAnswer // of each; nil where there is none, or none yet
+	Broken   []*Broken    // builds asked for that physics forbids: they are not among the answers
 }
 
 // Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes without; what ends the
@@ -195,6 +196,10 @@ func compare(s *sheet.Sheet, q Question, builds []string) (*Comparison, error) {
 		}
 		q.Build, q.Against = name, c.Baseline
 		a, err := answer(s, q)
+		if broken, ok := IsBroken(err); ok {
+			c.Broken = append(c.Broken, broken)
+			continue
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -206,6 +211,9 @@ func compare(s *sheet.Sheet, q Question, builds []string) (*Comparison, error) {
 // Exit is the worst exit code of the builds.
 func (c *Comparison) Exit() int {
 	worst := Fine
+	if len(c.Broken) > 0 {
+		worst = BadInput
+	}
 	for _, a := range c.Answers {
 		worst = max(worst, a.Exit())
 	}
@@ -227,6 +235,13 @@ type comparedJSON struct {
 	Baseline string            `json:"baseline"`
 	Advice   adviceJSON        `json:"advice"` // for the last of the builds
 	Builds   []comparedBuildJS `json:"builds"`
+	Broken   []brokenJSON      `json:"broken,omitempty"`
+}
+
+// brokenJSON is a build that physics forbids.
+type brokenJSON struct {
+	Build  string       `json:"build"`
+	Errors sheet.Errors `json:"errors"`
 }
 
 type comparedBuildJS struct {
@@ -244,6 +259,9 @@ func (c *Comparison) WriteJSON(w io.Writer, program string) error {
 			b.Figures = append(b.Figures, figureOut(f))
 		}
 		out.Builds = append(out.Builds, b)
+	}
+	for _, b := range c.Broken {
+		out.Broken = append(out.Broken, brokenJSON{b.Build, b.Faults})
 	}
 	return writeJSON(w, out)
 }

@@ -180,7 +180,7 @@ func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Impo
 			return nil, err
 		}
 		m := Imported{Machine: r.Machine, Words: "begun from " + name}
-		if m.Name, err = w.trusted(file); err != nil {
+		if m.Name, err = w.named(file); err != nil {
 			return nil, err
 		}
 		return []Imported{m}, nil
@@ -271,7 +271,7 @@ func (w *Workshop) lookThrough(z *archive, m exchangeMachine, whole map[string]b
 	if err != nil {
 		return err
 	}
-	if _, err := w.trusted(newest); err != nil {
+	if _, err := w.named(newest); err != nil {
 		return fmt.Errorf("the newest sheet of %q has errors:\n%w", m.Name, err)
 	}
 	return nil
@@ -286,7 +286,7 @@ func (w *Workshop) bring(ctx context.Context, z *archive, contents exchange) ([]
 		if err != nil {
 			return list, err
 		}
-		name, err := w.trusted(newest)
+		name, err := w.named(newest)
 		if err != nil {
 			return list, err
 		}

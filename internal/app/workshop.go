@@ -38,6 +38,7 @@ type Workshop struct {
 	watchers map[string]map[chan struct{}]bool // by machine
 	texts    map[string]*sheet.Sheet           // the last few texts that were read without an error
 	figures  map[ofSheet][]figure.Figure       // of those
+	judged   map[*sheet.Sheet][]*Broken        // builds of those that physics forbids
 	rides    map[string]along                  // the last few recorded courses that were read, by machine and name
 }
 
@@ -87,9 +88,32 @@ func (w *Workshop) read(text []byte) (*sheet.Sheet, error) {
 	if len(w.texts) >= textsKept {
 		clear(w.texts)
 		clear(w.figures)
+		clear(w.judged)
 	}
 	w.texts[string(text)] = s
 	return s, nil
+}
+
+// judge looks at every build of a sheet, once.
+func (w *Workshop) judge(s *sheet.Sheet) []*Broken {
+	w.mu.Lock()
+	list, ok := w.judged[s]
+	w.mu.Unlock()
+	if !ok {
+		list = judge(s)
+		w.mu.Lock()
+		w.judged[s] = list
+		w.mu.Unlock()
+	}
+	return list
+}
+
+// BrokenBuilds are the builds of an answer's sheet that physics forbids.
+func (w *Workshop) BrokenBuilds(a *Answer) (names []string) {
+	for _, b := range w.judge(a.Sheet) {
+		names = append(names, b.Build)
+	}
+	return names
 }
 
 // OpenWorkshop opens a workshop file, or makes it. Errors are for the owner to read; nothing is touched when there is one.
@@ -109,7 +133,7 @@ func over(file *store.Workshop, now func() time.Time, err error) (*Workshop, err
 	if err != nil {
 		return nil, InputError(err)
 	}
-	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}, figures: map[ofSheet][]figure.Figure{}, rides: map[string]along{}}, nil
+	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}, figures: map[ofSheet][]figure.Figure{}, judged: map[*sheet.Sheet][]*Broken{}, rides: map[string]along{}}, nil
 }
 
 // Close lets the file go; everything acknowledged is in it.
@@ -164,33 +188,53 @@ func (w *Workshop) AddNew(ctx context.Context, layout string, answers map[string
 }
 
 func (w *Workshop) add(ctx context.Context, text []byte, summary string) (Revision, error) {
-	name, err := w.trusted(text)
+	name, err := w.trusted(text, nil)
 	if err != nil {
 		return Revision{}, InputError(err)
 	}
 	return w.file.Add(ctx, name, text, summary)
 }
 
-// trusted reads a text as every question will, and gives the machine's name.
-func (w *Workshop) trusted(text []byte) (string, error) {
+// named reads a text and gives the machine's name.
+func (w *Workshop) named(text []byte) (string, error) {
 	s, err := w.read(text)
 	if err != nil {
 		return "", err
 	}
-	a, err := answer(s, Question{Now: time.Unix(0, 0), known: w.figuresOf(s)})
+	return machineName(s.Project), nil
+}
+
+// trusted reads a text as every question will, judges every build of it, and gives the machine's name. Builds that physics forbids are refused unless they
+// were so in the text before, which is nil where there was none.
+func (w *Workshop) trusted(text, before []byte) (string, error) {
+	s, err := w.read(text)
 	if err != nil {
 		return "", err
 	}
-	return a.Named(), nil
+	var was []*Broken
+	if old, err := w.read(before); before != nil && err == nil {
+		was = w.judge(old)
+	}
+	if err := refused(w.judge(s), was, len(s.Project.Builds)); err != nil {
+		return "", err
+	}
+	if _, err := answer(s, Question{Now: time.Unix(0, 0), known: w.figuresOf(s)}); err != nil {
+		if _, broken := IsBroken(err); !broken { // it was so before
+			return "", err
+		}
+	}
+	return machineName(s.Project), nil
 }
 
 // Named is what the machine is called.
-func (a *Answer) Named() string {
-	if v, ok := a.Sheet.Project.Base["name"]; ok && v.Text != "" {
+func (a *Answer) Named() string { return machineName(a.Sheet.Project) }
+
+func machineName(p *machine.Project) string {
+	if v, ok := p.Base["name"]; ok && v.Text != "" {
 		return v.Text
 	}
-	if a.Sheet.Project.Title != "" {
-		return a.Sheet.Project.Title
+	if p.Title != "" {
+		return p.Title
 	}
 	return "a machine without a name"
 }
@@ -280,7 +324,7 @@ func (w *Workshop) save(ctx context.Context, id string, change func(now Revision
 		if string(text) == string(now.Text) {
 			return now, nil
 		}
-		name, err := w.trusted(text)
+		name, err := w.trusted(text, now.Text)
 		if err != nil {
 			return Revision{}, InputError(err)
 		}
@@ -341,12 +385,12 @@ func (w *Workshop) KeepText(ctx context.Context, id string, base int, text []byt
 	if err := w.file.Keep(ctx, id, base, text); err != nil {
 		return nil, err
 	}
-	return w.faults(text), nil
+	return w.faults(text, began.Text), nil
 }
 
-// faults are the errors of a sheet's text.
-func (w *Workshop) faults(text []byte) sheet.Errors {
-	_, err := w.trusted(text)
+// faults are the errors of a sheet's text that was begun from another.
+func (w *Workshop) faults(text, began []byte) sheet.Errors {
+	_, err := w.trusted(text, began)
 	var bad sheet.Errors
 	if err == nil || errors.As(err, &bad) {
 		return bad

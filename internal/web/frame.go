@@ -19,13 +19,21 @@ import (
 
 // frame is what every page has around it.
 type frame struct {
-	Title, Page string
-	Program     string
-	Here        string // address of this page, to come back to
-	US          bool
-	Said        string // what the last request did, or what went wrong with it
-	SaidBad     bool
-	M           *bar // the machine that is looked at; nil on pages of the workshop
+	Title, Page  string
+	Program      string
+	Here         string // address of this page, to come back to
+	US           bool
+	Said         string // what the last request did, or what went wrong with it
+	SaidBad      bool
+	M            *bar        // the machine that is looked at; nil on pages of the workshop
+	Broken       *brokenView // the build that is looked at, or its baseline, cannot be computed
+	OthersBroken []string    // builds of this machine that cannot be, beside it
+}
+
+// brokenView is a build that physics forbids, as a page tells of it.
+type brokenView struct {
+	Build, Words string
+	Faults       []app.Fault
 }
 
 // bar is the head of a machine's pages.
@@ -175,15 +183,40 @@ func systemOf(r *http.Request) quantity.System {
 	return quantity.Metric
 }
 
-// answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice.
+// answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice; one that is there and cannot be computed is not.
 func (s *Server) answer(r *http.Request, q asked) (*app.Answer, app.Revision, error) {
 	q.question.Curve = s.Workshop.CurvesKept(r.Context(), s.Program)
 	a, head, err := s.Workshop.Ask(r.Context(), q.id, q.question)
+	if _, broken := app.IsBroken(err); broken {
+		return nil, head, err
+	}
 	if err != nil && (q.question.Build != "" || q.question.Against != "") && app.ExitOf(err) == app.BadInput {
 		q.question.Build, q.question.Against = "", ""
 		return s.Workshop.Ask(r.Context(), q.id, q.question)
 	}
 	return a, head, err
+}
+
+// answerOrBroken is answer for pages that have something to show of a build that cannot be computed: then the answer has no figures.
+func (s *Server) answerOrBroken(r *http.Request, q asked) (*app.Answer, app.Revision, *app.Broken, error) {
+	a, head, err := s.answer(r, q)
+	if broken, ok := app.IsBroken(err); ok {
+		return broken.Answer, head, broken, nil
+	}
+	return a, head, nil, err
+}
+
+// brokenFrame is the frame of a page about a build that cannot be computed; nil leaves it as that of any other.
+func (s *Server) brokenFrame(r *http.Request, page string, a *app.Answer, head app.Revision, broken *app.Broken) frame {
+	f := s.frameOf(r, page, a, head)
+	if broken != nil {
+		f.Broken = &brokenView{broken.Build, broken.Words(), slices.Clone(broken.Faults)}
+		for i := range f.Broken.Faults {
+			f.Broken.Faults[i].Problem = quantity.Capital(f.Broken.Faults[i].Problem)
+		}
+		f.OthersBroken = slices.DeleteFunc(f.OthersBroken, func(name string) bool { return name == broken.Build })
+	}
+	return f
 }
 
 // frameOf is the frame of a machine's page.
@@ -198,7 +231,7 @@ func (s *Server) frameOf(r *http.Request, page string, a *app.Answer, head app.R
 		b.Pages = append(b.Pages, p)
 	}
 	f := s.plainFrame(r, page, b.Name+": "+page)
-	f.M = b
+	f.M, f.OthersBroken = b, s.Workshop.BrokenBuilds(a)
 	return f
 }
 
@@ -327,4 +360,23 @@ func wrongOf(err error, path, typed string) (wrong, bool) {
 		return wrong{path: path, typed: typed, words: strings.Join(words, "\n") + "\nNothing is saved."}, true
 	}
 	return wrong{path: path, typed: typed, words: err.Error() + "\nNothing is saved."}, true
+}
+
+// brokenPage is what there is to do about a build that cannot be computed.
+type brokenPage struct {
+	frame
+	Parts []app.InArea[app.Switch]
+}
+
+// showBroken shows a build that cannot be computed with its errors and its parts, so that it can be mended there.
+func (s *Server) showBroken(w http.ResponseWriter, r *http.Request, status int, broken *app.Broken, bad *wrong) error {
+	head, err := s.Workshop.Head(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	p := brokenPage{s.brokenFrame(r, "build", broken.Answer, head, broken), broken.Answer.Switches()}
+	if bad != nil {
+		p.Said, p.SaidBad = bad.words, true
+	}
+	return s.show(w, r, status, "broken.html", &p)
 }

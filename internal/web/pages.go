@@ -70,6 +70,9 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 		return err
 	}
 	a, head, err := s.answer(r, q)
+	if broken, ok := app.IsBroken(err); ok {
+		return s.showBroken(w, r, status, broken, bad)
+	}
 	if err != nil {
 		return err
 	}
@@ -152,25 +155,29 @@ func (s *Server) machine(w http.ResponseWriter, r *http.Request) error {
 
 // showMachine shows the inputs; the drawing and its figures are those of the baseline, which is the machine as it stands.
 func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong, measured *wrong) error {
-	whole, head, err := s.answer(r, q)
+	whole, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
-	waits := s.Workshop.Decide(r.Context(), whole, s.Program)
-	p := machinePage{frame: s.frameOf(r, "machine", whole, head), Lead: whole.Advice.Text, Second: whole.MeasureFirst(), Wanted: report.WantedRows(whole.Measure, whole.Figures), Care: app.MeasuringCare()}
-	if waits {
-		p.M.more = laterValue
+	p := machinePage{frame: s.brokenFrame(r, "machine", whole, head, broken), Care: app.MeasuringCare()}
+	if broken == nil {
+		if s.Workshop.Decide(r.Context(), whole, s.Program) {
+			p.M.more = laterValue
+		}
+		p.Lead, p.Second, p.Wanted = whole.Advice.Text, whole.MeasureFirst(), report.WantedRows(whole.Measure, whole.Figures)
 	}
 	p.fielded = fielded{p.M, "machine", bad}
 	q.question.Build, q.question.Against = p.M.Against, p.M.Against
 	if p.Try, err = s.tried(r, &q); err != nil {
 		return err
 	}
-	a, _, err := s.answer(r, q)
+	a, _, none, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
-	p.drawing = drawingOf(a)
+	if none == nil {
+		p.drawing = drawingOf(a)
+	}
 	if p.Groups, err = app.Inputs(whole.Sheet, head.Text, whole.System); err != nil {
 		return err
 	}
@@ -233,7 +240,7 @@ func (s *Server) parts(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong) error {
-	a, head, err := s.answer(r, q)
+	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
@@ -241,7 +248,7 @@ func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asked, stat
 	if err != nil {
 		return err
 	}
-	p := partsPage{frame: s.frameOf(r, "parts", a, head), Lead: a.OnOffer()}
+	p := partsPage{frame: s.brokenFrame(r, "parts", a, head, broken), Lead: a.OnOffer()}
 	p.fielded = fielded{p.M, "parts", bad}
 	want := r.URL.Query().Get("effects") != ""
 	found := s.effectsKnown(effectsKey(head, q.question.System, p.M.Against))
@@ -288,12 +295,15 @@ type compareColumn struct{ Build, Ready string }
 
 func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
-	a, head, err := s.answer(r, q)
+	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
-	waits := s.Workshop.Decide(r.Context(), a, s.Program)
-	p := comparePage{frame: s.frameOf(r, "compare", a, head), Lead: a.Advice.Text}
+	p, waits := comparePage{frame: s.brokenFrame(r, "compare", a, head, broken)}, false
+	if broken == nil {
+		waits = s.Workshop.Decide(r.Context(), a, s.Program)
+		p.Lead = a.Advice.Text
+	}
 	if len(p.M.Builds) == 1 {
 		p.Second = "There is one build only: add another on the Build page, with other parts, and see both side by side here."
 	}
@@ -385,7 +395,7 @@ type historyRow struct {
 
 func (s *Server) history(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
-	a, head, err := s.answer(r, q)
+	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
@@ -393,7 +403,7 @@ func (s *Server) history(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := historyPage{frame: s.frameOf(r, "history", a, head), With: max(1, head.Number-1), Lead: app.HistoryLead(list)}
+	p := historyPage{frame: s.brokenFrame(r, "history", a, head, broken), With: max(1, head.Number-1), Lead: app.HistoryLead(list)}
 	number(r, "with", &p.With)
 	for _, h := range list {
 		p.Rows = append(p.Rows, historyRow{h.Number, app.Moment(h.Saved), h.Summary})
@@ -422,11 +432,11 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 
 // showSheet shows the text of the sheet; clash is what others changed since an unsaved text was begun.
 func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, status int, clash *app.Clash) error {
-	a, head, err := s.answer(r, q)
+	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
-	p := sheetPage{frame: s.frameOf(r, "sheet", a, head), Text: string(head.Text), Base: head.Number}
+	p := sheetPage{frame: s.brokenFrame(r, "sheet", a, head, broken), Text: string(head.Text), Base: head.Number}
 	text, err := s.Workshop.TextOf(r.Context(), head)
 	if err != nil {
 		return err
@@ -445,7 +455,7 @@ func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, stat
 
 // workOutLaps waits for the laps of the builds that stand side by side.
 func (s *Server) workOutLaps(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
-	_, head, err := s.answer(r, q)
+	head, err := s.Workshop.Head(ctx, q.id)
 	if err != nil {
 		return
 	}

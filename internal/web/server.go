@@ -176,6 +176,9 @@ func (s *Server) handle(p page) http.Handler {
 		})
 		var large *http.MaxBytesError
 		var fault *faults.Fault
+		if broken, ok := app.IsBroken(err); ok && r.PathValue("id") != "" {
+			err = s.showBroken(w, r, http.StatusOK, broken, nil)
+		}
 		switch {
 		case err == nil:
 		case errors.As(err, &fault):

@@ -1,0 +1,118 @@
+package app
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"shakedown/sheet"
+)
+
+// wild is the example with a build of its own, "wild", whose piston has a dome of 90 cc: the chamber is 34 + 3.7 + 1.7 - 90 cc, less than nothing.
+func wild(t *testing.T, text []byte) []byte {
+	t.Helper()
+	with := bytes.Replace(text, []byte("parts:\n"), []byte("parts:\n  big-dome:\n    kind: piston\n    name: Piston of another engine\n    price: 10.00\n    sets: {engine.chamber.dome: 90 cc}\n"), 1)
+	with = bytes.Replace(with, []byte("  club: ["), []byte("  wild: [big-dome]\n  club: ["), 1)
+	if len(with) < len(text)+100 {
+		t.Fatal("the example has changed its form")
+	}
+	return with
+}
+
+// A save judges every build of the sheet, not the one that would be shown alone; what breaks one is refused with its name and place.
+func TestASaveJudgesEveryBuild(t *testing.T) {
+	w := workshop(t)
+	r := fenmoor(t, w)
+	_, err := w.SaveText(t.Context(), r.Machine, r.Number, wild(t, r.Text))
+	faults := FaultsOf(err)
+	if ExitOf(err) != BadInput || len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in build "wild": `) || !strings.Contains(faults[0].Excerpt, "90 cc") {
+		t.Fatalf("%v", err)
+	}
+	if d, err := w.Kept(t.Context(), r.Machine); err != nil || !bytes.Contains(d.Text, []byte("wild")) {
+		t.Errorf("what was typed is lost: %v", err)
+	}
+	// A chamber of 1 cc in the head: 1 + 3.7 + 1.8 - 8.6 cc under the high piston, which two builds have, and 1 + 3.7 + 1.7 - 2.9 cc without it.
+	_, err = w.Set(t.Context(), r.Machine, Setting{"engine.chamber.head", "34.0 cc measured", "1 cc"})
+	if faults := FaultsOf(err); len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in builds "overdone", "full": `) {
+		t.Errorf("%v", err)
+	}
+	// A new machine is judged too.
+	if _, err := w.AddSheet(t.Context(), "wild", wild(t, r.Text)); ExitOf(err) != BadInput {
+		t.Errorf("%v", err)
+	}
+	// Parts of their own two builds.
+	both := bytes.Replace(wild(t, r.Text), []byte("  wild: [big-dome]\n"), []byte("  wild: [big-dome]\n  wilder: [big-dome, gussets]\n"), 1)
+	_, err = w.SaveText(t.Context(), r.Machine, r.Number, both)
+	if faults := FaultsOf(err); len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in builds "wild", "wilder": `) {
+		t.Errorf("%v", err)
+	}
+}
+
+// A build that is broken already, by an older program or by hand, is shown with its error and not as another; the rest can be worked on, and it can be mended.
+func TestABrokenBuildIsShown(t *testing.T) {
+	w := workshop(t)
+	r := fenmoor(t, w)
+	ctx := t.Context()
+	old, err := w.file.Add(ctx, "old", wild(t, r.Text), "as an older program left it")
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := Question{Build: "wild", Against: "as-found"}
+	_, _, err = w.Ask(ctx, old.Machine, q)
+	broken, ok := IsBroken(err)
+	if !ok || broken.Build != "wild" || len(broken.Faults) != 1 || ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston's dome`) || !strings.Contains(err.Error(), "90 cc") {
+		t.Fatalf("%v", err)
+	}
+	if a := broken.Answer; a.Build.Name != "wild" || a.CostText() != "€10.00" || len(a.Switches()) == 0 {
+		t.Errorf("what is known all the same: %+v", broken.Answer)
+	}
+	if _, _, err := w.Ask(ctx, old.Machine, Question{Build: "club", Against: "wild"}); err == nil {
+		t.Error("a broken baseline passes")
+	} else if broken, ok := IsBroken(err); !ok || broken.Build != "wild" {
+		t.Errorf("%v", err)
+	}
+	a, _, err := w.Ask(ctx, old.Machine, Question{Build: "club"})
+	if err != nil || !slices.Equal(w.BrokenBuilds(a), []string{"wild"}) {
+		t.Fatalf("%v", err)
+	}
+	c, err := w.Compare(ctx, old.Machine, Question{}, nil)
+	if err != nil || len(c.Answers) != 4 || len(c.Broken) != 1 || c.Broken[0].Build != "wild" || c.Exit() < BadInput {
+		t.Fatalf("compared: %v, %+v", err, c)
+	}
+	var js bytes.Buffer
+	if err := c.WriteJSON(&js, "test"); err != nil || !strings.Contains(js.String(), `"broken"`) || !strings.Contains(js.String(), `"wild"`) {
+		t.Errorf("%v\n%s", err, js.String())
+	}
+	// The rest can be worked on, another one is not broken, and this one is mended.
+	now, err := w.Set(ctx, old.Machine, Setting{"engine.redline", "8500 rpm", "8400 rpm"})
+	if err != nil || now.Number != 2 {
+		t.Fatalf("%v", err)
+	}
+	if _, err := w.SwitchPart(ctx, old.Machine, "club", "big-dome", true); ExitOf(err) != BadInput || !strings.Contains(fmt.Sprint(err), `in build "club"`) {
+		t.Errorf("%v", err)
+	}
+	if _, err := w.SwitchPart(ctx, old.Machine, "wild", "big-dome", false); err != nil {
+		t.Errorf("%v", err)
+	}
+	if _, _, err := w.Ask(ctx, old.Machine, q); err != nil {
+		t.Errorf("mended, and still: %v", err)
+	}
+}
+
+// A command says the same.
+func TestCompareNamesWhatIsBroken(t *testing.T) {
+	q := lapQuestion(t)
+	q.Text = &sheet.File{Name: "x.yaml", Text: wild(t, q.Text.Text)}
+	q.Now = time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)
+	c, err := Compare(q, []string{"wild", "full"})
+	if err != nil || len(c.Answers) != 2 || len(c.Broken) != 1 {
+		t.Errorf("%v, %+v", err, c)
+	}
+	q.Build = "wild"
+	if _, err := Ask(q); ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston's dome`) {
+		t.Errorf("%v", err)
+	}
+}
