@@ -70,13 +70,8 @@ func (d *Desk) Join(key string, work Work) *Job {
 	if d.now == nil {
 		d.now = time.Now
 	}
-	if j := d.jobs[key]; j != nil {
-		j.mu.Lock()
-		defer j.mu.Unlock()
-		if !j.given {
-			j.waiting++
-			return j
-		}
+	if j := d.jobs[key]; j != nil && j.joined() {
+		return j
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	j := &Job{desk: d, key: key, work: work, ctx: ctx, cancel: cancel, ended: make(chan struct{}), waiting: 1, news: make(chan struct{})}
@@ -84,6 +79,16 @@ func (d *Desk) Join(key string, work Work) *Job {
 	d.turn = append(d.turn, j)
 	d.next()
 	return j
+}
+
+// joined adds one who waits, but to a job that was given up.
+func (j *Job) joined() bool {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if !j.given {
+		j.waiting++
+	}
+	return !j.given
 }
 
 // next begins what is next in turn while there is room, and tells the others their places. The desk is locked.

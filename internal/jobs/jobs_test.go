@@ -183,3 +183,31 @@ func TestStopEndsThoseInTurn(t *testing.T) {
 		}
 	}
 }
+
+// Work that was given up in its turn is joined again at the same moment: a new piece of it takes its place, and the desk goes on.
+func TestJoinedWhileItIsGivenUp(t *testing.T) {
+	d := Desk{}
+	hold := func(ctx context.Context, _ func(done, total int)) error { <-ctx.Done(); return ctx.Err() }
+	for i := range atOnce {
+		d.Join(fmt.Sprint("running ", i), hold)
+	}
+	old := d.Join("k", hold)
+	old.mu.Lock()
+	old.given = true // as give leaves it until it has the desk
+	old.mu.Unlock()
+	joined := make(chan *Job)
+	go func() { joined <- d.Join("k", hold) }()
+	select {
+	case j := <-joined:
+		if j == old {
+			t.Error("a job that was given up was joined")
+		}
+	case <-time.After(5 * time.Second):
+		t.Fatal("the desk is locked for good")
+	}
+	old.give()
+	if s := until(t, old, ended); !s.Cancelled {
+		t.Errorf("%+v", s)
+	}
+	d.Stop(t.Context())
+}
