@@ -109,16 +109,18 @@ func TestLapAlongARecording(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	outside.Check{ID: "planning P25", Name: "length of the course made of a ride; an independent program's distance", Unit: "m", Got: l.Lap.Length, Want: 9789.684, Tol: 0.002, Relative: true, Source: "GeographicLib; the smooth line is the tolerance", Known: []outside.Known{outside.Computed}}.Run(t)
+	// From fix to fix the ride is 9,789.684 m long (checked in package recording). What a receiver scatters makes a way longer, never shorter, so the
+	// smoothed course is shorter than that, by a per cent or two at this rate.
+	if !(l.Lap.Length < 9789.684 && l.Lap.Length > 0.98*9789.684) {
+		t.Errorf("the course made of a ride of 9,789.684 m from fix to fix is %g m long", l.Lap.Length)
+	}
 	if !(l.Lap.Time > 300 && l.Lap.Time < 900) || l.Range == nil || len(l.Lap.Sections) != 10 || !strings.Contains(strings.Join(l.Lap.Notes, " "), "not in a recording") {
 		t.Errorf("%g s, %d sections, %v", l.Lap.Time, len(l.Lap.Sections), l.Lap.Notes)
 	}
 	q.Course = filepath.Join(outside.Folder(t), "data", "csv_car_imu50hz_gps10hz_2014-03-26.csv")
-	car, err := Lap(context.Background(), q, &lapCurves, true, nil)
-	if err != nil {
-		t.Fatal(err)
+	if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "too rough for this course") || !strings.Contains(err.Error(), "give the course as sections") {
+		t.Errorf("a car in town, whose corners the receiver does not show: %v", err)
 	}
-	outside.Check{ID: "planning P27", Name: "length of the course made of a ride logged as CSV at 10 Hz; its way by its fixes", Unit: "m", Got: car.Lap.Length, Want: 1763.35, Tol: 0.002, Relative: true, Source: "open recording; lengths worked out with GeographicLib", Known: []outside.Known{outside.Computed}}.Run(t)
 	for name, text := range map[string]string{"x.gpx": "<gpx>", "x.csv": "lat,lon\n95,7\n", "x.kml": "", "short.csv": "lat,lon\n45,7\n45.00001,7\n45.00002,7\n"} {
 		q := lapQuestion(t)
 		if q.Course = filepath.Join(t.TempDir(), name); os.WriteFile(q.Course, []byte(text), 0o600) != nil {
