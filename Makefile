@@ -49,6 +49,7 @@ FUZZED = \
   sheet:FuzzParse:15000 \
   sheet:FuzzAddParts:5000 \
   sheet:FuzzPut:40000 \
+  internal/app:FuzzNumbers:1000 \
   recording:FuzzRead:300000 \
   forecast:FuzzReadRide:15000 \
   forecast:FuzzRideNumbers:300 \

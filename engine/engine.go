@@ -33,8 +33,8 @@ func (c Chamber) Volume(bore float64) float64 {
 
 func disc(diameter float64) float64 { return math.Pi / 4 * diameter * diameter }
 
-// ErrNoChamber says that the dome fills the chamber.
-var ErrNoChamber = errors.New("the piston's dome leaves no combustion chamber; look at the head, gasket, deck and dome volumes")
+// ErrNoChamber says that the piston fills the chamber.
+var ErrNoChamber = errors.New("the piston leaves no combustion chamber; look at the head, gasket, deck and dome volumes")
 
 // CompressionRatio is (swept + chamber)/chamber [-] of one cylinder, volumes in m3. The error is ErrNoChamber.
 func CompressionRatio(swept, chamber float64) (float64, error) {

@@ -3,6 +3,7 @@ package app
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -64,10 +65,35 @@ func forbidden(s *sheet.Sheet, b *machine.Build, figures []figure.Figure) (bad s
 	}
 	for _, f := range figures {
 		if f.ID == "engine.compression_ratio" && f.State == figure.Cannot && !strings.HasPrefix(f.Why, "needs ") {
-			bad = append(bad, s.Diagnose(largestOf(b, "engine.chamber.dome"), f.Why, "a compression ratio above 1", "look for a slip in one of the volumes or its unit"))
+			for _, at := range suspects(b, "engine.chamber.") {
+				bad = append(bad, s.Diagnose(at, f.Why, "a compression ratio above 1", "look for a slip in one of the volumes or its unit"))
+			}
 		}
 	}
 	return bad
+}
+
+// suspects are where the inputs of a group were written that make something impossible of a build: the one that is not usual, or every line of the
+// group when all are, or several not.
+func suspects(b *machine.Build, group string) (list []figure.Origin) {
+	var odd []figure.Origin
+	for _, path := range slices.Sorted(maps.Keys(b.Values)) {
+		v := b.Values[path]
+		at := largestOf(b, path)
+		if !strings.HasPrefix(path, group) || v.Field.Shape != machine.Number || at.Line == 0 {
+			continue
+		}
+		if !v.Field.IsUsual(b.Text("layout"), b.Project.Number(v)) {
+			odd = append(odd, at)
+		}
+		if !slices.ContainsFunc(list, func(o figure.Origin) bool { return o.File == at.File && o.Line == at.Line }) {
+			list = append(list, at)
+		}
+	}
+	if len(odd) == 1 {
+		return odd
+	}
+	return list
 }
 
 // refused are the faults of builds that were not broken before, each with the builds that it stands in; nil when there are none.

@@ -63,7 +63,7 @@ func TestABrokenBuildIsShown(t *testing.T) {
 	q := Question{Build: "wild", Against: "as-found"}
 	_, _, err = w.Ask(ctx, old.Machine, q)
 	broken, ok := IsBroken(err)
-	if !ok || broken.Build != "wild" || len(broken.Faults) != 1 || ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston's dome`) || !strings.Contains(err.Error(), "90 cc") {
+	if !ok || broken.Build != "wild" || len(broken.Faults) != 1 || ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston leaves`) || !strings.Contains(err.Error(), "90 cc") {
 		t.Fatalf("%v", err)
 	}
 	if a := broken.Answer; a.Build.Name != "wild" || a.CostText() != "€10.00" || len(a.Switches()) == 0 {
@@ -112,7 +112,33 @@ func TestCompareNamesWhatIsBroken(t *testing.T) {
 		t.Errorf("%v, %+v", err, c)
 	}
 	q.Build = "wild"
-	if _, err := Ask(q); ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston's dome`) {
+	if _, err := Ask(q); ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston leaves`) {
 		t.Errorf("%v", err)
+	}
+}
+
+// A chamber that the piston fills is refused where it is not as chambers are. A deck of -6.8 mm takes pi/4 x 7.55^2 x 0.68 = 30.4 cc under a piston of 75.5 mm and,
+// with its dome of 8.6 cc, more than the 37.7 cc of head and gasket: the dome is as domes are, the deck is not. A dome of 29 cc in a chamber of
+// 20 + 3.7 + 1.8 cc fills it too, and all are as usual: it may be any of them.
+func TestAFilledChamberIsRefusedInItsPlace(t *testing.T) {
+	text := string(fenmoor(t, workshop(t)).Text)
+	for _, c := range []struct {
+		slips []string // was, is
+		at    []string // what stands on the lines that are named
+	}{
+		{[]string{"deck: 0.4 mm", "deck: -6.8 mm"}, []string{"-6.8 mm"}},
+		{[]string{"head: 34.0 cc", "head: 20 cc", "dome: 8.6 cc", "dome: 29 cc"}, []string{"dome: 29 cc", "head: 20 cc"}},
+	} {
+		slipped := strings.NewReplacer(c.slips...).Replace(text)
+		_, err := Ask(Question{Text: &sheet.File{Name: "x.yaml", Text: []byte(slipped)}, Now: time.Now()})
+		faults := FaultsOf(err)
+		if len(faults) != len(c.at) {
+			t.Fatalf("%v: %v", c.slips, err)
+		}
+		for _, at := range c.at {
+			if !slices.ContainsFunc(faults, func(f Fault) bool { return strings.Contains(f.Excerpt, at) }) {
+				t.Errorf("%v: nothing at %q: %v", c.slips, at, err)
+			}
+		}
 	}
 }

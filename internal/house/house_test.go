@@ -134,6 +134,7 @@ var importRules = []importRule{
 	{"internal/outside", nil, "only tests use it"},
 	{"internal/outside/table", []string{"internal/outside"}, "it reads what the checks left behind"},
 	{"internal/browser", nil, "only tests use it"},
+	{"internal/slips", nil, "only tests use it, and it does not know what a number means"},
 	{"internal/lists", []string{"check", "forecast", "machine", "quantity"}, "it writes the generated lists"},
 	{"internal/house", nil, "only tests about the tree"},
 	{"cmd/shakedown", []string{"internal/app", "internal/web", "internal/faults", "report", "quantity"}, "the command line parses flags, asks, prints: no arithmetic, no physics"},
