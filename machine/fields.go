@@ -297,7 +297,7 @@ var fields = []Field{
 	num("suspension.front.oil_air_gap", q.Length, Positive, "fork oil below the upper edge of the tube, spring out, fork bottomed", "rule or depth gauge down the tube"),
 	num("suspension.front.oil.viscosity_40c", q.Viscosity, Positive, "kinematic viscosity of the fork oil at 40 C", "read the maker's data sheet, not the label's weight"),
 	num("suspension.front.oil.viscosity_100c", q.Viscosity, Positive, "kinematic viscosity of the fork oil at 100 C", "read the maker's data sheet"),
-	choice("suspension.front.damper.kind", "how the fork is damped", "damping rod", "cartridge", "emulator"),
+	choice("suspension.front.damper.kind", "how the fork is damped", "damping rod", "cartridge", "valve insert"),
 	count("suspension.front.damper.compression_holes.count", "compression holes of one damping rod"),
 	num("suspension.front.damper.compression_holes.diameter", q.Length, Positive, "diameter of a compression hole", "try drill shanks"),
 	exact(num("suspension.front.leverage[].travel", q.Length, NotNegative, "wheel travel; A-arms", byRule)),
