@@ -221,6 +221,14 @@ func computed(f machine.Field) string {
 	return strings.TrimPrefix(f.Allowed(), "from ")
 }
 
+// more points to where more is said.
+func more(place string) string {
+	if place == "" {
+		return ""
+	}
+	return " [More](" + place + ")."
+}
+
 func measuring() string {
 	var p page
 	p.line("# How to measure what nobody can look up\n")
@@ -240,7 +248,7 @@ func measuring() string {
 	p.line("")
 	for _, w := range machine.Worksheets {
 		p.line("## %s\n", w.Name)
-		p.prose("", "", fmt.Sprintf("Gives `%s`: %s. Tools: %s.", strings.Join(w.Gives, "` and `"), w.Sum, w.Tools))
+		p.prose("", "", fmt.Sprintf("Gives `%s`: %s. Tools: %s.", strings.Join(w.Gives, "` and `"), w.Sum, w.Tools)+more(w.More))
 		p.line("")
 		p.prose("", "", w.Steps)
 		p.line("")
