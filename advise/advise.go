@@ -332,7 +332,7 @@ func (f Facts) buying() Advice {
 func (f Facts) rival(best int) int {
 	found := -1
 	for i, o := range f.Worth.Offers {
-		if o.Package || !o.Known || !o.Fits || o.Sure || o.Seconds <= 0 || o.Decides == "" {
+		if o.Package || !o.Known || !o.Fits || !o.Priced || o.Sure || o.Seconds <= 0 || o.Decides == "" {
 			continue
 		}
 		if best >= 0 && o.Seconds <= f.Worth.Offers[best].Seconds || found >= 0 && o.Seconds <= f.Worth.Offers[found].Seconds {

@@ -91,7 +91,7 @@ func TestLap(t *testing.T) {
 func TestLapRefuses(t *testing.T) {
 	for name, c := range map[string]struct{ old, new, want string }{
 		"a hairpin of nothing": {"radius: 12 m, angle: 90 deg}", "radius: 0.4 m, angle: 90 deg}", "radius"},
-		"a wall":               {"climb: 6 %", "climb: 120 %", "steep"},
+		"a wall":               {"climb: 6 %", "climb: 120 %", "climb"},
 		"a jump straight up":   {"take_off: 18 deg", "take_off: 80 deg", "takes off"},
 	} {
 		_, err := Lap(context.Background(), lapQuestion(t, c.old, c.new), &lapCurves, true, nil)
