@@ -134,7 +134,7 @@ func TestAFigureSaysWhatItsRangeLacks(t *testing.T) {
 		}
 		return in.num("engine.stroke"), nil
 	}})
-	if !slices.Equal(f.Narrow, []string{"cylinder bore"}) || f.Half() != 2 {
+	if !slices.Equal(f.Narrow, []string{"bore"}) || f.Half() != 2 {
 		t.Errorf("%+v", f)
 	}
 }
