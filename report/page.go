@@ -24,6 +24,7 @@ type Contents struct {
 	Title, Machine  string
 	Build, Baseline string
 	Advice          string
+	OrderFirst      string // what to order first; "" when nothing is waited for
 	System          quantity.System
 	Figures         []figure.Figure
 	Findings        []figure.Finding

@@ -258,7 +258,7 @@ func TestASlippedDigitStopsNothing(t *testing.T) {
 	}{
 		{"stroke: 66.3 mm ", "stroke: 6.63 mm ", map[string]want{"check": refused, "figures": refused, "curve": refused, "cycle --speed 5000": refused, "check --json": refused, "lap": refused}},
 		{"bore: 74.00 mm ", "bore: 24.00 mm ", map[string]want{
-			"check":              {app.Fine, "The cylinder bore is 24.0 mm"},
+			"check":              {app.Fine, "The bore is 24.0 mm"},
 			"figures":            {app.Fine, "Compression ratio"},
 			"curve":              {app.CannotCompute, "compression ratio of 1.86"},
 			"cycle --speed 5000": {app.CannotCompute, "compression ratio of 1.86"},

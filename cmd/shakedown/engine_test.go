@@ -53,7 +53,7 @@ func TestCycle(t *testing.T) {
 		}
 		return out.String()
 	}
-	if text := print(); !strings.HasPrefix(text, "full at 6000 rpm: ") || !strings.Contains(text, "How sure") || strings.Count(text, "\n") < 27 {
+	if text := print(); !strings.HasPrefix(text, `Build "full" at 6000 rpm: `) || !strings.Contains(text, "How sure") || strings.Count(text, "\n") < 27 {
 		t.Errorf("it prints %q", text)
 	}
 	if text := print("--units", "us"); !strings.Contains(text, "intake lift, in") {
@@ -103,8 +103,8 @@ func TestReportWithCurve(t *testing.T) {
 		has   []string
 		not   string
 	}{
-		{nil, []string{"no torque curve was asked for"}, "<h2>The engine"},
-		{[]string{"--curve"}, []string{"<h2>The engine", "Where the change of torque comes from", "the torque curve from the flow of the gases"}, "What each part does alone"},
+		{[]string{"--quick"}, []string{"no torque curve was asked for"}, "<h2>The engine"},
+		{[]string{"--curve", "--quick"}, []string{"<h2>The engine", "Where the change of torque comes from", "the torque curve from the flow of the gases"}, "<h3>What each part does alone"},
 	} {
 		file := filepath.Join(t.TempDir(), "r.html")
 		s, _, errors := fixed()
@@ -123,7 +123,7 @@ func TestReportWithCurve(t *testing.T) {
 		if bytes.Contains(text, []byte(c.not)) || bytes.Contains(text, []byte("ZgotmplZ")) {
 			t.Errorf("with %v it has %q", c.flags, c.not)
 		}
-		if n := bytes.Count(text, []byte(`class="chart"`)); n != 1+3*len(c.flags) {
+		if n := bytes.Count(text, []byte(`class="chart"`)); n != 3*len(c.flags)-2 {
 			t.Errorf("with %v it has %d charts", c.flags, n)
 		}
 	}

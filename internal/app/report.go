@@ -68,7 +68,7 @@ func (a *Answer) WriteReport(w io.Writer, program string, c Computed) error {
 		name = a.Sheet.Project.File
 	}
 	return report.WritePage(w, report.Contents{
-		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice.Text, System: a.System,
+		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice.Text, OrderFirst: a.OrderFirst(), System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
 		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: c.Curve.forReport(), Course: c.course(), Tips: a.tips(),
 	})
