@@ -78,7 +78,8 @@ type tally struct {
 	mu    sync.Mutex
 	count map[string]int
 	most  yardsticks
-	usual yardsticks
+	usual yardsticks // nil while these are measured
+	asked int        // accepted sheets
 }
 
 func (c *tally) add(what string) {
@@ -98,7 +99,15 @@ func (c *tally) took(step string, d time.Duration) bool {
 		c.most = yardsticks{}
 	}
 	c.most[step] = max(c.most[step], d)
-	return d > c.usual.limit(step)
+	return c.usual != nil && d > c.usual.limit(step)
+}
+
+// next counts the accepted sheets from 0.
+func (c *tally) next() int {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.asked++
+	return c.asked - 1
 }
 
 func (c *tally) String() string {
@@ -114,13 +123,12 @@ func (c *tally) String() string {
 
 // depth is how much is asked of a sheet beside what takes a few hundredths of a second.
 type depth struct {
-	system quantity.System
 	ranges bool // how sure the lap is, sprockets and start: two seconds
 	value  bool // what the parts are worth: six seconds
 }
 
 // slipped asks everything of one text, with curves from a source; it gives what is wrong with the answers. A refusal must be on one of the lines.
-func slipped(text string, lines []int, curve curveSource, deep depth, c *tally) (wrong []string) {
+func slipped(text string, lines []int, system quantity.System, curve curveSource, deep func(accepted int) depth, c *tally) (wrong []string) {
 	ctx := context.Background()
 	bad := func(format string, args ...any) { wrong = append(wrong, fmt.Sprintf(format, args...)) }
 	began, step := time.Now(), ""
@@ -142,7 +150,7 @@ func slipped(text string, lines []int, curve curveSource, deep depth, c *tally) 
 	}
 	err := faults.Catch(func() error {
 		next("check")
-		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: deep.system, Curve: func(b *machine.Build) *forecast.TorqueCurve { k, _ := curve(ctx, b); return k }})
+		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: system, Curve: func(b *machine.Build) *forecast.TorqueCurve { k, _ := curve(ctx, b); return k }})
 		if err != nil {
 			next("")
 			if fault := placed(err, lines); fault != "" {
@@ -152,6 +160,7 @@ func slipped(text string, lines []int, curve curveSource, deep depth, c *tally) 
 			return nil
 		}
 		c.add("accepted")
+		ask := deep(c.next())
 		for _, f := range a.Figures {
 			if path := infinite(reflect.ValueOf(f)); path != "" {
 				bad("%s has no number in %s", f.ID, path)
@@ -182,7 +191,7 @@ func slipped(text string, lines []int, curve curveSource, deep depth, c *tally) 
 			}
 		} else {
 			c.add("a lap")
-			if deep.ranges {
+			if ask.ranges {
 				next("range of the lap")
 				if done.Lap.Range, err = a.LapRange(ctx, curve); err != nil {
 					bad("range of the lap: %v", err)
@@ -193,7 +202,7 @@ func slipped(text string, lines []int, curve curveSource, deep depth, c *tally) 
 			write("lap in JSON", done.Lap.WriteJSON(&out, "test"))
 			write("lap in CSV", done.Lap.WriteCSV(&out))
 			done.Charts, _ = a.TrackCharts(ctx, curve)
-			if deep.value {
+			if ask.value {
 				next("value")
 				if done.Value, err = a.Value(ctx, "500", curve, nil); err != nil {
 					bad("value: %v", err)
@@ -204,7 +213,7 @@ func slipped(text string, lines []int, curve curveSource, deep depth, c *tally) 
 				c.add("worth of the parts")
 			}
 		}
-		if deep.ranges {
+		if ask.ranges {
 			next("sprockets and start")
 			if done.Line, err = a.Line(ctx, curve, nil); err != nil {
 				bad("sprockets and start: %v", err)
@@ -287,13 +296,13 @@ type spoilt struct {
 }
 
 // many asks everything of many sheets, on all processors: nothing panics or hangs, nothing that is no number comes out, every refusal says where.
-func many(t *testing.T, count int, curve curveSource, deep func(n int) depth, nth func(n int) spoilt) {
+func many(t *testing.T, count int, curve curveSource, deep func(accepted int) depth, nth func(n int) spoilt) {
 	t.Helper()
 	c := tally{usual: yardsticks{}}
 	if deep(0).ranges {
 		usual := tally{}
 		for _, s := range exampleTexts(t) {
-			for _, w := range slipped(s.Text, nil, curve, deep(0), &usual) {
+			for _, w := range slipped(s.Text, nil, quantity.Metric, curve, always, &usual) {
 				t.Errorf("an example: %s", w)
 			}
 		}
@@ -305,7 +314,7 @@ func many(t *testing.T, count int, curve curveSource, deep func(n int) depth, nt
 		workers.Go(func() {
 			for n := range next {
 				s := nth(n)
-				for _, w := range slipped(s.text, s.lines, curve, deep(n), &c) {
+				for _, w := range slipped(s.text, s.lines, []quantity.System{quantity.Metric, quantity.US}[n%2], curve, deep, &c) {
 					t.Errorf("%d, %s: %s", n, s.what, w)
 				}
 			}
@@ -319,14 +328,13 @@ func many(t *testing.T, count int, curve curveSource, deep func(n int) depth, nt
 	t.Logf("%d sheets:%v", count, &c)
 }
 
-// deepEvery is how often what takes long is asked for.
-func deepEvery(ranges, value int) func(n int) depth {
-	return func(n int) depth {
-		return depth{system: []quantity.System{quantity.Metric, quantity.US}[n%2], ranges: n%ranges == 0, value: n%value == 0}
-	}
+// deepEvery is how often, among the accepted sheets, what takes long is asked for.
+func deepEvery(ranges, value int) func(accepted int) depth {
+	return func(accepted int) depth { return depth{accepted%ranges == 0, accepted%value == 0} }
 }
 
-func never(n int) depth { return depth{system: []quantity.System{quantity.Metric, quantity.US}[n%2]} }
+func never(int) depth  { return depth{} }
+func always(int) depth { return depth{true, true} }
 
 func slipsOf(t testing.TB) func(n int) spoilt {
 	sheets := exampleTexts(t)
@@ -341,7 +349,7 @@ func TestSlippedNumbers(t *testing.T) { many(t, 400, usualCurve, never, slipsOf(
 
 func TestSlippedNumbersHeavy(t *testing.T) {
 	heavy(t)
-	many(t, 10000, curvesOfExamples(t), deepEvery(160, 1600), slipsOf(t))
+	many(t, 10000, curvesOfExamples(t), deepEvery(60, 400), slipsOf(t))
 }
 
 // Numbers of the examples as far out as the program computes with them.
@@ -349,7 +357,7 @@ func TestNumbersAtTheEnds(t *testing.T) { many(t, 80, usualCurve, never, endsOf(
 
 func TestNumbersAtTheEndsHeavy(t *testing.T) {
 	heavy(t)
-	many(t, 2000, curvesOfExamples(t), deepEvery(50, 500), endsOf(t))
+	many(t, 2000, curvesOfExamples(t), deepEvery(60, 400), endsOf(t))
 }
 
 func heavy(t *testing.T) {
@@ -451,7 +459,7 @@ func FuzzNumbers(f *testing.F) {
 	f.Fuzz(func(t *testing.T, which uint8, first uint16, times float64, second uint16, timesToo float64) {
 		s := sheets[int(which)%len(sheets)]
 		text, what, lines := s.With(slips.Slip{Number: int(first) % s.Len(), Times: times}, slips.Slip{Number: int(second) % s.Len(), Times: timesToo})
-		for _, w := range slipped(text, lines, usualCurve, depth{}, &tally{}) {
+		for _, w := range slipped(text, lines, quantity.Metric, usualCurve, never, &tally{usual: yardsticks{}}) {
 			t.Errorf("%s: %s", what, w)
 		}
 	})
