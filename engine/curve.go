@@ -28,6 +28,13 @@ func Curve(ctx context.Context, b Breathing, speeds []float64, done func(ready, 
 	points, failed := make([]Point, len(speeds)), make([]error, len(speeds))
 	var mu sync.Mutex
 	ready := 0
+	tell := func() {
+		mu.Lock()
+		defer mu.Unlock() // also when done fails: the others must not wait for ever
+		if ready++; done != nil {
+			done(ready, len(speeds))
+		}
+	}
 	work, each := errgroup.WithContext(ctx)
 	work.SetLimit(runtime.GOMAXPROCS(0))
 	for from := 0; from < len(speeds); from += chainLength {
@@ -36,12 +43,7 @@ func Curve(ctx context.Context, b Breathing, speeds []float64, done func(ready, 
 				var r *rig
 				for i := from; i < min(from+chainLength, len(speeds)) && each.Err() == nil; i++ {
 					points[i], r, failed[i] = runSpeed(ctx, &b, speeds[i], r)
-					mu.Lock()
-					ready++
-					if done != nil {
-						done(ready, len(speeds))
-					}
-					mu.Unlock()
+					tell()
 				}
 				return nil
 			})

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -9,6 +10,7 @@ import (
 	"reflect"
 	"slices"
 	"testing"
+	"time"
 
 	"shakedown/internal/faults"
 )
@@ -110,5 +112,27 @@ func slipDigits(t *testing.T, n int) {
 	t.Logf("%d speeds ran, %d were refused", ran, refused)
 	if ran == 0 || refused == 0 {
 		t.Errorf("%d ran and %d were refused: it tries nothing", ran, refused)
+	}
+}
+
+// Who is told how much is ready may fail: the curve ends with the fault, and no other speed waits for ever behind it.
+func TestAFailingListenerEndsTheCurve(t *testing.T) {
+	ended := make(chan error, 1)
+	go func() {
+		var speeds []float64
+		for i := range 4 * chainLength {
+			speeds = append(speeds, 200+40*float64(i))
+		}
+		_, _, err := Curve(t.Context(), single(t), speeds, func(int, int) { panic("nobody listens") })
+		ended <- err
+	}()
+	select {
+	case err := <-ended:
+		var fault *faults.Fault
+		if !errors.As(err, &fault) {
+			t.Errorf("%v", err)
+		}
+	case <-time.After(2 * time.Minute):
+		t.Fatal("it waits for ever")
 	}
 }

@@ -499,7 +499,11 @@ func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done fu
 		return c, err
 	}
 	for i, b := range missing {
-		_, err := w.computeCurve(ctx, b, program, func(ready, total int) { done(i*total+ready, len(missing)*total) })
+		_, err := w.computeCurve(ctx, b, program, func(ready, total int) {
+			if done != nil {
+				done(i*total+ready, len(missing)*total)
+			}
+		})
 		if errors.Is(err, forecast.ErrNoCurve) && b != a.Build {
 			continue // the baseline's want is told by CurveKept
 		}
