@@ -6,7 +6,7 @@ EXAMPLE := examples/fenmoor-t285.yaml
 export CGO_ENABLED = 0
 
 .DEFAULT_GOAL := help
-.PHONY: help build demo setup lint test test-heavy fuzz golden lists verification table bench cross clean
+.PHONY: help build demo setup lint test test-heavy test-all fuzz golden lists verification table bench cross clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | sort | while IFS="$$(printf '\t')" read -r name text; do printf '  %-14s %s\n' "$$name" "$$text"; done
@@ -40,6 +40,10 @@ test: setup lint ## set up, format, vet, staticcheck, tests
 test-heavy: ## ranges against 100,000 samples, many random machines, a while of fuzzing
 	SHAKEDOWN_HEAVY=1 $(GO) test -run 'Heavy' ./...
 	$(MAKE) fuzz
+
+test-all: ## the heavy tests with all they have; takes half an hour or more
+	SHAKEDOWN_HEAVY=all $(GO) test -timeout 90m -v -run 'Heavy' ./...
+	SHAKEDOWN_HEAVY=all $(GO) test -timeout 20m -v -run 'FiftyClients' ./internal/web
 
 # Room, target, runs: about ten seconds of each on two cores. They are counted, not timed: with a time, Go before 1.27
 # may end in "context deadline exceeded" with nothing found (golang/go#75804).

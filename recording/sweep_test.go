@@ -75,12 +75,12 @@ const upToAMetre = 6 // of the noises
 
 // Rides round an oval of 508 m, an eight and a course of hairpins, logged at 1 to 25 Hz with noise that is white or wanders, of 0 to 2 m: up to 1 m the length is right within
 // 2 % or the ride is refused as too rough for its course; ranges of 95 % hold in 93 to 97 % of all, but for what is noted. The few of the ordinary run only show that lengths
-// are right; all of them need SHAKEDOWN_HEAVY.
+// are right; all of them need SHAKEDOWN_HEAVY=all.
 func TestSweepHeavy(t *testing.T) {
 	rates, seeds, some := []float64{1, 10}, 1, []int{1, 2, 4}
 	heavy := os.Getenv("SHAKEDOWN_HEAVY") != ""
 	if heavy {
-		rates, seeds, some = []float64{1, 5, 10, 25}, 20, []int{0, 1, 2, 3, 4, 5, 6, 7}
+		rates, seeds, some = []float64{1, 5, 10, 25}, shareOf(20, 3), []int{0, 1, 2, 3, 4, 5, 6, 7}
 	}
 	var all tally
 	for _, course := range []struct {
@@ -110,7 +110,7 @@ func TestSweepHeavy(t *testing.T) {
 		all.add(whole)
 	}
 	t.Logf("all      %v", &all)
-	if !heavy {
+	if os.Getenv("SHAKEDOWN_HEAVY") != "all" { // a part of the rides says little about a per cent or two
 		return
 	}
 	for what, share := range map[string]float64{"length": float64(all.held) / float64(all.rides-all.rough), "curvature": float64(all.curves) / float64(all.steps), "slope": float64(all.slopes) / float64(all.steps)} {
@@ -148,4 +148,12 @@ func TestLoggedSpeeds(t *testing.T) {
 	if !(with > 0 && with < 0.7*without) || held < 5 {
 		t.Errorf("ranges of %.1f m become %.1f with speeds, and hold the length in %g of %d", without, with, held, rides)
 	}
+}
+
+// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a part.
+func shareOf(all, part int) int {
+	if os.Getenv("SHAKEDOWN_HEAVY") == "all" {
+		return all
+	}
+	return part
 }

@@ -349,7 +349,7 @@ func TestSlippedNumbers(t *testing.T) { many(t, 400, usualCurve, never, slipsOf(
 
 func TestSlippedNumbersHeavy(t *testing.T) {
 	heavy(t)
-	many(t, 10000, curvesOfExamples(t), deepEvery(60, 400), slipsOf(t))
+	many(t, shareOf(10000, 1200), curvesOfExamples(t), deepEvery(60, 400), slipsOf(t))
 }
 
 // Numbers of the examples as far out as the program computes with them.
@@ -357,7 +357,7 @@ func TestNumbersAtTheEnds(t *testing.T) { many(t, 80, usualCurve, never, endsOf(
 
 func TestNumbersAtTheEndsHeavy(t *testing.T) {
 	heavy(t)
-	many(t, 2000, curvesOfExamples(t), deepEvery(60, 400), endsOf(t))
+	many(t, shareOf(2000, 300), curvesOfExamples(t), deepEvery(60, 400), endsOf(t))
 }
 
 func heavy(t *testing.T) {
@@ -468,7 +468,7 @@ func FuzzNumbers(f *testing.F) {
 // Torque curves, computed, of machines of which an input of the engine has slipped.
 func TestSlippedCurves(t *testing.T) { slippedCurves(t, 3) }
 
-func TestSlippedCurvesHeavy(t *testing.T) { heavy(t); slippedCurves(t, 200) }
+func TestSlippedCurvesHeavy(t *testing.T) { heavy(t); slippedCurves(t, shareOf(200, 25)) }
 
 func slippedCurves(t *testing.T, count int) {
 	own := map[string]bool{}
@@ -529,4 +529,12 @@ func soundCurve(ctx context.Context, a *Answer, c *tally) error {
 		return fmt.Errorf("it says %q", text)
 	}
 	return nil
+}
+
+// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a part.
+func shareOf(all, part int) int {
+	if os.Getenv("SHAKEDOWN_HEAVY") == "all" {
+		return all
+	}
+	return part
 }
