@@ -228,7 +228,7 @@ func (s *spoiler) computeCurves() {
 		}
 		for _, build := range a.Sheet.Project.BuildNames() {
 			if a, _, err = s.w.Ask(s.t.Context(), r.Machine, app.Question{Build: build}); err == nil {
-				_, err = s.w.Curve(s.t.Context(), a, "shakedown test", nil)
+				_, err = s.w.Curve(s.t.Context(), a, "shakedown test", func(int, int) {})
 			}
 			if err != nil {
 				s.t.Fatal(err)
