@@ -53,8 +53,10 @@ func (c compareCommand) Run(s *streams, code *int) error {
 		if err != nil {
 			return err
 		}
-		if err := s.decide(ctx, compared.Decide); err != nil {
-			return err
+		if !c.CSV { // which has no advice
+			if err := s.decide(ctx, compared.Decide); err != nil {
+				return err
+			}
 		}
 	}
 	*code = compared.Exit()

@@ -66,7 +66,7 @@ func TestReportEscapes(t *testing.T) {
 		t.Fatal(err)
 	}
 	s, _, errors := fixed()
-	if code := run([]string{"report", file, "--out", out}, s); code > 1 {
+	if code := run([]string{"report", file, "--quick", "--out", out}, s); code > 1 {
 		t.Fatal(errors)
 	}
 	page, err := os.ReadFile(out)
@@ -79,7 +79,7 @@ func TestReportEscapes(t *testing.T) {
 }
 
 func TestReportInTheBrowser(t *testing.T) {
-	file := written(t, "full")
+	file := written(t, "full", "--quick")
 	p := browser.Open(t)
 	for _, look := range []struct {
 		name          string
@@ -130,7 +130,7 @@ func TestReportsOfOtherLayouts(t *testing.T) {
 	for _, name := range []string{"sallow-q250", "brackwater-246"} {
 		file := filepath.Join(t.TempDir(), name+".html")
 		s, _, errors := fixed()
-		if code := run([]string{"report", "../../examples/" + name + ".yaml", "--units", "us", "--out", file}, s); code != 0 {
+		if code := run([]string{"report", "../../examples/" + name + ".yaml", "--units", "us", "--quick", "--out", file}, s); code != 0 {
 			t.Fatalf("exit code %d: %s", code, errors)
 		}
 		for _, wide := range []int64{360, 1440} {

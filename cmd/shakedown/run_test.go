@@ -69,7 +69,7 @@ func TestRefusals(t *testing.T) {
 		{"unknown units", []string{"check", example, "--units", "imperial"}, []string{"metric", "us"}},
 		{"no date", []string{"check", example, "--today", "tomorrow"}, []string{"2027-05-03"}},
 		{"unknown figure", []string{"figures", example, "--explain", "chassis.tip_latral"}, []string{"did you mean \"chassis.tip_lateral\""}},
-		{"report nowhere", []string{"report", example, "--out", filepath.Join(t.TempDir(), "no", "such", "folder", "x.html")}, []string{"folder"}},
+		{"report nowhere", []string{"report", example, "--quick", "--out", filepath.Join(t.TempDir(), "no", "such", "folder", "x.html")}, []string{"folder"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s, out, errors := fixed()
