@@ -146,3 +146,11 @@ func TestAdviceWaits(t *testing.T) {
 		t.Errorf("%+v", out)
 	}
 }
+
+// Parts without a price that the lap sees are parts on offer.
+func TestSummaryCountsWhatHasNoPrice(t *testing.T) {
+	v := &ValueAnswer{Against: "as-found", Base: 50, NoPrice: []Worth{{Part: "pipe", Seconds: 0.3}}}
+	if text := v.Summary(); !strings.Contains(text, "each part with what it needs") && !strings.Contains(text, "Each part with what it needs") {
+		t.Error(text)
+	}
+}

@@ -20,9 +20,9 @@ func (v *ValueAnswer) Exit() int { return Fine }
 func (v *ValueAnswer) Summary() string {
 	text := v.usual()
 	switch {
-	case len(v.Parts)+len(v.Apart) == 0:
+	case len(v.Parts)+len(v.NoPrice)+len(v.Apart) == 0:
 		return "This sheet offers no part that is not fitted already."
-	case len(v.Parts) == 0:
+	case len(v.Parts)+len(v.NoPrice) == 0:
 		text += fmt.Sprintf("no part on offer moves the lap of %s s: what there is, is for safety, reliability, comfort or class.", quantity.Number(v.Base, 1))
 	default:
 		text += fmt.Sprintf("each part with what it needs, laid over %s, which laps in %s s.", theBuild(v.Against), quantity.Number(v.Base, 1))
