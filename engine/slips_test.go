@@ -76,7 +76,7 @@ func TestSlippedDigitsHeavy(t *testing.T) {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "" {
 		t.Skip("takes minutes; set SHAKEDOWN_HEAVY")
 	}
-	slipDigits(t, shareOf(1000, 20))
+	slipDigits(t, shareOf(1000, 10))
 }
 
 func slipDigits(t *testing.T, n int) {

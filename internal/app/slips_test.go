@@ -349,7 +349,7 @@ func TestSlippedNumbers(t *testing.T) { many(t, 400, usualCurve, never, slipsOf(
 
 func TestSlippedNumbersHeavy(t *testing.T) {
 	heavy(t)
-	many(t, shareOf(10000, 400), curvesOfExamples(t), deepEvery(60, 400), slipsOf(t))
+	many(t, shareOf(10000, 150), curvesOfExamples(t), deepEvery(60, 400), slipsOf(t))
 }
 
 // Numbers of the examples as far out as the program computes with them.
@@ -357,7 +357,7 @@ func TestNumbersAtTheEnds(t *testing.T) { many(t, 80, usualCurve, never, endsOf(
 
 func TestNumbersAtTheEndsHeavy(t *testing.T) {
 	heavy(t)
-	many(t, shareOf(2000, 100), curvesOfExamples(t), deepEvery(60, 400), endsOf(t))
+	many(t, shareOf(2000, 40), curvesOfExamples(t), deepEvery(60, 400), endsOf(t))
 }
 
 func heavy(t *testing.T) {
@@ -468,7 +468,7 @@ func FuzzNumbers(f *testing.F) {
 // Torque curves, computed, of machines of which an input of the engine has slipped.
 func TestSlippedCurves(t *testing.T) { slippedCurves(t, 3) }
 
-func TestSlippedCurvesHeavy(t *testing.T) { heavy(t); slippedCurves(t, shareOf(200, 8)) }
+func TestSlippedCurvesHeavy(t *testing.T) { heavy(t); slippedCurves(t, shareOf(200, 4)) }
 
 func slippedCurves(t *testing.T, count int) {
 	own := map[string]bool{}

@@ -207,7 +207,7 @@ func TestSlippedNumbersOnPagesHeavy(t *testing.T) {
 	heavy(t)
 	s := newSpoiler(t)
 	s.computeCurves()
-	s.run(shareOf(10000, 200), func(n int) []string {
+	s.run(shareOf(10000, 150), func(n int) []string {
 		if n%20 == 0 {
 			return append([]string{"build?all=yes"}, spoiltPages...)
 		}
