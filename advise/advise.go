@@ -127,7 +127,7 @@ func unjudged(f Facts) (Advice, bool) {
 		}
 	}
 	if n := len(list) - 1; n > 0 {
-		a.Text += fmt.Sprintf(" %s more %s that may break the engine or hurt the rider %s not judged; %s below.", count(n), plural(n, "thing", "things"), plural(n, "is", "are"), plural(n, "it stands", "they stand"))
+		a.Text += fmt.Sprintf(" %s more %s that may break the engine or hurt the rider %s not judged; %s below.", quantity.Counted(n), quantity.Plural(n, "thing", "things"), quantity.Plural(n, "is", "are"), quantity.Plural(n, "it stands", "they stand"))
 	}
 	a.Text += " How sure: a typical value never clears this, only a reading does."
 	return a, true
@@ -155,7 +155,7 @@ func conflict(f Facts) (Advice, bool) {
 	worst := f.Findings[slices.IndexFunc(f.Findings, func(g figure.Finding) bool { return g.Severity == figure.Conflict })]
 	more := ""
 	if n > 1 {
-		more = fmt.Sprintf(" %s more %s below.", count(n-1), plural(n-1, "conflict stands", "conflicts stand"))
+		more = fmt.Sprintf(" %s more %s below.", quantity.Counted(n-1), quantity.Plural(n-1, "conflict stands", "conflicts stand"))
 	}
 	if path := f.typical(worst); path != "" {
 		text := fmt.Sprintf("Measure %s first: by a typical value, which is not your machine's, a conflict stands against %s. %s", spoken(path), named(f.Build), worst.Text)
@@ -375,19 +375,4 @@ func joined(list []string) string {
 		return strings.Join(list, "")
 	}
 	return strings.Join(list[:len(list)-1], ", ") + " and " + list[len(list)-1]
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
-
-func count(n int) string {
-	words := []string{"No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"}
-	if n < len(words) {
-		return words[n]
-	}
-	return fmt.Sprint(n)
 }

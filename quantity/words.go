@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"fmt"
 	"unicode"
 	"unicode/utf8"
 )
@@ -30,6 +31,23 @@ func Capital(text string) string {
 		return text
 	}
 	return string(unicode.ToTitle(first)) + text[size:]
+}
+
+// Plural is the word for so many: one for 1, many for any other number.
+func Plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// Counted is a number of things, 0 or more, at the beginning of a sentence: in words up to ten.
+func Counted(n int) string {
+	words := []string{"No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"}
+	if n < len(words) {
+		return words[n]
+	}
+	return fmt.Sprint(n)
 }
 
 // Width is how many columns a text takes on a terminal [-]: marks that stand over a letter and what is not shown take none, the letters of East Asia two.

@@ -29,6 +29,14 @@ func TestLettersNotBytes(t *testing.T) {
 	}
 }
 
+func TestNumbersOfThings(t *testing.T) {
+	for n, want := range map[int]string{0: "No parts", 1: "One part", 10: "Ten parts", 11: "11 parts"} {
+		if got := Counted(n) + " " + Plural(n, "part", "parts"); got != want {
+			t.Errorf("%d is %q, want %q", n, got, want)
+		}
+	}
+}
+
 func TestNoLetterIsCut(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.String().Draw(r, "text")

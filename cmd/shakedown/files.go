@@ -6,8 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-
-	"shakedown/internal/app"
+	"shakedown/internal/faults"
 )
 
 // replaceFile writes beside a file and renames, so that an old one is never left half overwritten. A symbolic link stays and the file that
@@ -15,11 +14,11 @@ import (
 func replaceFile(name string, write func(*os.File) error) error {
 	target, mode, err := placeOf(name)
 	if err != nil {
-		return app.InputError(err)
+		return faults.Mendable(err)
 	}
 	f, err := os.CreateTemp(filepath.Dir(target), ".shakedown-*")
 	if err != nil {
-		return app.InputError(fmt.Errorf("nothing can be written there: %w; give another place", err))
+		return faults.Mendable(fmt.Errorf("nothing can be written there: %w; give another place", err))
 	}
 	defer os.Remove(f.Name()) // nothing is left of it after the rename
 	if err := write(f); err != nil {

@@ -178,7 +178,7 @@ func (q asking) question(s *streams) (app.Question, error) {
 	if q.Today != "" {
 		day, err := time.Parse(time.DateOnly, q.Today)
 		if err != nil {
-			return question, app.InputError(fmt.Errorf("--today %q is no date; write year-month-day, such as 2027-05-03", q.Today))
+			return question, faults.Mendable(fmt.Errorf("--today %q is no date; write year-month-day, such as 2027-05-03", q.Today))
 		}
 		question.Today = day
 	}

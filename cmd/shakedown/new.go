@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"shakedown/internal/app"
+	"shakedown/internal/faults"
 )
 
 type newCommand struct {
@@ -32,13 +33,13 @@ value), and writes a sheet in which every other input stands as a typical value 
 // Run begins a sheet.
 func (c newCommand) Run(s *streams, _ *int) error {
 	if _, err := os.Stat(c.File); !errors.Is(err, fs.ErrNotExist) {
-		return app.InputError(fmt.Errorf("%s is there already; a sheet is never written over: give another name", c.File))
+		return faults.Mendable(fmt.Errorf("%s is there already; a sheet is never written over: give another name", c.File))
 	}
 	answers := map[string]string{}
 	for _, given := range c.Set {
 		path, value, ok := strings.Cut(given, "=")
 		if !ok {
-			return app.InputError(fmt.Errorf("--set %q; write an input and its value, such as --set engine.bore='74 mm'", given))
+			return faults.Mendable(fmt.Errorf("--set %q; write an input and its value, such as --set engine.bore='74 mm'", given))
 		}
 		answers[strings.TrimSpace(path)] = value
 	}
@@ -58,7 +59,7 @@ func (c newCommand) Run(s *streams, _ *int) error {
 	}
 	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
-		return app.InputError(fmt.Errorf("the sheet cannot be written there: %w", err))
+		return faults.Mendable(fmt.Errorf("the sheet cannot be written there: %w", err))
 	}
 	if _, err := f.Write(text); err != nil {
 		f.Close()

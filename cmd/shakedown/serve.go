@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/faults"
 	"shakedown/internal/web"
 )
 
@@ -29,7 +30,7 @@ func (f workshopFile) path() (string, error) {
 	}
 	folder, err := dataFolder()
 	if err != nil {
-		return "", app.InputError(fmt.Errorf("there is no folder for your data: %w; name a file with --workshop", err))
+		return "", faults.Mendable(fmt.Errorf("there is no folder for your data: %w; name a file with --workshop", err))
 	}
 	return filepath.Join(folder, "shakedown", "workshop.shakedown"), nil
 }
@@ -78,15 +79,15 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 	defer stop()
 	var level slog.Level
 	if err := level.UnmarshalText([]byte(c.LogLevel)); err != nil {
-		return app.InputError(err)
+		return faults.Mendable(err)
 	}
 	log := slog.New(slog.NewTextHandler(s.err, &slog.HandlerOptions{Level: level}))
 	if err := web.Loopback(c.Listen); err != nil {
-		return app.InputError(err)
+		return faults.Mendable(err)
 	}
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		return app.InputError(fmt.Errorf("%s cannot be listened at: %w; give another with --listen, or 127.0.0.1:0 for a free one", c.Listen, err))
+		return faults.Mendable(fmt.Errorf("%s cannot be listened at: %w; give another with --listen, or 127.0.0.1:0 for a free one", c.Listen, err))
 	}
 	defer l.Close() // of a workshop that does not open; the server closes it else
 	workshop, err := c.open(ctx)
@@ -181,7 +182,7 @@ func (f workshopFile) existing(ctx context.Context) (*app.Workshop, error) {
 		return nil, err
 	}
 	if _, err := os.Stat(path); err != nil {
-		return nil, app.InputError(fmt.Errorf("there is no workshop file %s; begin one with shakedown serve, or name another with --workshop", path))
+		return nil, faults.Mendable(fmt.Errorf("there is no workshop file %s; begin one with shakedown serve, or name another with --workshop", path))
 	}
 	return app.ReadWorkshop(ctx, path, time.Now)
 }

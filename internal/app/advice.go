@@ -11,6 +11,7 @@ import (
 
 	"shakedown/advise"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/plan"
 	"shakedown/quantity"
@@ -84,11 +85,10 @@ func (a *Answer) Decide(ctx context.Context, curves *Curves, done func(ready, to
 		return nil
 	}
 	v, err := a.Value(ctx, "", curves.compute, done)
-	var input Input
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
-	case errors.Is(err, forecast.ErrNoLap) || errors.Is(err, forecast.ErrNoCurve) || errors.As(err, &input):
+	case errors.Is(err, forecast.ErrNoLap) || errors.Is(err, forecast.ErrNoCurve) || faults.IsMendable(err):
 		a.advised(nil, err.Error())
 	case err != nil:
 		return err
@@ -108,7 +108,7 @@ func (a *Answer) OrderFirst() string {
 	switch race := a.Sheet.Project.RaceDay; {
 	case race.IsZero():
 	case a.Plan.Late > 0:
-		text += fmt.Sprintf(", and all of it comes %d %s too late for the race on %s", a.Plan.Late, plural(a.Plan.Late, "day", "days"), Date(race))
+		text += fmt.Sprintf(", and all of it comes %d %s too late for the race on %s", a.Plan.Late, quantity.Plural(a.Plan.Late, "day", "days"), Date(race))
 	default:
 		text += fmt.Sprintf(": order it by %s at the latest", Date(step.LatestStart))
 	}
@@ -166,21 +166,6 @@ func adviceOut(a advise.Advice) adviceJSON {
 
 // Date is a day as people write it.
 func Date(day time.Time) string { return day.Format("2 January 2006") }
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
-
-func countWord(n int) string {
-	words := []string{"No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"}
-	if n < len(words) {
-		return words[n]
-	}
-	return fmt.Sprint(n)
-}
 
 // theBuild is a build in a sentence.
 func theBuild(build string) string { return fmt.Sprintf("build %q", build) }

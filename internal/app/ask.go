@@ -1,7 +1,6 @@
 package app
 
 import (
-	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -13,6 +12,7 @@ import (
 	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/money"
 	"shakedown/plan"
@@ -64,17 +64,11 @@ type Answer struct {
 	along           func() along
 }
 
-// Input is the error for a question that cannot be asked of this sheet: exit code 2.
-type Input struct{ error }
-
-// Unwrap gives the reason.
-func (e Input) Unwrap() error { return e.error }
-
-// Ask reads the sheet and answers. Errors of class Input are the asker's to mend; sheet.Errors among them carry places.
+// Ask reads the sheet and answers. Errors that are faults.Mendable are the asker's to mend; sheet.Errors among them carry places.
 func Ask(q Question) (*Answer, error) {
 	s, err := q.read()
 	if err != nil {
-		return nil, Input{err}
+		return nil, faults.Mendable(err)
 	}
 	return answer(s, q)
 }
@@ -106,10 +100,10 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	var err error
 	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
 	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, !q.first)); err != nil {
-		return nil, Input{err}
+		return nil, faults.Mendable(err)
 	}
 	if a.Baseline, err = s.Project.Resolve(pick(q.Against, s.Project, false)); err != nil {
-		return nil, Input{err}
+		return nil, faults.Mendable(err)
 	}
 	a.Course, a.along = courseOf(q, s)
 	if q.known == nil {
@@ -121,14 +115,14 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 		return nil, err
 	}
 	if len(bad) > 0 {
-		return nil, Input{&Broken{a.Build.Name, append(bad, unknown...), a}}
+		return nil, faults.Mendable(&Broken{a.Build.Name, append(bad, unknown...), a})
 	}
 	if len(unknown) > 0 {
-		return nil, Input{unknown}
+		return nil, faults.Mendable(unknown)
 	}
 	if a.Baseline.Name != a.Build.Name {
 		if bad := forbidden(s, a.Baseline, forecast.Values(a.Baseline, nil)); len(bad) > 0 {
-			return nil, Input{&Broken{a.Baseline.Name, bad, a}}
+			return nil, faults.Mendable(&Broken{a.Baseline.Name, bad, a})
 		}
 	}
 	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
@@ -357,15 +351,11 @@ func (a *Answer) Conflicts() int {
 
 // ExitOf is the exit code of an error of Ask.
 func ExitOf(err error) int {
-	var input Input
-	if errors.As(err, &input) {
+	if faults.IsMendable(err) {
 		return BadInput
 	}
 	return CannotCompute
 }
-
-// InputError makes an error one of class Input.
-func InputError(err error) error { return Input{err} }
 
 // Figure is the figure of that id; the error names the nearest.
 func (a *Answer) Figure(id string) (figure.Figure, error) {
@@ -380,7 +370,7 @@ func (a *Answer) Figure(id string) (figure.Figure, error) {
 	if near := quantity.Nearest(id, ids); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}
-	return figure.Figure{}, InputError(fmt.Errorf("there is no figure %q; %s", id, remedy))
+	return figure.Figure{}, faults.Mendable(fmt.Errorf("there is no figure %q; %s", id, remedy))
 }
 
 // Count words how many findings there are.
@@ -391,8 +381,8 @@ func (a *Answer) Count() string {
 			n[f.Severity]++
 		}
 	}
-	return fmt.Sprintf("%d %s, %d %s, %d %s", n[figure.Conflict], plural(n[figure.Conflict], "conflict", "conflicts"),
-		n[figure.Caution], plural(n[figure.Caution], "caution", "cautions"), n[figure.Note], plural(n[figure.Note], "note", "notes"))
+	return fmt.Sprintf("%d %s, %d %s, %d %s", n[figure.Conflict], quantity.Plural(n[figure.Conflict], "conflict", "conflicts"),
+		n[figure.Caution], quantity.Plural(n[figure.Caution], "caution", "cautions"), n[figure.Note], quantity.Plural(n[figure.Note], "note", "notes"))
 }
 
 // CostText is the cost for people, with a word about parts that have no price.
@@ -400,5 +390,5 @@ func (a *Answer) CostText() string {
 	if len(a.Unpriced) == 0 {
 		return a.Cost.String()
 	}
-	return fmt.Sprintf("%s without %s, which %s no price", a.Cost, strings.Join(a.Unpriced, ", "), plural(len(a.Unpriced), "has", "have"))
+	return fmt.Sprintf("%s without %s, which %s no price", a.Cost, strings.Join(a.Unpriced, ", "), quantity.Plural(len(a.Unpriced), "has", "have"))
 }

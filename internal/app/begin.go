@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -51,7 +52,7 @@ func SheetSchema() []byte { return sheet.Schema() }
 func Acceptable(path, answer string) error {
 	field := machine.FieldAt(path)
 	if field == nil {
-		return InputError(fmt.Errorf("there is no input %q; docs/inputs.md lists them", path))
+		return faults.Mendable(fmt.Errorf("there is no input %q; docs/inputs.md lists them", path))
 	}
 	switch field.Shape {
 	case machine.Number:
@@ -60,11 +61,11 @@ func Acceptable(path, answer string) error {
 			err = fmt.Errorf("%s %s; expected %s; %s", path, fault.What, fault.Expected, fault.Remedy)
 		}
 		if err != nil {
-			return InputError(err)
+			return faults.Mendable(err)
 		}
 	case machine.Choice:
 		if !slices.Contains(field.Words, answer) {
-			return InputError(fmt.Errorf("%q is not one of %s", answer, quantity.AnyOf(field.Words)))
+			return faults.Mendable(fmt.Errorf("%q is not one of %s", answer, quantity.AnyOf(field.Words)))
 		}
 	}
 	return nil
@@ -74,13 +75,13 @@ func Acceptable(path, answer string) error {
 // is known counts as measured. The text is read once before it is handed out, so it can be trusted to be read again.
 func NewSheet(layout string, answers map[string]string, day time.Time) ([]byte, error) {
 	if !slices.Contains(machine.Layouts, layout) {
-		return nil, InputError(fmt.Errorf("%q is no layout; there are %s", layout, quantity.AnyOf(machine.Layouts)))
+		return nil, faults.Mendable(fmt.Errorf("%q is no layout; there are %s", layout, quantity.AnyOf(machine.Layouts)))
 	}
 	whole := map[string]string{"layout": layout}
 	for _, path := range slices.Sorted(maps.Keys(answers)) {
 		answer := strings.TrimSpace(answers[path])
 		if err := Acceptable(path, answer); err != nil {
-			return nil, InputError(fmt.Errorf("%s: %w", path, err))
+			return nil, faults.Mendable(fmt.Errorf("%s: %w", path, err))
 		}
 		field := machine.FieldAt(path)
 		if field.Shape == machine.Number && !field.Spec.Exact && !quantity.SaysKnown(answer) {
@@ -90,7 +91,7 @@ func NewSheet(layout string, answers map[string]string, day time.Time) ([]byte, 
 	}
 	text, err := sheet.New(layout, whole, day.Format(time.DateOnly))
 	if err != nil {
-		return nil, InputError(err)
+		return nil, faults.Mendable(err)
 	}
 	if _, err := sheet.Parse(&sheet.File{Name: "new sheet", Text: text}); err != nil {
 		return nil, err

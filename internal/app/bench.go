@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"shakedown/examples"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/money"
 	"shakedown/quantity"
@@ -60,7 +61,7 @@ func (a *Answer) OnOffer() string {
 	if n == 0 {
 		return "No part is on offer yet: add what the makers' lists hold, and see what each does before you pay for it."
 	}
-	return fmt.Sprintf("%d %s on offer; %d in %s, for %s.", n, plural(n, "part is", "parts are"), in, theBuild(a.Build.Name), a.CostText())
+	return fmt.Sprintf("%d %s on offer; %d in %s, for %s.", n, quantity.Plural(n, "part is", "parts are"), in, theBuild(a.Build.Name), a.CostText())
 }
 
 // ReportName is the file name of the answer's report.
@@ -166,20 +167,20 @@ func (w *Workshop) Try(ctx context.Context, id string, q Question, input, value 
 	}
 	field := machine.FieldAt(input)
 	if field == nil {
-		return Trial{}, nil, InputError(fmt.Errorf("there is no input %q", input))
+		return Trial{}, nil, faults.Mendable(fmt.Errorf("there is no input %q", input))
 	}
 	path, own, where := aim(a, input)
 	t := Trial{Setting: Setting{Path: path, New: value}, What: field.Doc, Where: where}
 	if t.Value, err = asWritten(t.Setting); err != nil {
-		return t, nil, InputError(err)
+		return t, nil, faults.Mendable(err)
 	}
 	t.Old, _ = sheet.Get(head.Text, t.Path)
 	if t.New, err = ownShare(a, field, own, t.Value); err != nil {
-		return t, nil, InputError(err)
+		return t, nil, faults.Mendable(err)
 	}
 	text, err := set(head.Text, t.Path, t.Old, t.New)
 	if err != nil {
-		return t, nil, InputError(err)
+		return t, nil, faults.Mendable(err)
 	}
 	return t, &sheet.File{Name: "sheet", Text: text}, nil
 }
@@ -233,7 +234,7 @@ func (w *Workshop) Compare(ctx context.Context, id string, q Question, builds []
 	}
 	s, err := w.read(head.Text)
 	if err != nil {
-		return nil, InputError(err)
+		return nil, faults.Mendable(err)
 	}
 	q.Now, q.Build, q.Rides, q.known = w.now(), "", w.rideOf(ctx, id), w.figuresOf(s)
 	return compare(s, q, builds)
@@ -244,7 +245,7 @@ func (w *Workshop) Compare(ctx context.Context, id string, q Question, builds []
 func (w *Workshop) Measure(ctx context.Context, id, worksheet string, readings map[string]Setting, replace []string) (Revision, error) {
 	known := slices.IndexFunc(machine.Worksheets, func(m machine.Worksheet) bool { return m.Name == worksheet })
 	if known < 0 {
-		return Revision{}, InputError(fmt.Errorf("there is no worksheet %q", worksheet))
+		return Revision{}, faults.Mendable(fmt.Errorf("there is no worksheet %q", worksheet))
 	}
 	var settings []Setting
 	var missing []string
@@ -265,7 +266,7 @@ func (w *Workshop) Measure(ctx context.Context, id, worksheet string, readings m
 		}
 	}
 	if blank > 0 && blank < len(settings) && len(missing) > 0 {
-		return Revision{}, InputError(fmt.Errorf("a reading is missing: %s", strings.Join(missing, "; ")))
+		return Revision{}, faults.Mendable(fmt.Errorf("a reading is missing: %s", strings.Join(missing, "; ")))
 	}
 	head, err := w.file.Head(ctx, id)
 	if err != nil {
@@ -300,7 +301,7 @@ func (w *Workshop) TextOf(ctx context.Context, head Revision) (SheetText, error)
 	t := SheetText{Text: d.Text, Base: d.Base, Draft: true, Faults: w.faults(d.Text, head.Text)}
 	t.Words = fmt.Sprintf("Text that is not saved yet, kept %s, begun from revision %d.", Moment(d.Saved), d.Base)
 	if n := len(t.Faults); n > 0 {
-		t.Words += fmt.Sprintf(" It has %d %s, so it cannot be saved: see below the text.", n, plural(n, "error", "errors"))
+		t.Words += fmt.Sprintf(" It has %d %s, so it cannot be saved: see below the text.", n, quantity.Plural(n, "error", "errors"))
 	}
 	return t, nil
 }
@@ -339,7 +340,7 @@ func (w *Workshop) AddPart(ctx context.Context, id string, cells map[string]stri
 		}
 	}
 	if len(head) == 0 || cells["id"] == "" {
-		return Revision{}, InputError(errors.New("give the part a short name at least, such as wide-axle"))
+		return Revision{}, faults.Mendable(errors.New("give the part a short name at least, such as wide-axle"))
 	}
 	if err := lines.WriteAll([][]string{head, row}); err != nil {
 		return Revision{}, err

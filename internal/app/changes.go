@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -27,11 +28,11 @@ func (w *Workshop) Set(ctx context.Context, id string, settings ...Setting) (Rev
 		var words []string
 		for _, s := range settings {
 			if s.Path == "" {
-				return nil, "", InputError(errors.New("say which input is to be changed"))
+				return nil, "", faults.Mendable(errors.New("say which input is to be changed"))
 			}
 			value, err := asWritten(s)
 			if err != nil {
-				return nil, "", InputError(fmt.Errorf("%s: %w", s.Path, err))
+				return nil, "", faults.Mendable(fmt.Errorf("%s: %w", s.Path, err))
 			}
 			if value == s.Old {
 				continue
@@ -90,7 +91,7 @@ func InputOf(path string) string {
 // clashed turns a change that found another value into a Clash.
 func clashed(err error, now Revision, path, yours string) error {
 	if !errors.Is(err, sheet.ErrChanged) {
-		return InputError(err)
+		return faults.Mendable(err)
 	}
 	theirs, _ := sheet.Get(now.Text, path)
 	return &Clash{What: path, Theirs: theirs, Yours: yours, Now: now}
@@ -104,7 +105,7 @@ func (w *Workshop) SwitchPart(ctx context.Context, id, build, part string, on bo
 			return now.Text, "", nil // it is as it was asked for
 		}
 		if err != nil {
-			return nil, "", InputError(err)
+			return nil, "", faults.Mendable(err)
 		}
 		if on {
 			return text, fmt.Sprintf("%s into build %q", part, build), nil
@@ -118,14 +119,14 @@ func (w *Workshop) AddBuild(ctx context.Context, id, name, like string) (Revisio
 	return w.save(ctx, id, func(now Revision) ([]byte, string, error) {
 		s, err := sheet.Parse(&sheet.File{Name: "sheet", Text: now.Text})
 		if err != nil {
-			return nil, "", InputError(err)
+			return nil, "", faults.Mendable(err)
 		}
 		var parts []string
 		summary := fmt.Sprintf("build %q added", name)
 		if like != "" {
 			i := slices.IndexFunc(s.Project.Builds, func(b machine.BuildList) bool { return b.Name == like })
 			if i < 0 {
-				return nil, "", InputError(fmt.Errorf("there is no build %q; %s", like, nearestOf(like, s.Project.BuildNames())))
+				return nil, "", faults.Mendable(fmt.Errorf("there is no build %q; %s", like, nearestOf(like, s.Project.BuildNames())))
 			}
 			for _, ref := range s.Project.Builds[i].Parts {
 				parts = append(parts, ref.Name)
@@ -134,7 +135,7 @@ func (w *Workshop) AddBuild(ctx context.Context, id, name, like string) (Revisio
 		}
 		text, err := sheet.AddBuild(now.Text, strings.TrimSpace(name), parts)
 		if err != nil {
-			return nil, "", InputError(err)
+			return nil, "", faults.Mendable(err)
 		}
 		return text, summary, nil
 	})
@@ -145,7 +146,7 @@ func (w *Workshop) RemoveBuild(ctx context.Context, id, name string) (Revision, 
 	return w.save(ctx, id, func(now Revision) ([]byte, string, error) {
 		text, err := sheet.Remove(now.Text, "builds."+name, "")
 		if err != nil {
-			return nil, "", InputError(err)
+			return nil, "", faults.Mendable(err)
 		}
 		return text, fmt.Sprintf("build %q deleted", name), nil
 	})
@@ -157,10 +158,10 @@ func (w *Workshop) AddList(ctx context.Context, id, name string, list []byte) (R
 	r, err := w.save(ctx, id, func(now Revision) ([]byte, string, error) {
 		text, n, err := sheet.AddParts(now.Text, name, list)
 		if err != nil {
-			return nil, "", InputError(err)
+			return nil, "", faults.Mendable(err)
 		}
 		added = n
-		return text, fmt.Sprintf("%d %s of %s", n, plural(n, "part", "parts"), name), nil
+		return text, fmt.Sprintf("%d %s of %s", n, quantity.Plural(n, "part", "parts"), name), nil
 	})
 	return r, added, err
 }

@@ -10,6 +10,7 @@ import (
 	"shakedown/advise"
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/quantity"
 	"shakedown/report"
 	"shakedown/sheet"
@@ -111,7 +112,7 @@ func (c *Comparison) Summary() string {
 		text += fmt.Sprintf(" Most for its money gains %s.", words(thriftiest))
 	}
 	if n := c.Answers[quickest].Conflicts(); n > 0 {
-		text += fmt.Sprintf(" %s %s against %s.", countWord(n), plural(n, "conflict stands", "conflicts stand"), theBuild(best.Build))
+		text += fmt.Sprintf(" %s %s against %s.", quantity.Counted(n), quantity.Plural(n, "conflict stands", "conflicts stand"), theBuild(best.Build))
 	}
 	return report.Sentence(text) + best.words()
 }
@@ -175,7 +176,7 @@ func (c *Comparison) figures(i int) []figure.Figure {
 func Compare(q Question, builds []string) (*Comparison, error) {
 	s, err := q.read()
 	if err != nil {
-		return nil, Input{err}
+		return nil, faults.Mendable(err)
 	}
 	return compare(s, q, builds)
 }

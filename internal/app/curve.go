@@ -15,6 +15,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -84,7 +85,7 @@ func Curve(ctx context.Context, q Question, ranges, parts bool, standard string,
 		return nil, err
 	}
 	if parts && standard != "" {
-		return nil, InputError(errors.New("what each part does is told in the sheet's own air; leave --standard away"))
+		return nil, faults.Mendable(errors.New("what each part does is told in the sheet's own air; leave --standard away"))
 	}
 	c, err := a.CurveWith(ctx, against, ranges, parts, done)
 	if err != nil || standard == "" {
@@ -311,11 +312,11 @@ func (c *CurveAnswer) next() string {
 }
 
 // Correct puts torque and power in a standard's air, by one of the names of forecast.Standards, those of both builds by the factors
-// of their own airs. The error is an Input.
+// of their own airs. The error is Mendable.
 func (c *CurveAnswer) Correct(a *Answer, standard string) error {
 	k, err := forecast.CorrectionTo(a.Build, standard)
 	if err != nil {
-		return Input{err}
+		return faults.Mendable(err)
 	}
 	c.Corrected = fmt.Sprintf(", corrected to the air of %s (× %.3f)", k.Name, k.Factor)
 	if k.Outside {
@@ -327,7 +328,7 @@ func (c *CurveAnswer) Correct(a *Answer, standard string) error {
 	}
 	if c.Before != nil {
 		if k, err = forecast.CorrectionTo(a.Baseline, standard); err != nil {
-			return Input{err}
+			return faults.Mendable(err)
 		}
 		c.Before = c.Before.Corrected(k.Factor)
 		if c.SpreadBefore != nil {

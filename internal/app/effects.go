@@ -53,7 +53,7 @@ func (w *Workshop) Effects(ctx context.Context, r Revision, against, program str
 	q := Question{Now: w.now(), System: system, Against: against}
 	s, err := w.read(r.Text)
 	if err != nil {
-		return Input{err}
+		return faults.Mendable(err)
 	}
 	before, err := answer(s, Question{Build: against, Against: against, Now: q.Now, System: system, first: true})
 	if err != nil {

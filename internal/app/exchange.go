@@ -15,7 +15,9 @@ import (
 	"time"
 
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/internal/store"
+	"shakedown/quantity"
 	"shakedown/sheet"
 )
 
@@ -88,7 +90,7 @@ func (w *Workshop) Export(ctx context.Context, out io.Writer, program string, id
 		contents.Machines = append(contents.Machines, x)
 	}
 	if len(contents.Machines) == 0 {
-		return InputError(errors.New("there is no machine to export in this workshop"))
+		return faults.Mendable(errors.New("there is no machine to export in this workshop"))
 	}
 	list, err := json.MarshalIndent(contents, "", "  ")
 	if err != nil {
@@ -169,11 +171,11 @@ type Imported struct {
 // nothing is imported.
 func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Imported, error) {
 	if len(file) > MaxImport {
-		return nil, TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
+		return nil, faults.TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
 	}
 	if !bytes.HasPrefix(file, []byte("PK\x03\x04")) {
 		if len(file) > sheet.MaxBytes {
-			return nil, TooLarge(fmt.Errorf("%s has %d kB; a sheet has at most %d kB: split it into several files in one folder", name, len(file)>>10, sheet.MaxBytes/1000))
+			return nil, faults.TooLarge(fmt.Errorf("%s has %d kB; a sheet has at most %d kB: split it into several files in one folder", name, len(file)>>10, sheet.MaxBytes/1000))
 		}
 		r, err := w.AddSheet(ctx, name, file)
 		if err != nil {
@@ -187,7 +189,7 @@ func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Impo
 	}
 	z, contents, err := w.unpack(name, file)
 	if err != nil {
-		return nil, InputError(err)
+		return nil, faults.Mendable(err)
 	}
 	return w.bring(ctx, z, contents)
 }
@@ -290,7 +292,7 @@ func (w *Workshop) bring(ctx context.Context, z *archive, contents exchange) ([]
 		if err != nil {
 			return list, err
 		}
-		id, words := m.ID, fmt.Sprintf("%d %s", len(m.Revisions), plural(len(m.Revisions), "revision", "revisions"))
+		id, words := m.ID, fmt.Sprintf("%d %s", len(m.Revisions), quantity.Plural(len(m.Revisions), "revision", "revisions"))
 		there, err := w.file.Head(ctx, id)
 		switch {
 		case errors.Is(err, ErrNothing):

@@ -7,6 +7,7 @@ import (
 
 	"shakedown/check"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 )
@@ -39,7 +40,7 @@ func HelpTopic(name string) (Topic, error) {
 	case "grounds":
 		return grounds(), nil
 	}
-	return Topic{}, InputError(fmt.Errorf("there is no help on %q; there is on %s", name, quantity.AnyOf(TopicNames)))
+	return Topic{}, faults.Mendable(fmt.Errorf("there is no help on %q; there is on %s", name, quantity.AnyOf(TopicNames)))
 }
 
 func tolerances() Topic {

@@ -14,6 +14,7 @@ import (
 	"sync"
 
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/internal/store"
 	"shakedown/sheet"
 )
@@ -54,7 +55,7 @@ func readRide(ctx context.Context, name string, text []byte) (*forecast.Ride, st
 type along struct {
 	ride *forecast.Ride
 	key  string
-	err  error // an Input
+	err  error // faults.Mendable
 }
 
 // courseOf finds out what the laps of a question go along: the logged ride that it names; else the sheet's sections; else the sheet's recording.
@@ -96,9 +97,9 @@ func courseOf(q Question, s *sheet.Sheet) (name string, get func() along) {
 		case err == nil:
 			return along{ride, key, nil}
 		case inSheet:
-			return along{err: InputError(sheet.Errors{s.Diagnose(gpx.Origin, "the recorded course cannot be ridden: "+err.Error(), "a recording, GPX or a table, of a lap or more", "put the file beside the sheet, or give the course as sections")})}
+			return along{err: faults.Mendable(sheet.Errors{s.Diagnose(gpx.Origin, "the recorded course cannot be ridden: "+err.Error(), "a recording, GPX or a table, of a lap or more", "put the file beside the sheet, or give the course as sections")})}
 		}
-		return along{err: InputError(fmt.Errorf("%s: %w", filepath.Base(name), err))}
+		return along{err: faults.Mendable(fmt.Errorf("%s: %w", filepath.Base(name), err))}
 	})
 }
 
@@ -110,11 +111,11 @@ func (w *Workshop) Recordings(ctx context.Context, machine string) ([]Recording,
 // KeepRecording keeps a recorded course with a machine, when it can be read as one, and gives the name it has there: another of the same name stays.
 func (w *Workshop) KeepRecording(ctx context.Context, machine, name string, data []byte) (string, error) {
 	if len(data) > MaxRecording {
-		return "", TooLarge(fmt.Errorf("%s has more than %d MB; cut it", name, MaxRecording>>20))
+		return "", faults.TooLarge(fmt.Errorf("%s has more than %d MB; cut it", name, MaxRecording>>20))
 	}
 	name = filepath.Base(filepath.ToSlash(name))
 	if _, _, err := readRide(ctx, name, data); err != nil {
-		return "", InputError(fmt.Errorf("%s was not kept: %w", name, err))
+		return "", faults.Mendable(fmt.Errorf("%s was not kept: %w", name, err))
 	}
 	ext := filepath.Ext(name)
 	base := strings.TrimSuffix(name, ext)

@@ -10,6 +10,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -36,7 +37,7 @@ func StartTo(ctx context.Context, q Question, curves *Curves) (*StartAnswer, err
 func (a *Answer) Start(ctx context.Context, curve curveSource) (*StartAnswer, error) {
 	s := &StartAnswer{Build: a.Build.Name, System: a.System}
 	if a.Course != "" {
-		return nil, InputError(errors.New("a recording has no starting line: give the course as sections in the sheet to have a start"))
+		return nil, faults.Mendable(errors.New("a recording has no starting line: give the course as sections in the sheet to have a start"))
 	}
 	curve, s.Template = a.onCourse(curve)
 	k, err := curve(ctx, a.Build)

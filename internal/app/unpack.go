@@ -11,6 +11,7 @@ import (
 	"path"
 	"strings"
 
+	"shakedown/internal/faults"
 	"shakedown/sheet"
 )
 
@@ -31,14 +32,14 @@ const (
 // ReadImport reads a file that is to be imported.
 func ReadImport(name string) ([]byte, error) {
 	if info, err := os.Stat(name); err == nil && info.IsDir() {
-		return nil, InputError(fmt.Errorf("%s is a folder; a machine of the workshop has its sheet in one file: put the files of the folder together first", name))
+		return nil, faults.Mendable(fmt.Errorf("%s is a folder; a machine of the workshop has its sheet in one file: put the files of the folder together first", name))
 	}
 	file, err := sheet.ReadBounded(name, MaxImport)
 	if errors.Is(err, sheet.ErrLarge) {
-		return nil, TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
+		return nil, faults.TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
 	}
 	if err != nil {
-		return nil, InputError(fmt.Errorf("%s cannot be read: %w", name, err))
+		return nil, faults.Mendable(fmt.Errorf("%s cannot be read: %w", name, err))
 	}
 	return file, nil
 }
@@ -209,20 +210,3 @@ func opening(dec *json.Decoder, want json.Delim) error {
 	}
 	return nil
 }
-
-// errTooLarge marks an error about something that has more bytes than are read.
-var errTooLarge = errors.New("too large")
-
-// TooLarge makes an error one about something that has more bytes than are read; it is of class Input too.
-func TooLarge(err error) error { return InputError(large{err}) }
-
-// IsTooLarge says that something has more bytes than are read.
-func IsTooLarge(err error) bool { return errors.Is(err, errTooLarge) }
-
-type large struct{ error }
-
-// Is makes it known to errors.Is.
-func (large) Is(target error) bool { return target == errTooLarge }
-
-// Unwrap is the error itself.
-func (l large) Unwrap() error { return l.error }

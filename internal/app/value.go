@@ -96,7 +96,7 @@ type Bought struct {
 }
 
 // Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget above zero, in which
-// order to buy. The error is an Input, or that of a lap or a curve that cannot be computed.
+// order to buy. The error is Mendable, or that of a lap or a curve that cannot be computed.
 func Value(ctx context.Context, q Question, budget string, curves *Curves, done func(ready, total int)) (*ValueAnswer, error) {
 	q.Curve = curves.Of(ctx)
 	a, err := Ask(q)
@@ -127,14 +127,14 @@ func (a *Answer) Value(ctx context.Context, budget string, curve curveSource, do
 	return v, a.value(ctx, v, curve, done)
 }
 
-// ReadBudget says whether a person's words are a sum in the sheet's currency. The error is an Input.
+// ReadBudget says whether a person's words are a sum in the sheet's currency. The error is Mendable.
 func (a *Answer) ReadBudget(text string) error {
 	sum, err := money.Parse(text, a.Sheet.Project.Currency)
 	if err == nil && sum.Minor <= 0 {
 		err = fmt.Errorf("%s buys nothing", sum)
 	}
 	if err != nil {
-		return InputError(fmt.Errorf("the budget: %w; write it in the sheet's currency, such as 500", err))
+		return faults.Mendable(fmt.Errorf("the budget: %w; write it in the sheet's currency, such as 500", err))
 	}
 	return nil
 }

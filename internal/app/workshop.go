@@ -14,6 +14,7 @@ import (
 	"shakedown/examples"
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/internal/faults"
 	"shakedown/internal/store"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -131,7 +132,7 @@ func ReadWorkshop(ctx context.Context, path string, now func() time.Time) (*Work
 // over is a workshop over its file.
 func over(file *store.Workshop, now func() time.Time, err error) (*Workshop, error) {
 	if err != nil {
-		return nil, InputError(err)
+		return nil, faults.Mendable(err)
 	}
 	return &Workshop{file: file, now: now, watchers: map[string]map[chan struct{}]bool{}, texts: map[string]*sheet.Sheet{}, figures: map[ofSheet][]figure.Figure{}, judged: map[*sheet.Sheet][]*Broken{}, rides: map[string]along{}}, nil
 }
@@ -148,7 +149,7 @@ func (w *Workshop) CopyDaily(ctx context.Context) (string, error) { return w.fil
 // Backup writes a consistent copy of the file while it is in use.
 func (w *Workshop) Backup(ctx context.Context, file string) error {
 	if err := w.file.Copy(ctx, file); err != nil {
-		return InputError(err)
+		return faults.Mendable(err)
 	}
 	return nil
 }
@@ -168,7 +169,7 @@ func Examples() []Example { return examples.List }
 func (w *Workshop) AddExample(ctx context.Context, name string) (Revision, error) {
 	text, err := examples.Text(name)
 	if err != nil {
-		return Revision{}, InputError(fmt.Errorf("there is no example %q", name))
+		return Revision{}, faults.Mendable(fmt.Errorf("there is no example %q", name))
 	}
 	return w.add(ctx, text, "example "+name)
 }
@@ -190,7 +191,7 @@ func (w *Workshop) AddNew(ctx context.Context, layout string, answers map[string
 func (w *Workshop) add(ctx context.Context, text []byte, summary string) (Revision, error) {
 	name, err := w.trusted(text, nil)
 	if err != nil {
-		return Revision{}, InputError(err)
+		return Revision{}, faults.Mendable(err)
 	}
 	return w.file.Add(ctx, name, text, summary)
 }
@@ -288,7 +289,7 @@ func (w *Workshop) Ask(ctx context.Context, id string, q Question) (*Answer, Rev
 	q.Rides = w.rideOf(ctx, id)
 	s, err := w.read(q.Text.Text)
 	if err != nil {
-		return nil, head, InputError(err)
+		return nil, head, faults.Mendable(err)
 	}
 	q.known = w.figuresOf(s)
 	a, err := answer(s, q)
@@ -326,7 +327,7 @@ func (w *Workshop) save(ctx context.Context, id string, change func(now Revision
 		}
 		name, err := w.trusted(text, now.Text)
 		if err != nil {
-			return Revision{}, InputError(err)
+			return Revision{}, faults.Mendable(err)
 		}
 		r, err := w.file.Save(ctx, id, now.Number, name, text, summary)
 		if errors.Is(err, store.ErrStale) {
@@ -518,12 +519,12 @@ func (c Changed) Words() string {
 	case c.Added == 0 && c.Taken == 0:
 		return "nothing changed"
 	case c.Taken == 0:
-		return fmt.Sprintf("%d %s added", c.Added, plural(c.Added, "line", "lines"))
+		return fmt.Sprintf("%d %s added", c.Added, quantity.Plural(c.Added, "line", "lines"))
 	case c.Added == 0:
-		return fmt.Sprintf("%d %s taken out", c.Taken, plural(c.Taken, "line", "lines"))
+		return fmt.Sprintf("%d %s taken out", c.Taken, quantity.Plural(c.Taken, "line", "lines"))
 	}
 	n := max(c.Added, c.Taken)
-	return fmt.Sprintf("%d %s changed", n, plural(n, "line", "lines"))
+	return fmt.Sprintf("%d %s changed", n, quantity.Plural(n, "line", "lines"))
 }
 
 // slug makes a file name of a machine's name.

@@ -1,7 +1,8 @@
 // Package faults turns a panic into an error, so that a fault of the program ends the piece of work that it is in and never the
 // program.
 //
-// A function goes in; its error comes out, or a Fault with the trace of where it stopped. It does not know what the function does.
+// A function goes in; its error comes out, or a Fault with the trace of where it stopped. An error is marked as one that whoever asked
+// can mend, and every room above can tell. It does not know what the function does, nor what was asked.
 package faults
 
 import (

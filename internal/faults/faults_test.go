@@ -37,3 +37,24 @@ func TestAnErrorStaysAnError(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+func TestWhoseItIsToMend(t *testing.T) {
+	for _, c := range []struct {
+		err             error
+		mendable, large bool
+	}{
+		{errWork, false, false},
+		{nil, false, false},
+		{Mendable(errWork), true, false},
+		{fmt.Errorf("the sheet: %w", Mendable(errWork)), true, false},
+		{TooLarge(errWork), true, true},
+		{fmt.Errorf("the file: %w", TooLarge(errWork)), true, true},
+	} {
+		if IsMendable(c.err) != c.mendable || IsTooLarge(c.err) != c.large {
+			t.Errorf("%v is mendable %v, too large %v", c.err, IsMendable(c.err), IsTooLarge(c.err))
+		}
+		if c.err != nil && (!errors.Is(c.err, errWork) || !strings.HasSuffix(c.err.Error(), errWork.Error())) {
+			t.Errorf("%v is not what it was", c.err)
+		}
+	}
+}

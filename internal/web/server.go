@@ -200,7 +200,7 @@ func (s *Server) handle(p page) http.Handler {
 
 // statusOf is the status of an answer to bad input.
 func statusOf(err error) int {
-	if app.IsTooLarge(err) {
+	if faults.IsTooLarge(err) {
 		return http.StatusRequestEntityTooLarge
 	}
 	return http.StatusUnprocessableEntity
@@ -226,7 +226,7 @@ func readForm(w http.ResponseWriter, r *http.Request) error {
 	if err == nil || errors.As(err, &large) || r.Context().Err() != nil {
 		return err
 	}
-	return app.InputError(fmt.Errorf("what was sent is not whole (%w); nothing was changed: send it again", err))
+	return faults.Mendable(fmt.Errorf("what was sent is not whole (%w); nothing was changed: send it again", err))
 }
 
 // logged writes one line for each request.

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"shakedown/internal/app"
+	"shakedown/internal/faults"
 )
 
 type homePage struct {
@@ -85,7 +86,7 @@ func (s *Server) newMachine(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) showNew(w http.ResponseWriter, r *http.Request, status int, layout string, answers map[string]string, wrong map[string]error) error {
 	if !slices.Contains(app.Layouts(), layout) {
-		return app.InputError(fmt.Errorf("there is no layout %q", layout))
+		return faults.Mendable(fmt.Errorf("there is no layout %q", layout))
 	}
 	p := newPage{frame: s.plainFrame(r, "new", "A new machine"), Layout: layout}
 	for _, q := range app.Questions(layout) {
