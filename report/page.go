@@ -17,7 +17,7 @@ import (
 //go:embed page.html
 var pageText string
 
-var pageTemplate = template.Must(template.New("page").Parse(pageText))
+var pageTemplate = template.Must(template.Must(template.New("page").Parse(AnswerTemplate)).Parse(pageText))
 
 // Contents is what the page is made of.
 type Contents struct {
@@ -43,7 +43,7 @@ type Contents struct {
 	Free            []Line  // text of the sheet that is shown, not judged
 	Engine          *Engine // nil without a torque curve
 	Course          *Course // nil without a lap
-	Tips            *Tips   // nil for a bike
+	Tips            *Answer // about sliding and tipping; nil for a bike
 }
 
 // Engine is the part of a report about the torque curve.
@@ -74,13 +74,6 @@ type Course struct {
 	Beside           []string
 	Sprockets, Start string // what to fit and how to leave the line, in a sentence; "" when that was not worked out
 	Pairs, Gears     Table
-}
-
-// Tips is the part of a report about sliding and tipping.
-type Tips struct {
-	Lead    string
-	Chart   template.HTML
-	Grounds Table
 }
 
 // Line is a name and a text.

@@ -109,18 +109,24 @@ func WriteFindings(w io.Writer, findings []figure.Finding, style Styler) error {
 	if _, err := io.WriteString(w, b.String()); err != nil || len(care) == 0 {
 		return err
 	}
-	return WriteCare(w, care)
+	_, err := io.WriteString(w, careText(care))
+	return err
 }
 
 // WriteCare prints cautions as one block.
 func WriteCare(w io.Writer, care []string) error {
+	_, err := io.WriteString(w, careText(care))
+	return err
+}
+
+// careText is a block of cautions.
+func careText(care []string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "\nTake care\n")
 	for _, text := range care {
 		fmt.Fprintf(&b, "%s\n", hang("  - ", 4, text))
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
+	return b.String()
 }
 
 // Sentence begins a note with a capital letter and ends it with a stop.
@@ -130,9 +136,12 @@ func Sentence(note string) string {
 
 // WriteParagraph prints a sentence wrapped to the width.
 func WriteParagraph(w io.Writer, text string) error {
-	_, err := io.WriteString(w, hang("", 0, text)+"\n")
+	_, err := io.WriteString(w, paragraph(text))
 	return err
 }
+
+// paragraph is a text wrapped to the width, as a line or some.
+func paragraph(text string) string { return hang("", 0, text) + "\n" }
 
 func width(text string) int { return quantity.Width(text) }
 
@@ -145,7 +154,7 @@ func hang(lead string, indent int, text string) string {
 	var b strings.Builder
 	b.WriteString(lead)
 	column := indent
-	for i, word := range strings.Fields(text) {
+	for i, word := range strings.Fields(printable(text)) {
 		if i > 0 && column+1+width(word) > textWidth {
 			b.WriteString("\n" + strings.Repeat(" ", indent))
 			column = indent

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"shakedown/internal/app"
+	"shakedown/report"
 )
 
 type curveCommand struct {
@@ -54,6 +55,17 @@ type printable interface {
 
 // print writes an answer in the way that was asked for.
 func (s *streams) print(answer printable, asJSON, asCSV bool) error {
+	switch {
+	case asJSON:
+		return answer.WriteJSON(s.out, version)
+	case asCSV:
+		return answer.WriteCSV(s.out)
+	}
+	return answer.WriteText(s.out)
+}
+
+// write writes an answer in the way that was asked for.
+func (s *streams) write(answer report.Answer, asJSON, asCSV bool) error {
 	switch {
 	case asJSON:
 		return answer.WriteJSON(s.out, version)

@@ -15,7 +15,7 @@ on the brakes.`
 }
 
 // Run looks at a build on each ground.
-func (c tipOverCommand) Run(s *streams, code *int) error {
+func (c tipOverCommand) Run(s *streams) error {
 	question, err := c.question(s)
 	if err != nil {
 		return err
@@ -24,9 +24,5 @@ func (c tipOverCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	*code = answer.Exit()
-	if c.JSON {
-		return answer.WriteJSON(s.out, version)
-	}
-	return answer.WriteText(s.out)
+	return s.write(answer.Answer(), c.JSON, false)
 }

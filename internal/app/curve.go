@@ -677,10 +677,10 @@ func (c *CurveAnswer) forReport() *report.Engine {
 	}
 	e := &report.Engine{Lead: c.Lead(), Nothing: c.BeforeWhy, Banded: c.Spread != nil, Charts: []template.HTML{c.Torque().SVG(), c.Power().SVG(), c.Filling().SVG()}, Why: report.Table{Heads: append([]string{"rpm"}, ReasonHeads...)}}
 	for _, r := range c.Reasons() {
-		e.Why.Rows = append(e.Why.Rows, append([]string{r.Speed}, r.Parts...))
+		e.Why.Rows = append(e.Why.Rows, report.Cells(append([]string{r.Speed}, r.Parts...)...))
 	}
 	if t := c.Parts; t != nil && len(t.Parts) > 0 {
-		e.Parts, e.Each, e.Notes = t.Lead(), report.Table{Heads: t.Heads(), Rows: t.Rows()}, t.Notes()
+		e.Parts, e.Each, e.Notes = t.Lead(), report.TableOf(t.Heads(), t.Rows()), t.Notes()
 	}
 	return e
 }

@@ -308,8 +308,8 @@ func TestTips(t *testing.T) {
 		t.Fatal(err)
 	}
 	here := tips.Grounds[0]
-	if !here.Here || here.Grip != 0.62 || len(tips.Grounds) != 1+len(machine.Grounds) || !strings.Contains(tips.Lead(), "loam") || !strings.Contains(tips.Lead(), "no figure is a promise") {
-		t.Errorf("%+v\n%s", here, tips.Lead())
+	if !here.Here || here.Grip != 0.62 || len(tips.Grounds) != 1+len(machine.Grounds) || !strings.Contains(tips.lead(), "loam") || !strings.Contains(tips.lead(), "no figure is a promise") {
+		t.Errorf("%+v\n%s", here, tips.lead())
 	}
 	for _, g := range tips.Grounds {
 		if !(g.Margin[1] > g.Margin[0]) || !(g.Low[0] < g.Margin[0] && g.Margin[0] < g.High[0]) {
@@ -317,7 +317,7 @@ func TestTips(t *testing.T) {
 		}
 	}
 	var text, js bytes.Buffer
-	if err := tips.WriteText(&text); err != nil || !strings.Contains(text.String(), "slides first") || !strings.Contains(text.String(), "tips first") {
+	if err := tips.Answer().WriteText(&text); err != nil || !strings.Contains(text.String(), "slides first") || !strings.Contains(text.String(), "tips first") {
 		t.Errorf("%v\n%s", err, text.String())
 	}
 	var out struct {
@@ -329,13 +329,13 @@ func TestTips(t *testing.T) {
 		}
 		Envelope []struct{}
 	}
-	if err := tips.WriteJSON(&js, "test"); err != nil || json.Unmarshal(js.Bytes(), &out) != nil || len(out.Grounds) != len(tips.Grounds) || len(out.Grounds[0].Ways) != 3 || len(out.Envelope) < 20 {
+	if err := tips.Answer().WriteJSON(&js, "test"); err != nil || json.Unmarshal(js.Bytes(), &out) != nil || len(out.Grounds) != len(tips.Grounds) || len(out.Grounds[0].Ways) != 3 || len(out.Envelope) < 20 {
 		t.Errorf("%v\n%s", err, js.String())
 	}
 	// Half the grip slides; a lean is no tip.
 	slippery, err := Tips(lapQuestion(t, "peak_grip: 0.62 typical", "peak_grip: 0.25 measured"))
-	if err != nil || !strings.Contains(slippery.Lead(), "slides before it tips on loam") {
-		t.Errorf("%v %s", err, slippery.Lead())
+	if err != nil || !strings.Contains(slippery.lead(), "slides before it tips on loam") {
+		t.Errorf("%v %s", err, slippery.lead())
 	}
 	if _, err := Tips(Question{Path: "../../examples/brackwater-246.yaml"}); !errors.Is(err, forecast.ErrLeans) {
 		t.Errorf("a bike: %v", err)

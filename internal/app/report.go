@@ -75,12 +75,13 @@ func (a *Answer) WriteReport(w io.Writer, program string, c Computed) error {
 }
 
 // tips is the report's part about sliding and tipping; nil for a bike.
-func (a *Answer) tips() *report.Tips {
+func (a *Answer) tips() *report.Answer {
 	t, err := a.Tips()
 	if err != nil {
 		return nil
 	}
-	return &report.Tips{Lead: t.Lead(), Chart: t.Chart().SVG(), Grounds: report.Table{Heads: t.Heads(), Rows: t.Rows()}}
+	part := t.Answer().Part()
+	return &part
 }
 
 // course is the report's part about the lap; nil without one.
@@ -89,25 +90,25 @@ func (c Computed) course() *report.Course {
 	if l == nil {
 		return nil
 	}
-	out := &report.Course{Lead: l.Summary(), Notes: sentences(l.Notes()), Sections: report.Table{Heads: l.Heads(), Rows: l.Rows()}, Charts: l.Charts()}
+	out := &report.Course{Lead: l.Summary(), Notes: sentences(l.Notes()), Sections: report.TableOf(l.Heads(), l.Rows()), Charts: l.Charts()}
 	for _, chart := range c.Charts {
 		out.Charts = append(out.Charts, chart.SVG())
 	}
 	if c.Line != nil && c.Line.Gearing != nil {
 		g := c.Line.Gearing
-		out.Sprockets, out.Pairs = g.Lead(), report.Table{Heads: g.Heads(), Rows: g.Rows()}
+		out.Sprockets, out.Pairs = g.Lead(), report.TableOf(g.Heads(), g.Rows())
 	}
 	if c.Line != nil && c.Line.Start != nil {
 		s := c.Line.Start
-		out.Start, out.Gears = s.Lead(), report.Table{Heads: s.Heads(), Rows: s.Rows()}
+		out.Start, out.Gears = s.Lead(), report.TableOf(s.Heads(), s.Rows())
 	}
 	if v := c.Value; v != nil {
-		out.Worth, out.Gains, out.Parts, out.Beside = v.Summary(), v.Gains().SVG(), report.Table{Heads: v.Heads(), Rows: v.Rows()}, v.Notes()
+		out.Worth, out.Gains, out.Parts, out.Beside = v.Summary(), v.Gains().SVG(), report.TableOf(v.Heads(), v.Rows()), v.Notes()
 		if len(v.NoPrice) > 0 {
-			out.NoPriceLead, out.NoPrice = v.NoPriceLead(), report.Table{Heads: v.NoPriceHeads(), Rows: v.NoPriceRows()}
+			out.NoPriceLead, out.NoPrice = v.NoPriceLead(), report.TableOf(v.NoPriceHeads(), v.NoPriceRows())
 		}
 		if len(v.Packages) > 0 {
-			out.Together, out.Packages = v.PackageLead(), report.Table{Heads: v.PackageHeads(), Rows: v.PackageRows()}
+			out.Together, out.Packages = v.PackageLead(), report.TableOf(v.PackageHeads(), v.PackageRows())
 		}
 	}
 	return out

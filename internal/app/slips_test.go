@@ -231,8 +231,8 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 		}
 		next("tip-over")
 		if tips, err := a.Tips(); err == nil {
-			write("tip-over", tips.WriteText(&out))
-			write("tip-over in JSON", tips.WriteJSON(&out, "test"))
+			write("tip-over", tips.Answer().WriteText(&out))
+			write("tip-over in JSON", tips.Answer().WriteJSON(&out, "test"))
 		}
 		next("report")
 		write("report", a.WriteReport(&out, "test", done))

@@ -2,7 +2,6 @@ package app
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
@@ -38,11 +37,19 @@ func (a *Answer) Tips() (*TipsAnswer, error) {
 	return t, err
 }
 
-// Exit is the exit code.
-func (t *TipsAnswer) Exit() int { return Fine }
+// Answer is what is said of it: the lead, the drawing of what it stands, and the grounds.
+func (t *TipsAnswer) Answer() report.Answer {
+	e := t.Bounds
+	stands := report.Chart{Title: "Does it slide before it tips", XLabel: "braking, g (below zero it drives)", YLabel: "lateral acceleration, g", Lines: []report.ChartLine{
+		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips, centred", X: e.Braking, Y: e.Tips}, {Name: "tips, hung off", X: e.Braking, Y: e.HungOff},
+	}}
+	return report.Answer{Lead: t.lead(), Object: func() any { return t.object() }, Blocks: []report.Block{
+		{ID: "grounds", Charts: []report.Picture{stands}, Table: t.grounds(), Notes: []string{"In brackets: lateral g at which it tips less that at which it slides."}},
+	}}
+}
 
-// Lead says what to expect on the sheet's own ground, and where it is the other way.
-func (t *TipsAnswer) Lead() string {
+// lead says what to expect on the sheet's own ground, and where it is the other way.
+func (t *TipsAnswer) lead() string {
 	here := t.Grounds[0]
 	words := map[forecast.First]string{
 		forecast.SlidesFirst: "%s slides before it tips on %s, by %s g with the rider centred",
@@ -63,18 +70,12 @@ func (t *TipsAnswer) Lead() string {
 	return text + fmt.Sprintf(". How sure: the grip is %s ± %s, and the tip-over has its own range; 12 %% of it is taken off for tyres and springs. A rut, a kerb or a bank tips any machine; no figure is a promise of safety.", quantity.Number(here.Grip, 2), quantity.Number(here.Half, 2))
 }
 
-// Heads are the columns of the grounds.
-func (t *TipsAnswer) Heads() []string {
-	heads := []string{"ground", "grip", "left sliding"}
+// grounds are the grounds as people read them.
+func (t *TipsAnswer) grounds() report.Table {
+	table := report.Table{Heads: []string{"ground", "grip", "left sliding"}}
 	for _, l := range forecast.Leanings {
-		heads = append(heads, l.Words)
+		table.Heads = append(table.Heads, l.Words)
 	}
-	return heads
-}
-
-// Rows are the grounds as people read them.
-func (t *TipsAnswer) Rows() [][]string {
-	var rows [][]string
 	for _, g := range t.Grounds {
 		row := []string{g.Ground, quantity.Number(g.Grip, 2) + " ± " + quantity.Number(g.Half, 2), quantity.Number(g.Left, 2)}
 		if g.Here {
@@ -87,24 +88,13 @@ func (t *TipsAnswer) Rows() [][]string {
 			}
 			row = append(row, cell)
 		}
-		rows = append(rows, row)
+		table.Rows = append(table.Rows, report.Cells(row...))
 	}
-	return rows
+	return table
 }
 
-// WriteText prints the lead and the grounds.
-func (t *TipsAnswer) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, t.Lead()); err != nil {
-		return err
-	}
-	if err := report.WriteColumns(w, append([][]string{t.Heads()}, t.Rows()...)); err != nil {
-		return err
-	}
-	return report.WriteParagraph(w, "In brackets: lateral g at which it tips less that at which it slides.")
-}
-
-// WriteJSON writes it as one JSON object.
-func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
+// object is what programs read.
+func (t *TipsAnswer) object() any {
 	type way struct {
 		Ridden string   `json:"ridden"`
 		Margin *float64 `json:"margin_g0"` // [g0] null where it cannot brake so hard
@@ -127,12 +117,11 @@ func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
 		HungOff float64 `json:"tips_hung_off_g0"` // [g0]
 	}
 	out := struct {
-		Program string   `json:"program"`
 		Build   string   `json:"build"`
 		Lead    string   `json:"lead"`
 		Grounds []ground `json:"grounds"`
 		Bounds  []bound  `json:"envelope"`
-	}{Program: program, Build: t.Build, Lead: t.Lead()}
+	}{Build: t.Build, Lead: t.lead()}
 	number := func(v float64) *float64 {
 		if math.IsNaN(v) {
 			return nil
@@ -149,13 +138,5 @@ func (t *TipsAnswer) WriteJSON(w io.Writer, program string) error {
 	for i := range t.Bounds.Braking {
 		out.Bounds = append(out.Bounds, bound{t.Bounds.Braking[i], t.Bounds.Slides[i], t.Bounds.Tips[i], t.Bounds.HungOff[i]})
 	}
-	return writeJSON(w, out)
-}
-
-// Chart is the drawing of what it stands.
-func (t *TipsAnswer) Chart() report.Chart {
-	e := t.Bounds
-	return report.Chart{Title: "Does it slide before it tips", XLabel: "braking, g (below zero it drives)", YLabel: "lateral acceleration, g", Lines: []report.ChartLine{
-		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips, centred", X: e.Braking, Y: e.Tips}, {Name: "tips, hung off", X: e.Braking, Y: e.HungOff},
-	}}
+	return out
 }

@@ -94,7 +94,7 @@ func TestSentencesSpeakTheOwnersWords(t *testing.T) {
 			say("care", text)
 		}
 		if tips, err := a.Tips(); err == nil {
-			say("tip-over", tips.Lead())
+			say("tip-over", tips.lead())
 		}
 	}
 	for _, f := range machine.Fields() {

@@ -15,6 +15,7 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/quantity"
+	"shakedown/report"
 )
 
 // frame is what every page has around it.
@@ -306,7 +307,10 @@ func parsePages() (map[string]*template.Template, error) {
 	pages := map[string]*template.Template{}
 	for _, name := range names {
 		if base := path.Base(name); base != "layout.html" {
-			t, err := template.New(base).ParseFS(templateFiles, "templates/layout.html", name)
+			t, err := template.New(base).Parse(report.AnswerTemplate)
+			if err == nil {
+				t, err = t.ParseFS(templateFiles, "templates/layout.html", name)
+			}
 			if err != nil {
 				return nil, err
 			}

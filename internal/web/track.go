@@ -43,9 +43,7 @@ type trackPage struct {
 	Pairs     grid
 	Launch    template.HTML
 	Gears     grid
-	Tips      *app.TipsAnswer // nil for a bike
-	Bounds    template.HTML   // its drawing
-	Grounds   grid
+	Tips      *report.Answer // nil for a bike
 	Care      []string
 }
 
@@ -86,7 +84,8 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 		return err
 	}
 	if t, err := a.Tips(); err == nil {
-		p.Tips, p.Bounds, p.Grounds = t, t.Chart().SVG(), grid{"grounds", report.Table{Heads: t.Heads(), Rows: t.Rows()}}
+		tips := t.Answer().Part()
+		p.Tips = &tips
 	}
 	if err := s.fillTrack(r, a, head, &p); err != nil {
 		return err
@@ -124,7 +123,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 		p.Second = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
 		return nil
 	}
-	p.Second, p.Before, p.Sections = l.Summary(), l.BeforeWhy, grid{"sections", report.Table{Heads: l.Heads(), Rows: l.Rows()}}
+	p.Second, p.Before, p.Sections = l.Summary(), l.BeforeWhy, grid{"sections", report.TableOf(l.Heads(), l.Rows())}
 	charts, notes := s.Workshop.TrackCharts(ctx, a, s.Program)
 	p.Charts = l.Charts()
 	for _, c := range charts {
@@ -135,17 +134,17 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p 
 	}
 	if p.Value = s.Workshop.ValueKept(ctx, a, s.Program, p.Budget); p.Value != nil {
 		p.Gains = p.Value.Gains().SVG()
-		p.NoPrice = grid{"no-price", report.Table{Heads: p.Value.NoPriceHeads(), Rows: p.Value.NoPriceRows()}}
-		p.Packages = grid{"packages", report.Table{Heads: p.Value.PackageHeads(), Rows: p.Value.PackageRows()}}
-		p.Parts, p.Order = grid{"parts", report.Table{Heads: p.Value.Heads(), Rows: p.Value.Rows()}}, grid{"order", report.Table{Heads: p.Value.OrderHeads(), Rows: p.Value.OrderRows()}}
+		p.NoPrice = grid{"no-price", report.TableOf(p.Value.NoPriceHeads(), p.Value.NoPriceRows())}
+		p.Packages = grid{"packages", report.TableOf(p.Value.PackageHeads(), p.Value.PackageRows())}
+		p.Parts, p.Order = grid{"parts", report.TableOf(p.Value.Heads(), p.Value.Rows())}, grid{"order", report.TableOf(p.Value.OrderHeads(), p.Value.OrderRows())}
 	}
 	p.Lead = a.DecidedBy(p.Value).Text
 	if p.Line = s.Workshop.LineKept(ctx, a, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
-			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", report.Table{Heads: g.Heads(), Rows: g.Rows()}}
+			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", report.TableOf(g.Heads(), g.Rows())}
 		}
 		if start := p.Line.Start; start != nil {
-			p.Launch, p.Gears = start.Chart().SVG(), grid{"gears", report.Table{Heads: start.Heads(), Rows: start.Rows()}}
+			p.Launch, p.Gears = start.Chart().SVG(), grid{"gears", report.TableOf(start.Heads(), start.Rows())}
 		}
 	}
 	switch {
