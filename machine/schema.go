@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"shakedown/quantity"
 )
@@ -51,12 +52,17 @@ type node struct {
 	field    *Field
 }
 
-var root = func() *node {
+// schema is the table of inputs, each with its span, and the tree that they make. A start that reads no sheet does without.
+var schema = sync.OnceValue(func() (s struct {
+	fields []Field
+	root   *node
+}) {
+	s.fields = table()
 	top := &node{}
-	for i := range fields {
-		fields[i].Span = spanOf[fields[i].Path]
+	for i := range s.fields {
+		s.fields[i].Span = spanOf()[s.fields[i].Path]
 		at := top
-		for step := range strings.SplitSeq(fields[i].Path, ".") {
+		for step := range strings.SplitSeq(s.fields[i].Path, ".") {
 			name, list := strings.CutSuffix(step, "[]")
 			if at.children == nil {
 				at.children = map[string]*node{}
@@ -75,16 +81,17 @@ var root = func() *node {
 			}
 			at = next
 		}
-		at.field = &fields[i]
+		at.field = &s.fields[i]
 	}
-	return top
-}()
+	s.root = top
+	return s
+})
 
 // Place is a node of the schema as the reader of sheets walks it.
 type Place struct{ n *node }
 
 // Top is the root of the schema.
-func Top() Place { return Place{root} }
+func Top() Place { return Place{schema().root} }
 
 // Field is the input here, or nil for groups and lists.
 func (p Place) Field() *Field { return p.n.field }
@@ -135,7 +142,7 @@ type UnknownName struct {
 func (e *UnknownName) Error() string { return fmt.Sprintf("unknown name %q", e.Name) }
 
 // Fields lists every input of the sheet in the order of the schema.
-func Fields() []Field { return slices.Clone(fields) }
+func Fields() []Field { return slices.Clone(schema().fields) }
 
 // FieldAt is the field of a concrete path, or nil.
 func FieldAt(path string) *Field {

@@ -12,8 +12,7 @@ import (
 // Every number has its line, no line is left over, and what is usual lies inside what is computed with.
 func TestEveryNumberHasItsSpans(t *testing.T) {
 	paths := map[string]bool{"adds.mass": true, "adds.x": true, "adds.z": true}
-	for i := range fields {
-		f := &fields[i]
+	for _, f := range Fields() {
 		if f.Shape != Number {
 			continue
 		}
@@ -40,7 +39,7 @@ func TestEveryNumberHasItsSpans(t *testing.T) {
 		}
 	}
 	seen := map[string]bool{}
-	for _, line := range spans {
+	for _, line := range spans() {
 		if !paths[line.path] || seen[line.path] {
 			t.Errorf("%s: no input, or two lines", line.path)
 		}
@@ -51,7 +50,7 @@ func TestEveryNumberHasItsSpans(t *testing.T) {
 // What a template fills in is usual on its layout.
 func TestTypicalIsUsual(t *testing.T) {
 	for _, layout := range Layouts {
-		for path, text := range templates[layout] {
+		for path, text := range templates()[layout] {
 			f := FieldAt(path)
 			if f == nil || f.Shape != Number {
 				continue

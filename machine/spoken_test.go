@@ -21,7 +21,7 @@ func TestSpokenNames(t *testing.T) {
 		}
 		of[name] = f.Path
 	}
-	for path := range spokenNames {
+	for path := range spokenNames() {
 		if FieldAt(path) == nil && !strings.Contains(path, "[]") {
 			t.Errorf("there is no input %s", path)
 		}

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 
 	"shakedown/figure"
 	"shakedown/quantity"
@@ -12,108 +13,117 @@ import (
 
 // typicalThreeWheeler holds what a three-wheeler of about 250 cc of the early eighties usually has. It stands in for
 // what the owner has not given and is always marked typical. Common practice, from memory.
-var typicalThreeWheeler = map[string]string{
-	"air.temperature": "20 C ± 8 C", "air.humidity": "50 % ± 20 %", "air.altitude": "100 m ± 200 m",
-	"rider.mass": "76 kg", "rider.kit": "8 kg", "rider.hangs_off": "150 mm ± 50 mm", "rider.drag_area": "0.65 m2",
-	"rider.stature": "178 cm", "rider.seat_to_cg.x": "100 mm ± 30 mm", "rider.seat_to_cg.z": "250 mm ± 30 mm",
-	"layout":   "three-wheeler",
-	"mass.dry": "130 kg", "mass.front_share": "0.33 ± 0.04", "mass.cg_height": "440 mm ± 50 mm",
-	"tank.capacity": "9 l", "tank.x": "620 mm", "tank.z": "800 mm",
-	"geometry.wheelbase": "1220 mm", "geometry.track_rear": "800 mm", "geometry.rake": "23 deg ± 3 deg", "geometry.fork_offset": "45 mm ± 10 mm",
-	"geometry.seat.x": "150 mm", "geometry.seat.z": "690 mm", "geometry.peg.x": "480 mm", "geometry.peg.z": "320 mm",
-	"geometry.bar.x": "760 mm", "geometry.bar.z": "960 mm",
-	"geometry.lowest_x": "600 mm ± 200 mm",
-	"engine.cycle":      "four-stroke", "engine.cooling": "air", "engine.cylinders": "1",
-	"engine.bore": "74 mm ± 2 mm", "engine.stroke": "60 mm ± 4 mm", "engine.rod_length": "112 mm ± 6 mm",
-	"engine.chamber.head": "30 cc ± 3 cc", "engine.chamber.gasket_bore": "77 mm ± 1 mm", "engine.chamber.gasket_thickness": "0.8 mm ± 0.2 mm",
-	"engine.chamber.deck": "0.4 mm ± 0.3 mm", "engine.chamber.dome": "2 cc ± 3 cc",
-	"engine.piston_mass": "260 g", "engine.ring_mass": "14 g", "engine.pin_mass": "72 g",
-	"engine.rod_mass.total": "350 g", "engine.rod_mass.small_end_share": "0.33 ± 0.04",
-	"engine.flywheel_inertia": "0.006 kg.m2", "engine.redline": "8000 rpm",
-	"engine.intake.port_length": "70 mm ± 15 mm", "engine.intake.port_diameter": "31 mm ± 2 mm", "engine.intake.runner_length": "70 mm ± 25 mm",
-	"engine.exhaust.port_length": "55 mm ± 12 mm", "engine.exhaust.port_diameter": "30 mm ± 2 mm",
-	"engine.intake.airbox_volume": "4 l ± 2 l", "engine.intake.filter_area": "180 cm2 ± 60 cm2", "engine.exhaust.silencer.volume": "2.4 l ± 1 l", "engine.exhaust.silencer.outlet_bore": "26 mm ± 3 mm",
-	"engine.fuel.name": "pump 95",
-	"engine.fuel.ron":  "95", "engine.fuel.mon": "85", "engine.fuel.density": "745 kg/m3", "engine.fuel.lambda": "0.88 ± 0.04",
-	"engine.head.included_valve_angle": "70 deg",
-	"engine.head.intake_valve.count":   "1", "engine.head.intake_valve.head": "36 mm ± 2 mm", "engine.head.intake_valve.lash": "0.05 mm",
-	"engine.head.exhaust_valve.count": "1", "engine.head.exhaust_valve.head": "31 mm ± 2 mm", "engine.head.exhaust_valve.lash": "0.08 mm",
-	"engine.head.flow.intake[0].lift": "2 mm", "engine.head.flow.intake[0].cd": "0.62 ± 0.07",
-	"engine.head.flow.intake[1].lift": "5 mm", "engine.head.flow.intake[1].cd": "0.55 ± 0.07",
-	"engine.head.flow.intake[2].lift": "9 mm", "engine.head.flow.intake[2].cd": "0.45 ± 0.07",
-	"engine.head.flow.exhaust[0].lift": "2 mm", "engine.head.flow.exhaust[0].cd": "0.65 ± 0.07",
-	"engine.head.flow.exhaust[1].lift": "5 mm", "engine.head.flow.exhaust[1].cd": "0.58 ± 0.07",
-	"engine.head.flow.exhaust[2].lift": "9 mm", "engine.head.flow.exhaust[2].cd": "0.50 ± 0.07",
-	"engine.cam.checking_lift": "1 mm",
-	"engine.cam.intake.opens":  "10 deg", "engine.cam.intake.closes": "40 deg", "engine.cam.intake.lift": "8 mm ± 0.6 mm",
-	"engine.cam.exhaust.opens": "42 deg", "engine.cam.exhaust.closes": "10 deg", "engine.cam.exhaust.lift": "7.8 mm ± 0.6 mm",
-	"engine.cam.lobe_fullness": "0.5 ± 0.15", "engine.cam.rocker_ratio": "1.25 ± 0.1", "engine.cam.base_circle_radius": "15 mm",
-	"engine.cam.lobe_width": "14 mm", "engine.cam.follower.radius": "42 mm", "engine.cam.follower.surface": "chilled iron",
-	"engine.intake.carburettor.count": "1", "engine.intake.carburettor.venturi": "30 mm ± 2 mm", "engine.exhaust.header[0].length": "600 mm", "engine.exhaust.header[0].bore": "35 mm ± 3 mm",
-	"driveline.primary": "3.2", "driveline.efficiency": "0.92 ± 0.04", "driveline.sprockets.front": "12", "driveline.sprockets.rear": "42",
-	"driveline.chain.size":       "520",
-	"driveline.clutch.friction":  "0.12 ± 0.03",
-	"wheels.loaded_radius_share": "0.95 ± 0.04",
-	"wheels.front.tyre":          "22x8-10",
-	"wheels.rear.tyre":           "22x11-9",
-	"wheels.axle.bore":           "0 mm",
-	"wheels.axle.yield":          "600 MPa",
-	"suspension.front.legs":      "2",
-	"suspension.unsprung.front":  "13 kg",
-	"suspension.unsprung.rear":   "34 kg",
-	"brakes.front.count":         "1",
-	"brakes.front.shoe_factor":   "2.0 ± 0.6",
-	"brakes.rear.shoe_factor":    "2.0 ± 0.6",
-	"brakes.rear.pad_friction":   "0.38 ± 0.08",
-	"brakes.front.pad_friction":  "0.38 ± 0.08",
-	"brakes.front.lever_ratio":   "5.8 ± 0.8",
-	"track.peak_grip":            "0.60 ± 0.15",
-	"track.rolling_resistance":   "0.06 ± 0.03",
-	"track.slip_at_peak":         "0.15 ± 0.08",
-	"track.slide_share":          "0.85 ± 0.1",
-	"track.axle_holds":           "1 ± 0.3",
-	"track.sections[0].straight": "80 m", "track.sections[1].corner": "left", "track.sections[1].radius": "15 m", "track.sections[1].angle": "180 deg",
-	"track.sections[2].straight": "80 m", "track.sections[3].corner": "left", "track.sections[3].radius": "15 m", "track.sections[3].angle": "180 deg",
-	"suspension.rear.linkage": "none",
-	"suspension.front.kind":   "telescopic fork",
-	"suspension.rear.kind":    "single shock",
-	"engine.fuel.race":        "no",
-	"class_rules.race_fuel":   "yes",
-	"wheels.rear.beadlock":    "no",
+func typicalThreeWheeler() map[string]string {
+	return map[string]string{
+		"air.temperature": "20 C ± 8 C", "air.humidity": "50 % ± 20 %", "air.altitude": "100 m ± 200 m",
+		"rider.mass": "76 kg", "rider.kit": "8 kg", "rider.hangs_off": "150 mm ± 50 mm", "rider.drag_area": "0.65 m2",
+		"rider.stature": "178 cm", "rider.seat_to_cg.x": "100 mm ± 30 mm", "rider.seat_to_cg.z": "250 mm ± 30 mm",
+		"layout":   "three-wheeler",
+		"mass.dry": "130 kg", "mass.front_share": "0.33 ± 0.04", "mass.cg_height": "440 mm ± 50 mm",
+		"tank.capacity": "9 l", "tank.x": "620 mm", "tank.z": "800 mm",
+		"geometry.wheelbase": "1220 mm", "geometry.track_rear": "800 mm", "geometry.rake": "23 deg ± 3 deg", "geometry.fork_offset": "45 mm ± 10 mm",
+		"geometry.seat.x": "150 mm", "geometry.seat.z": "690 mm", "geometry.peg.x": "480 mm", "geometry.peg.z": "320 mm",
+		"geometry.bar.x": "760 mm", "geometry.bar.z": "960 mm",
+		"geometry.lowest_x": "600 mm ± 200 mm",
+		"engine.cycle":      "four-stroke", "engine.cooling": "air", "engine.cylinders": "1",
+		"engine.bore": "74 mm ± 2 mm", "engine.stroke": "60 mm ± 4 mm", "engine.rod_length": "112 mm ± 6 mm",
+		"engine.chamber.head": "30 cc ± 3 cc", "engine.chamber.gasket_bore": "77 mm ± 1 mm", "engine.chamber.gasket_thickness": "0.8 mm ± 0.2 mm",
+		"engine.chamber.deck": "0.4 mm ± 0.3 mm", "engine.chamber.dome": "2 cc ± 3 cc",
+		"engine.piston_mass": "260 g", "engine.ring_mass": "14 g", "engine.pin_mass": "72 g",
+		"engine.rod_mass.total": "350 g", "engine.rod_mass.small_end_share": "0.33 ± 0.04",
+		"engine.flywheel_inertia": "0.006 kg.m2", "engine.redline": "8000 rpm",
+		"engine.intake.port_length": "70 mm ± 15 mm", "engine.intake.port_diameter": "31 mm ± 2 mm", "engine.intake.runner_length": "70 mm ± 25 mm",
+		"engine.exhaust.port_length": "55 mm ± 12 mm", "engine.exhaust.port_diameter": "30 mm ± 2 mm",
+		"engine.intake.airbox_volume": "4 l ± 2 l", "engine.intake.filter_area": "180 cm2 ± 60 cm2", "engine.exhaust.silencer.volume": "2.4 l ± 1 l", "engine.exhaust.silencer.outlet_bore": "26 mm ± 3 mm",
+		"engine.fuel.name": "pump 95",
+		"engine.fuel.ron":  "95", "engine.fuel.mon": "85", "engine.fuel.density": "745 kg/m3", "engine.fuel.lambda": "0.88 ± 0.04",
+		"engine.head.included_valve_angle": "70 deg",
+		"engine.head.intake_valve.count":   "1", "engine.head.intake_valve.head": "36 mm ± 2 mm", "engine.head.intake_valve.lash": "0.05 mm",
+		"engine.head.exhaust_valve.count": "1", "engine.head.exhaust_valve.head": "31 mm ± 2 mm", "engine.head.exhaust_valve.lash": "0.08 mm",
+		"engine.head.flow.intake[0].lift": "2 mm", "engine.head.flow.intake[0].cd": "0.62 ± 0.07",
+		"engine.head.flow.intake[1].lift": "5 mm", "engine.head.flow.intake[1].cd": "0.55 ± 0.07",
+		"engine.head.flow.intake[2].lift": "9 mm", "engine.head.flow.intake[2].cd": "0.45 ± 0.07",
+		"engine.head.flow.exhaust[0].lift": "2 mm", "engine.head.flow.exhaust[0].cd": "0.65 ± 0.07",
+		"engine.head.flow.exhaust[1].lift": "5 mm", "engine.head.flow.exhaust[1].cd": "0.58 ± 0.07",
+		"engine.head.flow.exhaust[2].lift": "9 mm", "engine.head.flow.exhaust[2].cd": "0.50 ± 0.07",
+		"engine.cam.checking_lift": "1 mm",
+		"engine.cam.intake.opens":  "10 deg", "engine.cam.intake.closes": "40 deg", "engine.cam.intake.lift": "8 mm ± 0.6 mm",
+		"engine.cam.exhaust.opens": "42 deg", "engine.cam.exhaust.closes": "10 deg", "engine.cam.exhaust.lift": "7.8 mm ± 0.6 mm",
+		"engine.cam.lobe_fullness": "0.5 ± 0.15", "engine.cam.rocker_ratio": "1.25 ± 0.1", "engine.cam.base_circle_radius": "15 mm",
+		"engine.cam.lobe_width": "14 mm", "engine.cam.follower.radius": "42 mm", "engine.cam.follower.surface": "chilled iron",
+		"engine.intake.carburettor.count": "1", "engine.intake.carburettor.venturi": "30 mm ± 2 mm", "engine.exhaust.header[0].length": "600 mm", "engine.exhaust.header[0].bore": "35 mm ± 3 mm",
+		"driveline.primary": "3.2", "driveline.efficiency": "0.92 ± 0.04", "driveline.sprockets.front": "12", "driveline.sprockets.rear": "42",
+		"driveline.chain.size":       "520",
+		"driveline.clutch.friction":  "0.12 ± 0.03",
+		"wheels.loaded_radius_share": "0.95 ± 0.04",
+		"wheels.front.tyre":          "22x8-10",
+		"wheels.rear.tyre":           "22x11-9",
+		"wheels.axle.bore":           "0 mm",
+		"wheels.axle.yield":          "600 MPa",
+		"suspension.front.legs":      "2",
+		"suspension.unsprung.front":  "13 kg",
+		"suspension.unsprung.rear":   "34 kg",
+		"brakes.front.count":         "1",
+		"brakes.front.shoe_factor":   "2.0 ± 0.6",
+		"brakes.rear.shoe_factor":    "2.0 ± 0.6",
+		"brakes.rear.pad_friction":   "0.38 ± 0.08",
+		"brakes.front.pad_friction":  "0.38 ± 0.08",
+		"brakes.front.lever_ratio":   "5.8 ± 0.8",
+		"track.peak_grip":            "0.60 ± 0.15",
+		"track.rolling_resistance":   "0.06 ± 0.03",
+		"track.slip_at_peak":         "0.15 ± 0.08",
+		"track.slide_share":          "0.85 ± 0.1",
+		"track.axle_holds":           "1 ± 0.3",
+		"track.sections[0].straight": "80 m", "track.sections[1].corner": "left", "track.sections[1].radius": "15 m", "track.sections[1].angle": "180 deg",
+		"track.sections[2].straight": "80 m", "track.sections[3].corner": "left", "track.sections[3].radius": "15 m", "track.sections[3].angle": "180 deg",
+		"suspension.rear.linkage": "none",
+		"suspension.front.kind":   "telescopic fork",
+		"suspension.rear.kind":    "single shock",
+		"engine.fuel.race":        "no",
+		"class_rules.race_fuel":   "yes",
+		"wheels.rear.beadlock":    "no",
+	}
 }
 
 // typicalQuad is where a four-wheeler of the middle eighties with A-arms differs; "" takes an input out.
-var typicalQuad = map[string]string{
-	"layout": "quad", "mass.dry": "165 kg", "mass.front_share": "0.47 ± 0.04", "mass.cg_height": "430 mm ± 50 mm",
-	"tank.x": "640 mm", "tank.z": "780 mm", "geometry.track_front": "790 mm", "geometry.track_rear": "780 mm",
-	"geometry.rake": "8 deg ± 4 deg", "geometry.fork_offset": "0 mm ± 15 mm",
-	"geometry.seat.x": "220 mm", "geometry.seat.z": "750 mm", "geometry.bar.x": "800 mm", "geometry.bar.z": "980 mm",
-	"wheels.front.tyre": "21x7-10", "wheels.rear.tyre": "20x11-9",
-	"suspension.front.kind": "A-arms", "suspension.unsprung.front": "30 kg", "suspension.unsprung.rear": "36 kg", "brakes.front.count": "2",
+func typicalQuad() map[string]string {
+	return map[string]string{
+		"layout": "quad", "mass.dry": "165 kg", "mass.front_share": "0.47 ± 0.04", "mass.cg_height": "430 mm ± 50 mm",
+		"tank.x": "640 mm", "tank.z": "780 mm", "geometry.track_front": "790 mm", "geometry.track_rear": "780 mm",
+		"geometry.rake": "8 deg ± 4 deg", "geometry.fork_offset": "0 mm ± 15 mm",
+		"geometry.seat.x": "220 mm", "geometry.seat.z": "750 mm", "geometry.bar.x": "800 mm", "geometry.bar.z": "980 mm",
+		"wheels.front.tyre": "21x7-10", "wheels.rear.tyre": "20x11-9",
+		"suspension.front.kind": "A-arms", "suspension.unsprung.front": "30 kg", "suspension.unsprung.rear": "36 kg", "brakes.front.count": "2",
+	}
 }
 
 // typicalBike is where an off-road bike of about 1980 with twin shocks differs.
-var typicalBike = map[string]string{
-	"layout": "bike", "mass.dry": "112 kg", "mass.front_share": "0.47 ± 0.03", "mass.cg_height": "560 mm ± 50 mm",
-	"tank.x": "760 mm", "tank.z": "900 mm", "geometry.wheelbase": "1430 mm", "geometry.track_rear": "",
-	"geometry.rake": "28 deg ± 2 deg", "geometry.fork_offset": "60 mm ± 10 mm",
-	"geometry.seat.x": "380 mm", "geometry.seat.z": "880 mm", "geometry.peg.x": "520 mm", "geometry.peg.z": "340 mm",
-	"geometry.bar.x": "860 mm", "geometry.bar.z": "1120 mm",
-	"rider.seat_to_cg.z": "260 mm ± 40 mm", "wheels.loaded_radius_share": "0.97 ± 0.02",
-	"wheels.front.tyre": "3.00-21", "wheels.rear.tyre": "110/90-18", "wheels.axle.bore": "", "wheels.axle.yield": "", "wheels.rear.beadlock": "",
-	"suspension.rear.kind": "twin shocks", "suspension.unsprung.front": "15 kg", "suspension.unsprung.rear": "18 kg",
+func typicalBike() map[string]string {
+	return map[string]string{
+		"layout": "bike", "mass.dry": "112 kg", "mass.front_share": "0.47 ± 0.03", "mass.cg_height": "560 mm ± 50 mm",
+		"tank.x": "760 mm", "tank.z": "900 mm", "geometry.wheelbase": "1430 mm", "geometry.track_rear": "",
+		"geometry.rake": "28 deg ± 2 deg", "geometry.fork_offset": "60 mm ± 10 mm",
+		"geometry.seat.x": "380 mm", "geometry.seat.z": "880 mm", "geometry.peg.x": "520 mm", "geometry.peg.z": "340 mm",
+		"geometry.bar.x": "860 mm", "geometry.bar.z": "1120 mm",
+		"rider.seat_to_cg.z": "260 mm ± 40 mm", "wheels.loaded_radius_share": "0.97 ± 0.02",
+		"wheels.front.tyre": "3.00-21", "wheels.rear.tyre": "110/90-18", "wheels.axle.bore": "", "wheels.axle.yield": "", "wheels.rear.beadlock": "",
+		"suspension.rear.kind": "twin shocks", "suspension.unsprung.front": "15 kg", "suspension.unsprung.rear": "18 kg",
+	}
 }
 
 // Layouts are the layouts that have a template, the commonest first.
 var Layouts = []string{"three-wheeler", "quad", "bike"}
 
-var templates = map[string]map[string]string{
-	"three-wheeler": typicalThreeWheeler, "quad": differing(typicalQuad), "bike": differing(typicalBike),
-}
+// templates are made when the first sheet is read.
+var templates = sync.OnceValue(func() map[string]map[string]string {
+	return map[string]map[string]string{
+		"three-wheeler": typicalThreeWheeler(), "quad": differing(typicalQuad()), "bike": differing(typicalBike()),
+	}
+})
 
 // differing is the three-wheeler's template with what another layout has different.
 func differing(other map[string]string) map[string]string {
-	whole := maps.Clone(typicalThreeWheeler)
+	whole := typicalThreeWheeler()
 	for path, text := range other {
 		if text == "" {
 			delete(whole, path)
@@ -125,15 +135,15 @@ func differing(other map[string]string) map[string]string {
 }
 
 // Typical is the template's text for an input of a layout, or "" when the template leaves it out too.
-func Typical(layout, path string) string { return templates[layout][path] }
+func Typical(layout, path string) string { return templates()[layout][path] }
 
 // FillTypical adds the template's value for every input that the sheet leaves out and the template knows; what ground usually is goes by the
 // ground that the sheet names. Lists are
 // filled only when the sheet gives no entry of them, optional groups (rider.cg, loaded radii, weakest section) never.
 func (p *Project) FillTypical() {
-	template := typicalThreeWheeler
+	template := templates()["three-wheeler"]
 	if layout, ok := p.Base["layout"]; ok {
-		template = templates[layout.Text]
+		template = templates()[layout.Text]
 	}
 	lists := map[string]bool{}
 	for path := range p.Base {

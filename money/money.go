@@ -10,8 +10,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-
-	"github.com/bojanz/currency"
 )
 
 // Amount is a sum of money.
@@ -24,12 +22,15 @@ type Amount struct {
 var ErrOverflow = errors.New("the sum is too large to be money")
 
 // KnownCurrency says whether the code is an ISO 4217 currency.
-func KnownCurrency(code string) bool { return currency.IsValid(code) }
+func KnownCurrency(code string) bool {
+	_, ok := digitsOf(code)
+	return ok
+}
 
 // Digits is the number of decimal digits of the currency's minor unit: 2 for EUR, 0 for JPY, 3 for KWD.
 func Digits(code string) int {
-	digits, _ := currency.GetDigits(code)
-	return int(digits)
+	digits, _ := digitsOf(code)
+	return digits
 }
 
 // Parse reads digits with at most one decimal point and at most the currency's own decimals.
@@ -82,18 +83,40 @@ func Sum(code string, amounts ...Amount) (Amount, error) {
 
 // String prints the amount for people: "€1,234.50".
 func (a Amount) String() string {
-	amount, err := currency.NewAmountFromInt64(a.Minor, a.Currency)
-	if err != nil {
+	if !KnownCurrency(a.Currency) {
 		return fmt.Sprintf("%d (minor units of %s)", a.Minor, a.Currency)
 	}
-	return currency.NewFormatter(currency.NewLocale("en-GB")).Format(amount)
+	number, negative := strings.CutPrefix(a.Decimal(), "-")
+	whole, decimals, pointed := strings.Cut(number, ".")
+	var b strings.Builder
+	if negative {
+		b.WriteByte('-')
+	}
+	b.WriteString(sign(a.Currency))
+	for i, digit := range whole {
+		if i > 0 && (len(whole)-i)%3 == 0 {
+			b.WriteByte(',')
+		}
+		b.WriteRune(digit)
+	}
+	if pointed {
+		b.WriteString("." + decimals)
+	}
+	return b.String()
 }
 
 // Decimal prints the amount as the sheet writes it: "1234.50".
 func (a Amount) Decimal() string {
-	amount, err := currency.NewAmountFromInt64(a.Minor, a.Currency)
-	if err != nil {
-		return strconv.FormatInt(a.Minor, 10)
+	digits := Digits(a.Currency)
+	number, negative := strings.CutPrefix(strconv.FormatInt(a.Minor, 10), "-")
+	if short := digits + 1 - len(number); short > 0 {
+		number = strings.Repeat("0", short) + number
 	}
-	return amount.Number()
+	if digits > 0 {
+		number = number[:len(number)-digits] + "." + number[len(number)-digits:]
+	}
+	if negative {
+		number = "-" + number
+	}
+	return number
 }

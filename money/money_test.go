@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
+	"github.com/bojanz/currency"
 	"pgregory.net/rapid"
 
 	"shakedown/internal/outside"
@@ -55,6 +57,38 @@ func TestForPeople(t *testing.T) {
 	}
 	if got := (Amount{123450, "EUR"}).Decimal(); got != "1234.50" {
 		t.Errorf("in the sheet %q", got)
+	}
+}
+
+// The table of currencies is that of CLDR, and amounts are written as CLDR's British English has them.
+func TestCurrenciesAreThoseOfCLDR(t *testing.T) {
+	codes := currency.GetCurrencyCodes()
+	if n := len(strings.Fields(hundredths + " " + wholes + " " + thousandths + " " + tenThousandths)); n != len(codes) {
+		t.Errorf("%d currencies in the table, %d in use", n, len(codes))
+	}
+	british := currency.NewFormatter(currency.NewLocale("en-GB"))
+	for _, code := range codes {
+		digits, ok := currency.GetDigits(code)
+		if !KnownCurrency(code) || !ok || Digits(code) != int(digits) {
+			t.Errorf("%s: known is %t, %d decimals, want %d", code, KnownCurrency(code), Digits(code), digits)
+		}
+		for _, minor := range []int64{0, 5, -12, 100, -12345, 999999, 123456789, math.MaxInt64, math.MinInt64} {
+			want, err := currency.NewAmountFromInt64(minor, code)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := (Amount{minor, code}); got.Decimal() != want.Number() || got.String() != british.Format(want) {
+				t.Errorf("%+v is %s and shows as %q, want %s and %q", got, got.Decimal(), got, want.Number(), british.Format(want))
+			}
+		}
+	}
+	for _, code := range []string{"", "E", "EU", "eur", "XAU", "XXX", "EURO", "D A", " EU", "R G", "AED AFN"} {
+		if KnownCurrency(code) {
+			t.Errorf("%q is a currency", code)
+		}
+	}
+	if got := (Amount{5, "XXX"}); got.String() != "5 (minor units of XXX)" || got.Decimal() != "5" {
+		t.Errorf("of no currency: %q, %q", got, got.Decimal())
 	}
 }
 

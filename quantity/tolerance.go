@@ -61,7 +61,7 @@ var (
 	ofSound       = spread{fixed: [4]float64{1, 2, 3, 5}}
 )
 
-var spreads = map[Kind]spread{
+var spreads = [DayCount + 1]spread{
 	Area: ofVolume, Volume: ofVolume, Mass: ofMass, Inertia: ofRate, Force: ofRate, Rate: ofRate, Torque: ofRate, TorqueRate: ofRate,
 	Pressure: ofRate, Angle: ofAngle, AngularSpeed: ofMass, Speed: ofMass, Acceleration: ofRate, Power: ofRate,
 	Temperature: ofTemperature, Viscosity: ofRate, Flow: ofRate, Density: ofDensity, Sound: ofSound, Time: ofMass, Ratio: ofCoefficient,

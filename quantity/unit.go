@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Kind is what a number measures.
@@ -97,7 +98,7 @@ var units = []Unit{
 }
 
 // siSymbols name the SI unit of a kind in JSON.
-var siSymbols = map[Kind]string{
+var siSymbols = [...]string{
 	Ratio: "1", Length: "m", Area: "m2", Volume: "m3", Mass: "kg", Inertia: "kg.m2", Force: "N", Rate: "N/m", Torque: "Nm", TorqueRate: "Nm/rad",
 	Pressure: "Pa", Angle: "rad", AngularSpeed: "rad/s", Speed: "m/s", Acceleration: "m/s2", Gravities: "g0", Power: "W", Temperature: "K",
 	Viscosity: "m2/s", Flow: "m3/s", Density: "kg/m3", Sound: "dB", Frequency: "Hz", Time: "s", Money: "minor units", DayCount: "days",
@@ -106,23 +107,23 @@ var siSymbols = map[Kind]string{
 // SI is the symbol of the SI unit in which values of the kind are kept.
 func (k Kind) SI() string { return siSymbols[k] }
 
-var unitBySymbol = func() map[string]Unit {
+var unitBySymbol = sync.OnceValue(func() map[string]Unit {
 	table := make(map[string]Unit, len(units))
 	for _, unit := range units {
 		table[unit.Symbol] = unit
 	}
 	return table
-}()
+})
 
 // UnitNamed is the unit with that symbol. Symbols are read as the grammar writes them; case counts.
 func UnitNamed(symbol string) (Unit, bool) {
-	unit, ok := unitBySymbol[symbol]
+	unit, ok := unitBySymbol()[symbol]
 	return unit, ok
 }
 
 // MustUnit is UnitNamed for symbols written in the program; an unknown one panics.
 func MustUnit(symbol string) Unit {
-	unit, ok := unitBySymbol[symbol]
+	unit, ok := unitBySymbol()[symbol]
 	if !ok {
 		panic("quantity: no unit " + symbol)
 	}

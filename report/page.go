@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 	"time"
 
 	"shakedown/check"
@@ -17,7 +18,10 @@ import (
 //go:embed page.html
 var pageText string
 
-var pageTemplate = template.Must(template.Must(template.New("page").Parse(AnswerTemplate)).Parse(pageText))
+// pageTemplate is read when the first page is written: most runs write none.
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.Must(template.New("page").Parse(AnswerTemplate)).Parse(pageText))
+})
 
 // Contents is what the page is made of.
 type Contents struct {
@@ -183,7 +187,7 @@ func WritePage(w io.Writer, c Contents) error {
 		}
 	}
 	var b strings.Builder
-	if err := pageTemplate.Execute(&b, d); err != nil {
+	if err := pageTemplate().Execute(&b, d); err != nil {
 		return fmt.Errorf("the report's template: %w", err)
 	}
 	_, err := io.WriteString(w, b.String())

@@ -36,7 +36,7 @@ func New(layout string, answers map[string]string, date string) ([]byte, error) 
 		w.group(top, name, name, 0)
 	}
 	w.line("machine:")
-	for _, name := range machineKeys {
+	for _, name := range machineKeys() {
 		w.group(top, name, name, 1)
 	}
 	w.line("")

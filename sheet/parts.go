@@ -205,12 +205,20 @@ func (w *walker) add(part *machine.Part, e entry) {
 	}
 }
 
-// massFields are what an added mass needs; each goes through the same reader as an input.
-var massFields = map[string]machine.Field{
-	"mass":     {Spec: quantity.Spec{Kind: quantity.Mass}, Span: machine.AddedMassSpan("mass")},
-	"x":        {Spec: quantity.Spec{Kind: quantity.Length}, Span: machine.AddedMassSpan("x")},
-	"z":        {Spec: quantity.Spec{Kind: quantity.Length}, Span: machine.AddedMassSpan("z")},
-	"unsprung": {Shape: machine.YesNo},
+// massField is what an added mass needs under a name; each goes through the same reader as an input.
+func massField(name string) (field machine.Field, ok bool) {
+	switch name {
+	case "mass":
+		field.Spec.Kind = quantity.Mass
+	case "x", "z":
+		field.Spec.Kind = quantity.Length
+	case "unsprung":
+		return machine.Field{Shape: machine.YesNo}, true
+	default:
+		return field, false
+	}
+	field.Span = machine.AddedMassSpan(name)
+	return field, true
 }
 
 var massKeys = []string{"mass", "x", "z", "unsprung"}
@@ -224,7 +232,7 @@ func (w *walker) mass(part *machine.Part, n ast.Node) {
 	}
 	added := machine.AddedMass{Mass: -1, X: -1, Z: -1, Part: part.ID, Origin: w.origin(n.GetToken())}
 	for _, e := range list {
-		field, ok := massFields[e.name]
+		field, ok := massField(e.name)
 		if !ok {
 			w.unknown(e.key, e.name, massKeys)
 			continue

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 
 	"github.com/goccy/go-yaml/ast"
@@ -275,4 +276,7 @@ var sheetKeys = []string{"sheet", "title", "currency", "today", "race_day", "air
 // outer are the keys of the schema that stand beside machine, not in it.
 var outer = []string{"air", "rider", "class_rules", "track", "measure"}
 
-var machineKeys = slices.DeleteFunc(slices.Clone(machine.Top().Names()), func(name string) bool { return slices.Contains(outer, name) })
+// machineKeys are the keys of the schema that stand in machine.
+var machineKeys = sync.OnceValue(func() []string {
+	return slices.DeleteFunc(slices.Clone(machine.Top().Names()), func(name string) bool { return slices.Contains(outer, name) })
+})

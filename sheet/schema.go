@@ -19,7 +19,7 @@ func Schema() []byte {
 	machineProperties := object{}
 	for _, name := range machine.Top().Names() {
 		place, _ := machine.Top().Child(name)
-		if contains(machineKeys, name) {
+		if contains(machineKeys(), name) {
 			machineProperties[name] = placeSchema(place)
 			continue
 		}
@@ -167,7 +167,7 @@ func partSchema() object {
 			for _, name := range place.Names() {
 				child, _ := place.Child(name)
 				next := at + "/properties/" + name
-				if path == "" && contains(machineKeys, name) {
+				if path == "" && contains(machineKeys(), name) {
 					next = "#/properties/machine/properties/" + name
 				}
 				walk(child, strings.TrimPrefix(path+"."+name, "."), next)

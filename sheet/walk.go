@@ -126,8 +126,8 @@ func (w *walker) document(n ast.Node) {
 		case "currency": // read already
 		case "machine":
 			for _, inner := range w.group(e.value, "machine", "machine: {name: ..., engine: {...}}") {
-				if !slices.Contains(machineKeys, inner.name) {
-					w.unknown(inner.key, inner.name, machineKeys)
+				if !slices.Contains(machineKeys(), inner.name) {
+					w.unknown(inner.key, inner.name, machineKeys())
 					continue
 				}
 				w.base(inner.name, inner)

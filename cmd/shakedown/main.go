@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -22,30 +23,55 @@ import (
 // version is set by the linker for a release; see Makefile.
 var version = "0.1.0"
 
-// program is the command line.
-type program struct {
-	New           newCommand           `cmd:"" help:"Begin a sheet: answer what you can, the rest is typical."`
-	Check         checkCommand         `cmd:"" help:"Say what does not go together, what it costs and when it is ready."`
-	Figures       figuresCommand       `cmd:"" help:"Print the figures of a build against the baseline, with ranges."`
-	Curve         curveCommand         `cmd:"" help:"Compute the torque curve of a build from the flow of its gases."`
-	Cycle         cycleCommand         `cmd:"" help:"Look at one cycle of a build: pressures, valves and the waves in the pipes."`
-	Lap           lapCommand           `cmd:"" help:"Ride a lap of the course: time, sections and what limits in each."`
-	Value         valueCommand         `cmd:"" help:"Say what each part gives for its money on the course, and what to buy next."`
-	StandingStart standingStartCommand `cmd:"" name:"standing-start" help:"Say how to leave the line: gear, engine speed, clutch, and the time to the first corner."`
-	TipOver       tipOverCommand       `cmd:"" name:"tip-over" help:"Say whether it slides before it tips over, on each ground."`
-	Gearing       gearingCommand       `cmd:"" help:"Ride a lap with every pair of sprockets that fits."`
-	Compare       compareCommand       `cmd:"" help:"Set any number of builds side by side."`
-	Report        reportCommand        `cmd:"" help:"Write the report as one HTML file."`
-	Serve         serveCommand         `cmd:"" help:"Open the pages in the browser, over a workshop file."`
-	Import        importCommand        `cmd:"" help:"Put sheets, or an export, into a workshop file."`
-	Export        exportCommand        `cmd:"" help:"Write a workshop's machines with their histories as one zip file."`
-	Backup        backupCommand        `cmd:"" help:"Copy a workshop file while it is in use."`
-	AddParts      addPartsCommand      `cmd:"" name:"add-parts" help:"Add the parts of a spreadsheet's list to a sheet."`
-	Schema        schemaCommand        `cmd:"" help:"Print the JSON Schema of a sheet, for editors."`
-	Help          helpCommand          `cmd:"" help:"Print the tolerances, units, figures, rules, inputs, grounds, or how to measure."`
-	Man           manCommand           `cmd:"" help:"Print the manual page."`
-	Completion    completionCommand    `cmd:"" help:"Print what a shell completes."`
-	Version       versionCommand       `cmd:"" help:"Print version, commit and Go."`
+// verb is one thing that the program does: the word that is typed, what it is for, and what its arguments and flags fill.
+type verb struct {
+	name, help string
+	fills      any
+}
+
+func verbs() []verb {
+	return []verb{
+		{"new", "Begin a sheet: answer what you can, the rest is typical.", &newCommand{}},
+		{"check", "Say what does not go together, what it costs and when it is ready.", &checkCommand{}},
+		{"figures", "Print the figures of a build against the baseline, with ranges.", &figuresCommand{}},
+		{"curve", "Compute the torque curve of a build from the flow of its gases.", &curveCommand{}},
+		{"cycle", "Look at one cycle of a build: pressures, valves and the waves in the pipes.", &cycleCommand{}},
+		{"lap", "Ride a lap of the course: time, sections and what limits in each.", &lapCommand{}},
+		{"value", "Say what each part gives for its money on the course, and what to buy next.", &valueCommand{}},
+		{"standing-start", "Say how to leave the line: gear, engine speed, clutch, and the time to the first corner.", &standingStartCommand{}},
+		{"tip-over", "Say whether it slides before it tips over, on each ground.", &tipOverCommand{}},
+		{"gearing", "Ride a lap with every pair of sprockets that fits.", &gearingCommand{}},
+		{"compare", "Set any number of builds side by side.", &compareCommand{}},
+		{"report", "Write the report as one HTML file.", &reportCommand{}},
+		{"serve", "Open the pages in the browser, over a workshop file.", &serveCommand{}},
+		{"import", "Put sheets, or an export, into a workshop file.", &importCommand{}},
+		{"export", "Write a workshop's machines with their histories as one zip file.", &exportCommand{}},
+		{"backup", "Copy a workshop file while it is in use.", &backupCommand{}},
+		{"add-parts", "Add the parts of a spreadsheet's list to a sheet.", &addPartsCommand{}},
+		{"schema", "Print the JSON Schema of a sheet, for editors.", &schemaCommand{}},
+		{"help", "Print the tolerances, units, figures, rules, inputs, grounds, or how to measure.", &helpCommand{}},
+		{"man", "Print the manual page.", &manCommand{}},
+		{"completion", "Print what a shell completes.", &completionCommand{}},
+		{"version", "Print version, commit and Go.", &versionCommand{}},
+	}
+}
+
+// overAll are the commands that tell of all the others.
+var overAll = []string{"help", "man", "completion"}
+
+// grammar is what is read of the arguments. To lay out the flags of every command takes longer than to start the program, so a
+// command that is named is laid out alone; help, and what is no command, need all.
+func grammar(args []string) (options []kong.Option) {
+	all := verbs()
+	if len(args) > 0 && !slices.Contains(overAll, args[0]) {
+		if i := slices.IndexFunc(all, func(c verb) bool { return c.name == args[0] }); i >= 0 {
+			all = all[i : i+1]
+		}
+	}
+	for _, c := range all {
+		options = append(options, kong.DynamicCommand(c.name, c.help, "", c.fills))
+	}
+	return options
 }
 
 const description = `Shakedown turns a build sheet into figures with ranges, conflicts, cost, dates and a report.
@@ -97,10 +123,10 @@ func run(args []string, s streams) (code int) {
 	}
 	s.stop = &interrupt{}
 	defer s.stop.over()
-	var p program
 	exited := -1
-	parser, err := kong.New(&p, kong.Name("shakedown"), kong.Description(description), kong.Writers(s.out, s.err), kong.Exit(func(c int) { exited = c; panic(exit{}) }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true}))
+	options := append(grammar(args), kong.Name("shakedown"), kong.Description(description), kong.Writers(s.out, s.err),
+		kong.Exit(func(c int) { exited = c; panic(exit{}) }), kong.ConfigureHelp(kong.HelpOptions{Compact: true}))
+	parser, err := kong.New(&struct{}{}, options...)
 	if err != nil {
 		panic(err)
 	}
