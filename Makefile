@@ -54,7 +54,7 @@ FUZZED = \
   sheet:FuzzAddParts:5000 \
   sheet:FuzzPut:40000 \
   internal/app:FuzzNumbers:1000 \
-  internal/app:FuzzExport:1000 \
+  internal/workshop:FuzzExport:1000 \
   recording:FuzzRead:300000 \
   forecast:FuzzReadRide:15000 \
   forecast:FuzzRideNumbers:300 \

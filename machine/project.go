@@ -142,6 +142,17 @@ func (p *Project) BuildNames() []string {
 	return names
 }
 
+// Called is what the machine is called: its name, else the sheet's title, else words for none.
+func (p *Project) Called() string {
+	if v, ok := p.Base["name"]; ok && v.Text != "" {
+		return v.Text
+	}
+	if p.Title != "" {
+		return p.Title
+	}
+	return "a machine without a name"
+}
+
 // Number is the sum of a value's atoms [SI unit of its kind].
 func (p *Project) Number(v Value) float64 {
 	sum := 0.0

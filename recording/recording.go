@@ -29,6 +29,9 @@ type Log struct {
 // ErrRecording says what of a recording cannot be read.
 var ErrRecording = errors.New("the ride cannot be read")
 
+// MaxBytes is how large a recording is at most that the rooms above read [bytes].
+const MaxBytes = 48 << 20
+
 // most is how many fixes are read.
 const most = 1_000_000
 

@@ -8,8 +8,8 @@ import (
 	"os"
 	"strings"
 
-	"shakedown/internal/app"
 	"shakedown/internal/faults"
+	"shakedown/internal/workshop"
 )
 
 type newCommand struct {
@@ -53,7 +53,7 @@ func (c newCommand) Run(s *streams, _ *int) error {
 	if layout == "" {
 		layout = "three-wheeler"
 	}
-	text, err := app.NewSheet(layout, answers, s.now)
+	text, err := workshop.NewSheet(layout, answers, s.now)
 	if err != nil {
 		return err
 	}
@@ -92,16 +92,16 @@ func interview(s *streams, layout string, answers map[string]string) (string, er
 		if answer == "" {
 			answer = "three-wheeler"
 		}
-		if err := app.Acceptable("layout", answer); err != nil && ok {
+		if err := workshop.Acceptable("layout", answer); err != nil && ok {
 			fmt.Fprintln(s.err, err)
 			continue
 		}
 		layout = answer
 	}
-	if err := app.Acceptable("layout", layout); err != nil {
+	if err := workshop.Acceptable("layout", layout); err != nil {
 		return "", err
 	}
-	for _, q := range app.Questions(layout) {
+	for _, q := range workshop.Questions(layout) {
 		if _, given := answers[q.Path]; given {
 			continue
 		}
@@ -110,7 +110,7 @@ func interview(s *streams, layout string, answers map[string]string) (string, er
 			if answer == "" || !ok {
 				break
 			}
-			if err := app.Acceptable(q.Path, answer); err != nil {
+			if err := workshop.Acceptable(q.Path, answer); err != nil {
 				fmt.Fprintln(s.err, err)
 				continue
 			}

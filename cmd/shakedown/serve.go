@@ -16,6 +16,7 @@ import (
 	"shakedown/internal/app"
 	"shakedown/internal/faults"
 	"shakedown/internal/web"
+	"shakedown/internal/workshop"
 )
 
 // workshopFile is where the machines are kept.
@@ -90,12 +91,12 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 		return faults.Mendable(fmt.Errorf("%s cannot be listened at: %w; give another with --listen, or 127.0.0.1:0 for a free one", c.Listen, err))
 	}
 	defer l.Close() // of a workshop that does not open; the server closes it else
-	workshop, err := c.open(ctx)
+	w, err := c.open(ctx)
 	if err != nil {
 		return err
 	}
 	defer func() {
-		if err := workshop.Close(); err != nil {
+		if err := w.Close(); err != nil {
 			log.Error("the workshop file did not close well; what was saved is in it", "error", err)
 		}
 	}()
@@ -108,17 +109,17 @@ func (c serveCommand) Run(s *streams, _ *int) error {
 			log.Warn("no browser could be opened; open the address yourself", "address", address, "error", err)
 		}
 	}
-	go copyDaily(ctx, workshop, log)
-	server := &web.Server{Workshop: workshop, Program: programName(), Log: log}
+	go copyDaily(ctx, w, log)
+	server := &web.Server{Workshop: w, Program: programName(), Log: log}
 	return server.Serve(ctx, l)
 }
 
 // copyDaily keeps a copy of each day on which the pages are served.
-func copyDaily(ctx context.Context, workshop *app.Workshop, log *slog.Logger) {
+func copyDaily(ctx context.Context, w *app.Workshop, log *slog.Logger) {
 	hour := time.NewTicker(time.Hour)
 	defer hour.Stop()
 	for {
-		switch name, err := workshop.CopyDaily(ctx); {
+		switch name, err := w.CopyDaily(ctx); {
 		case ctx.Err() != nil:
 			return
 		case err != nil:
@@ -163,12 +164,12 @@ a workshop file itself.`
 // Run copies the workshop file.
 func (c backupCommand) Run(s *streams, _ *int) error {
 	ctx := s.interruptible()
-	workshop, err := c.existing(ctx)
+	w, err := c.existing(ctx)
 	if err != nil {
 		return err
 	}
-	defer workshop.Close()
-	if err := workshop.Backup(ctx, c.File); err != nil {
+	defer w.Close()
+	if err := w.Backup(ctx, c.File); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.File)
@@ -204,13 +205,13 @@ writes every machine with its whole history: the sheets as they were typed, byte
 // Run writes the machines of a workshop as one zip file.
 func (c exportCommand) Run(s *streams, _ *int) error {
 	ctx := s.interruptible()
-	workshop, err := c.existing(ctx)
+	w, err := c.existing(ctx)
 	if err != nil {
 		return err
 	}
-	defer workshop.Close()
+	defer w.Close()
 	if err := replaceFile(c.File, func(f *os.File) error {
-		return workshop.Export(ctx, f, programName())
+		return w.Export(ctx, f, programName())
 	}); err != nil {
 		return err
 	}
@@ -236,17 +237,17 @@ puts machines into the workshop file. Nothing in it is written over.`
 // Run puts what files hold into a workshop.
 func (c importCommand) Run(s *streams, _ *int) error {
 	ctx := s.interruptible()
-	workshop, err := c.open(ctx)
+	w, err := c.open(ctx)
 	if err != nil {
 		return err
 	}
-	defer workshop.Close()
+	defer w.Close()
 	for _, name := range c.Files {
-		text, err := app.ReadImport(name)
+		text, err := workshop.ReadImport(name)
 		if err != nil {
 			return err
 		}
-		got, err := workshop.Import(ctx, filepath.Base(name), text)
+		got, err := w.Import(ctx, filepath.Base(name), text)
 		if err != nil {
 			return err
 		}

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"shakedown/internal/workshop"
 	"shakedown/sheet"
 )
 
@@ -24,19 +25,19 @@ func wild(t *testing.T, text []byte) []byte {
 
 // A save judges every build of the sheet, not the one that would be shown alone; what breaks one is refused with its name and place.
 func TestASaveJudgesEveryBuild(t *testing.T) {
-	w := workshop(t)
+	w := openWorkshop(t)
 	r := fenmoor(t, w)
 	_, err := w.SaveText(t.Context(), r.Machine, r.Number, wild(t, r.Text))
-	faults := FaultsOf(err)
+	faults := workshop.FaultsOf(err)
 	if ExitOf(err) != BadInput || len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in build "wild": `) || !strings.Contains(faults[0].Excerpt, "90 cc") {
 		t.Fatalf("%v", err)
 	}
-	if d, err := w.Kept(t.Context(), r.Machine); err != nil || !bytes.Contains(d.Text, []byte("wild")) {
+	if d, err := w.Draft(t.Context(), r.Machine); err != nil || !bytes.Contains(d.Text, []byte("wild")) {
 		t.Errorf("what was typed is lost: %v", err)
 	}
 	// A chamber of 1 cc in the head: 1 + 3.7 + 1.8 - 8.6 cc under the high piston, which two builds have, and 1 + 3.7 + 1.7 - 2.9 cc without it.
-	_, err = w.Set(t.Context(), r.Machine, Setting{"engine.chamber.head", "34.0 cc measured", "1 cc"})
-	if faults := FaultsOf(err); len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in builds "overdone", "full": `) {
+	_, err = w.Set(t.Context(), r.Machine, workshop.Setting{Path: "engine.chamber.head", Old: "34.0 cc measured", New: "1 cc"})
+	if faults := workshop.FaultsOf(err); len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in builds "overdone", "full": `) {
 		t.Errorf("%v", err)
 	}
 	// A new machine is judged too.
@@ -46,22 +47,34 @@ func TestASaveJudgesEveryBuild(t *testing.T) {
 	// Parts of their own two builds.
 	both := bytes.Replace(wild(t, r.Text), []byte("  wild: [big-dome]\n"), []byte("  wild: [big-dome]\n  wilder: [big-dome, gussets]\n"), 1)
 	_, err = w.SaveText(t.Context(), r.Machine, r.Number, both)
-	if faults := FaultsOf(err); len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in builds "wild", "wilder": `) {
+	if faults := workshop.FaultsOf(err); len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in builds "wild", "wilder": `) {
 		t.Errorf("%v", err)
 	}
 }
 
-// A build that is broken already, by an older program or by hand, is shown with its error and not as another; the rest can be worked on, and it can be mended.
-func TestABrokenBuildIsShown(t *testing.T) {
-	w := workshop(t)
-	r := fenmoor(t, w)
-	ctx := t.Context()
-	old, err := w.file.Add(ctx, "old", wild(t, r.Text), "as an older program left it")
+// unjudged adds a sheet as a program left it that judged no build.
+func unjudged(t *testing.T, w *Workshop, text []byte) workshop.Revision {
+	t.Helper()
+	b, err := workshop.Open(t.Context(), w.Path(), w.Now, workshop.Judge{Read: w.read, Save: func(s, before *sheet.Sheet) error { return nil }})
 	if err != nil {
 		t.Fatal(err)
 	}
+	defer b.Close()
+	r, err := b.AddSheet(t.Context(), "old", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// A build that is broken already, by an older program or by hand, is shown with its error and not as another; the rest can be worked on, and it can be mended.
+func TestABrokenBuildIsShown(t *testing.T) {
+	w := openWorkshop(t)
+	r := fenmoor(t, w)
+	ctx := t.Context()
+	old := unjudged(t, w, wild(t, r.Text))
 	q := Question{Build: "wild", Against: "as-found"}
-	_, _, err = w.Ask(ctx, old.Machine, q)
+	_, _, err := w.Ask(ctx, old.Machine, q)
 	broken, ok := IsBroken(err)
 	if !ok || broken.Build != "wild" || len(broken.Faults) != 1 || ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston leaves`) || !strings.Contains(err.Error(), "90 cc") {
 		t.Fatalf("%v", err)
@@ -87,7 +100,7 @@ func TestABrokenBuildIsShown(t *testing.T) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
 	// The rest can be worked on, another one is not broken, and this one is mended.
-	now, err := w.Set(ctx, old.Machine, Setting{"engine.redline", "8500 rpm", "8400 rpm"})
+	now, err := w.Set(ctx, old.Machine, workshop.Setting{Path: "engine.redline", Old: "8500 rpm", New: "8400 rpm"})
 	if err != nil || now.Number != 2 {
 		t.Fatalf("%v", err)
 	}
@@ -121,7 +134,7 @@ func TestCompareNamesWhatIsBroken(t *testing.T) {
 // with its dome of 8.6 cc, more than the 37.7 cc of head and gasket: the dome is as domes are, the deck is not. A dome of 29 cc in a chamber of
 // 20 + 3.7 + 1.8 cc fills it too, and all are as usual: it may be any of them.
 func TestAFilledChamberIsRefusedInItsPlace(t *testing.T) {
-	text := string(fenmoor(t, workshop(t)).Text)
+	text := string(fenmoor(t, openWorkshop(t)).Text)
 	for _, c := range []struct {
 		slips []string // was, is
 		at    []string // what stands on the lines that are named
@@ -131,12 +144,12 @@ func TestAFilledChamberIsRefusedInItsPlace(t *testing.T) {
 	} {
 		slipped := strings.NewReplacer(c.slips...).Replace(text)
 		_, err := Ask(Question{Text: &sheet.File{Name: "x.yaml", Text: []byte(slipped)}, Now: time.Now()})
-		faults := FaultsOf(err)
+		faults := workshop.FaultsOf(err)
 		if len(faults) != len(c.at) {
 			t.Fatalf("%v: %v", c.slips, err)
 		}
 		for _, at := range c.at {
-			if !slices.ContainsFunc(faults, func(f Fault) bool { return strings.Contains(f.Excerpt, at) }) {
+			if !slices.ContainsFunc(faults, func(f workshop.Fault) bool { return strings.Contains(f.Excerpt, at) }) {
 				t.Errorf("%v: nothing at %q: %v", c.slips, at, err)
 			}
 		}

@@ -16,6 +16,7 @@ import (
 	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/internal/faults"
+	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -579,18 +580,14 @@ func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done fu
 			break
 		}
 		key := program + " " + forecast.SpreadKey(b)
-		if _, err := w.file.Result(ctx, key); err == nil {
+		if workshop.ResultAt[json.RawMessage](ctx, w.Bench, key) != nil {
 			continue
 		}
 		s, err := forecast.ComputeSpread(ctx, b, func(ready, total int) { done(i*total+ready, 2*total) })
 		if err != nil {
 			return err
 		}
-		kept, err := json.Marshal(s)
-		if err != nil {
-			return err
-		}
-		if err := w.file.KeepResult(ctx, key, kept); err != nil {
+		if err := w.KeepResult(ctx, key, s); err != nil {
 			return err
 		}
 	}
@@ -600,12 +597,7 @@ func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done fu
 // rangeKept puts the ranges that the workshop file has into a curve's answer, and says whether all are there.
 func (w *Workshop) rangeKept(ctx context.Context, a *Answer, c *CurveAnswer, program string) bool {
 	fetch := func(b *machine.Build) *forecast.CurveSpread {
-		kept, err := w.file.Result(ctx, program+" "+forecast.SpreadKey(b))
-		var s forecast.CurveSpread
-		if err != nil || json.Unmarshal(kept, &s) != nil {
-			return nil
-		}
-		return &s
+		return workshop.ResultAt[forecast.CurveSpread](ctx, w.Bench, program+" "+forecast.SpreadKey(b))
 	}
 	c.Spread = fetch(a.Build)
 	if c.Before != nil {

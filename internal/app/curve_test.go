@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"shakedown/forecast"
+	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/sheet"
 )
@@ -86,7 +87,7 @@ func TestReasonsAddUp(t *testing.T) {
 
 // A curve follows from the engine alone: a price, a spring rate or a name leave it, a venturi moves it.
 func TestCurveKey(t *testing.T) {
-	w := workshop(t)
+	w := openWorkshop(t)
 	id := fenmoor(t, w).Machine
 	key := func() string {
 		a, _, err := w.Ask(t.Context(), id, Question{})
@@ -97,11 +98,11 @@ func TestCurveKey(t *testing.T) {
 	}
 	first := key()
 	for _, c := range []struct {
-		s    Setting
+		s    workshop.Setting
 		same bool
 	}{
-		{Setting{"parts.head-pipe.price", "132.00", "140.00"}, true}, {Setting{"suspension.front.spring_rate", "2.4 N/mm measured", "2.5 N/mm measured"}, true}, {Setting{"name", "Fenmoor T285, 1983", "Fenmoor"}, true},
-		{Setting{"engine.intake.runner_length", "60 mm", "62 mm"}, false}, {Setting{"air.temperature", "20 C", "25 C"}, false},
+		{workshop.Setting{Path: "parts.head-pipe.price", Old: "132.00", New: "140.00"}, true}, {workshop.Setting{Path: "suspension.front.spring_rate", Old: "2.4 N/mm measured", New: "2.5 N/mm measured"}, true}, {workshop.Setting{Path: "name", Old: "Fenmoor T285, 1983", New: "Fenmoor"}, true},
+		{workshop.Setting{Path: "engine.intake.runner_length", Old: "60 mm", New: "62 mm"}, false}, {workshop.Setting{Path: "air.temperature", Old: "20 C", New: "25 C"}, false},
 	} {
 		if _, err := w.Set(t.Context(), id, c.s); err != nil {
 			t.Fatal(err)
@@ -117,7 +118,7 @@ func TestCurveKey(t *testing.T) {
 
 // A kept curve is the one that was computed, and is not computed again.
 func TestCurvesAreKept(t *testing.T) {
-	w := workshop(t)
+	w := openWorkshop(t)
 	id := fenmoor(t, w).Machine
 	a, _, err := w.Ask(t.Context(), id, Question{})
 	if err != nil {

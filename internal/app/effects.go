@@ -5,7 +5,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"math"
 	"runtime"
 	"slices"
@@ -16,6 +15,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/internal/faults"
+	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -49,8 +49,8 @@ const effectsModel = "2"
 // Effects finds what each part does alone against a baseline. Done is called, from one goroutine at a time, with each part
 // when it is known; the order is that of the sheet whatever the number of cores. What is known of the same text already
 // comes from the workshop file.
-func (w *Workshop) Effects(ctx context.Context, r Revision, against, program string, system quantity.System, done func(e Effect, known, total int)) error {
-	q := Question{Now: w.now(), System: system, Against: against}
+func (w *Workshop) Effects(ctx context.Context, r workshop.Revision, against, program string, system quantity.System, done func(e Effect, known, total int)) error {
+	q := Question{Now: w.Now(), System: system, Against: against}
 	s, err := w.read(r.Text)
 	if err != nil {
 		return faults.Mendable(err)
@@ -90,16 +90,15 @@ func (w *Workshop) Effects(ctx context.Context, r Revision, against, program str
 }
 
 // effect is what a part does, from the file or newly found.
-func (w *Workshop) effect(ctx context.Context, s *sheet.Sheet, r Revision, before *Answer, part *machine.Part, program string, q Question) Effect {
+func (w *Workshop) effect(ctx context.Context, s *sheet.Sheet, r workshop.Revision, before *Answer, part *machine.Part, program string, q Question) Effect {
 	sum := sha256.Sum256([]byte(strings.Join([]string{"effect", effectsModel, program, string(rune('0' + q.System)), q.Now.Format("2006-01-02"), before.Baseline.Name, part.ID, string(r.Text)}, "\x00")))
 	key := hex.EncodeToString(sum[:])
-	var e Effect
-	if kept, err := w.file.Result(ctx, key); err == nil && json.Unmarshal(kept, &e) == nil {
-		return e
+	if e := workshop.ResultAt[Effect](ctx, w.Bench, key); e != nil {
+		return *e
 	}
-	e = effectOf(s, before, part, q)
-	if kept, err := json.Marshal(e); err == nil && ctx.Err() == nil {
-		_ = w.file.KeepResult(ctx, key, kept) // found again when it could not be kept
+	e := effectOf(s, before, part, q)
+	if ctx.Err() == nil {
+		_ = w.KeepResult(ctx, key, e) // found again when it could not be kept
 	}
 	return e
 }

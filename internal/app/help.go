@@ -10,6 +10,7 @@ import (
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
+	"shakedown/sheet"
 )
 
 // Topic is a table that help prints: a sentence, the heads of the columns, the rows.
@@ -120,3 +121,6 @@ func measuring() Topic {
 	}
 	return t
 }
+
+// SheetSchema is the JSON Schema of a sheet.
+func SheetSchema() []byte { return sheet.Schema() }

@@ -4,11 +4,11 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 
 	"shakedown/forecast"
+	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/report"
 )
@@ -60,25 +60,6 @@ func (a *Answer) TrackKey(what, program, budget string) string {
 	return lapKey(what, program, a, budget)
 }
 
-// keep puts a result into the workshop file.
-func (w *Workshop) keep(ctx context.Context, key string, result any) error {
-	text, err := json.Marshal(result)
-	if err != nil {
-		return err
-	}
-	return w.file.KeepResult(ctx, key, text)
-}
-
-// keptAs is a result of the workshop file; nil for none.
-func keptAs[T any](ctx context.Context, w *Workshop, key string) *T {
-	text, err := w.file.Result(ctx, key)
-	var v T
-	if err != nil || json.Unmarshal(text, &v) != nil {
-		return nil
-	}
-	return &v
-}
-
 // LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
 // error says that none can be computed, and why.
 func (w *Workshop) LapKept(ctx context.Context, a *Answer, program string) (*LapAnswer, error) {
@@ -89,7 +70,7 @@ func (w *Workshop) LapKept(ctx context.Context, a *Answer, program string) (*Lap
 	if err != nil {
 		return nil, err
 	}
-	l.Range = keptAs[LapRange](ctx, w, lapKey("lap", program, a, ""))
+	l.Range = workshop.ResultAt[LapRange](ctx, w.Bench, lapKey("lap", program, a, ""))
 	return l, nil
 }
 
@@ -99,7 +80,7 @@ func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, program string) 
 	if err != nil {
 		return err
 	}
-	return w.keep(ctx, lapKey("lap", program, a, ""), r)
+	return w.KeepResult(ctx, lapKey("lap", program, a, ""), r)
 }
 
 // KeepValue finds what the parts are worth, and keeps it in the workshop file.
@@ -108,12 +89,12 @@ func (w *Workshop) KeepValue(ctx context.Context, a *Answer, program, budget str
 	if err != nil {
 		return err
 	}
-	return w.keep(ctx, lapKey("value", program, a, budget), v)
+	return w.KeepResult(ctx, lapKey("value", program, a, budget), v)
 }
 
 // ValueKept is what the workshop file has of the worth of the parts; nil for nothing.
 func (w *Workshop) ValueKept(ctx context.Context, a *Answer, program, budget string) *ValueAnswer {
-	v := keptAs[ValueAnswer](ctx, w, lapKey("value", program, a, budget))
+	v := workshop.ResultAt[ValueAnswer](ctx, w.Bench, lapKey("value", program, a, budget))
 	if v != nil {
 		v.System = a.System
 	}
@@ -166,12 +147,12 @@ func (w *Workshop) KeepLine(ctx context.Context, a *Answer, program string, done
 	if err != nil {
 		return err
 	}
-	return w.keep(ctx, lapKey("line", program, a, ""), l)
+	return w.KeepResult(ctx, lapKey("line", program, a, ""), l)
 }
 
 // LineKept is what the workshop file has of sprockets and start; nil for nothing.
 func (w *Workshop) LineKept(ctx context.Context, a *Answer, program string) *Line {
-	l := keptAs[Line](ctx, w, lapKey("line", program, a, ""))
+	l := workshop.ResultAt[Line](ctx, w.Bench, lapKey("line", program, a, ""))
 	if l == nil {
 		return nil
 	}

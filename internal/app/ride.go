@@ -15,27 +15,22 @@ import (
 
 	"shakedown/forecast"
 	"shakedown/internal/faults"
-	"shakedown/internal/store"
+	"shakedown/internal/workshop"
+	"shakedown/recording"
 	"shakedown/sheet"
 )
-
-// Recording is a recorded course, kept with a machine.
-type Recording = store.Ride
 
 // RideOf finds a recorded course by the name of its file, and a key that changes with what is in it.
 type RideOf func(name string) (ride *forecast.Ride, key string, err error)
 
-// MaxRecording is the largest recording that is read [bytes].
-const MaxRecording = 48 << 20
-
 // recordingFile reads a recorded course from a file.
 func recordingFile(path string) (*forecast.Ride, string, error) {
-	text, err := sheet.ReadBounded(path, MaxRecording)
+	text, err := sheet.ReadBounded(path, recording.MaxBytes)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, "", fmt.Errorf("there is no file %q; give the path of a recording, GPX or a table", path)
 	case errors.Is(err, sheet.ErrLarge):
-		return nil, "", fmt.Errorf("%s has more than %d MB; cut it", path, MaxRecording>>20)
+		return nil, "", fmt.Errorf("%s has more than %d MB; cut it", path, recording.MaxBytes>>20)
 	case err != nil:
 		return nil, "", err
 	}
@@ -103,53 +98,9 @@ func courseOf(q Question, s *sheet.Sheet) (name string, get func() along) {
 	})
 }
 
-// Recordings lists the recorded courses of a machine.
-func (w *Workshop) Recordings(ctx context.Context, machine string) ([]Recording, error) {
-	return w.file.Rides(ctx, machine)
-}
-
-// KeepRecording keeps a recorded course with a machine, when it can be read as one, and gives the name it has there: another of the same name stays.
-func (w *Workshop) KeepRecording(ctx context.Context, machine, name string, data []byte) (string, error) {
-	if len(data) > MaxRecording {
-		return "", faults.TooLarge(fmt.Errorf("%s has more than %d MB; cut it", name, MaxRecording>>20))
-	}
-	name = filepath.Base(filepath.ToSlash(name))
-	if _, _, err := readRide(ctx, name, data); err != nil {
-		return "", faults.Mendable(fmt.Errorf("%s was not kept: %w", name, err))
-	}
-	ext := filepath.Ext(name)
-	base := strings.TrimSuffix(name, ext)
-	for i := 2; ; i++ {
-		err := w.file.KeepRide(ctx, machine, name, data)
-		if !errors.Is(err, store.ErrStale) {
-			return name, err
-		}
-		if there, err := w.file.Ride(ctx, machine, name); err == nil && bytes.Equal(there.Data, data) {
-			return name, nil
-		}
-		name = fmt.Sprintf("%s-%d%s", base, i, ext)
-	}
-}
-
-// RecordingFile is a recorded course as it came. ErrNothing when there is none of that name.
-func (w *Workshop) RecordingFile(ctx context.Context, machine, name string) ([]byte, error) {
-	r, err := w.file.Ride(ctx, machine, name)
-	return r.Data, err
-}
-
-// DroppedRecordings lists the recorded courses of a machine that were taken out and can be put back, the last one first.
-func (w *Workshop) DroppedRecordings(ctx context.Context, machine string) ([]Recording, error) {
-	return w.file.DroppedRides(ctx, machine)
-}
-
-// RestoreRecording puts a recorded course back that was taken out. ErrNothing when there is none of that name.
-func (w *Workshop) RestoreRecording(ctx context.Context, machine, name string) error {
-	return w.file.RestoreRide(ctx, machine, name)
-}
-
 // DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of that name.
 func (w *Workshop) DropRecording(ctx context.Context, machine, name string) error {
-	err := w.file.DropRide(ctx, machine, name)
+	err := w.Bench.DropRecording(ctx, machine, name)
 	w.mu.Lock()
 	delete(w.rides, machine+"/"+name)
 	w.mu.Unlock()
@@ -166,14 +117,14 @@ func (w *Workshop) rideOf(ctx context.Context, machine string) RideOf {
 		if ok {
 			return known.ride, known.key, nil
 		}
-		r, err := w.file.Ride(ctx, machine, name)
-		if errors.Is(err, ErrNothing) {
+		data, err := w.RecordingFile(ctx, machine, name)
+		if errors.Is(err, workshop.ErrNothing) {
 			return nil, "", fmt.Errorf("there is no recording %q with this machine; bring it in on the Track page", name)
 		}
 		if err != nil {
 			return nil, "", err
 		}
-		ride, key, err := readRide(ctx, name, r.Data)
+		ride, key, err := readRide(ctx, name, data)
 		if err != nil {
 			return nil, "", err
 		}

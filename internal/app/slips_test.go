@@ -24,6 +24,7 @@ import (
 	"shakedown/forecast"
 	"shakedown/internal/faults"
 	"shakedown/internal/slips"
+	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -438,7 +439,7 @@ func endsOf(t testing.TB) func(n int) spoilt {
 			}
 			old, err := sheet.Get(text, path)
 			if err == nil {
-				text, err = set(text, path, old, value)
+				text, err = workshop.Setting{Path: path, Old: old, New: value}.In(text)
 			}
 			if err != nil {
 				t.Errorf("%s: %v", path, err)

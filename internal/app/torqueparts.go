@@ -3,7 +3,6 @@ package app
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +11,7 @@ import (
 	"strings"
 
 	"shakedown/forecast"
+	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -227,12 +227,11 @@ func (w *Workshop) CurvesKept(ctx context.Context, program string) CurveOf {
 
 // curveKept is a build's curve from the workshop file; errNotKept when that has none.
 func (w *Workshop) curveKept(ctx context.Context, b *machine.Build, program string) (*forecast.TorqueCurve, error) {
-	kept, err := w.file.Result(ctx, program+" "+forecast.CurveKey(b))
-	var k forecast.TorqueCurve
-	if err != nil || json.Unmarshal(kept, &k) != nil {
+	k := workshop.ResultAt[forecast.TorqueCurve](ctx, w.Bench, program+" "+forecast.CurveKey(b))
+	if k == nil {
 		return nil, errNotKept
 	}
-	return &k, nil
+	return k, nil
 }
 
 // computeCurve computes a build's curve and keeps it in the workshop file. The error may be forecast.ErrNoCurve.
@@ -241,11 +240,7 @@ func (w *Workshop) computeCurve(ctx context.Context, b *machine.Build, program s
 	if err != nil {
 		return nil, err
 	}
-	kept, err := json.Marshal(k)
-	if err != nil {
-		return nil, err
-	}
-	return k, w.file.KeepResult(ctx, program+" "+forecast.CurveKey(b), kept)
+	return k, w.KeepResult(ctx, program+" "+forecast.CurveKey(b), k)
 }
 
 // Sum is what the parts would give if none minded the others.

@@ -16,7 +16,7 @@ import (
 // A build with one engine part more than its baseline: what it does alone, what it does last and what all do together are one and
 // the same; and together is what the two curves say.
 func TestTorqueOfOnePart(t *testing.T) {
-	w := workshop(t)
+	w := openWorkshop(t)
 	id := fenmoor(t, w).Machine
 	if _, err := w.AddBuild(t.Context(), id, "piped", "club"); err != nil {
 		t.Fatal(err)
@@ -75,7 +75,7 @@ func TestTorqueOfOnePart(t *testing.T) {
 
 // What the engine does not see changes nothing, and is said to.
 func TestTorqueOfPartsThatDoNothing(t *testing.T) {
-	w := workshop(t)
+	w := openWorkshop(t)
 	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, Question{Build: "club", Against: "as-found"})
 	if err != nil {
 		t.Fatal(err)
@@ -88,7 +88,7 @@ func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 
 // Work that is stopped says so and nothing else.
 func TestTorqueOfPartsStops(t *testing.T) {
-	w := workshop(t)
+	w := openWorkshop(t)
 	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, Question{Build: "full", Against: "as-found"})
 	if err != nil {
 		t.Fatal(err)

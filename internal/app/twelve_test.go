@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"shakedown/advise"
+	"shakedown/internal/workshop"
 	"shakedown/sheet"
 )
 
@@ -20,7 +21,7 @@ var sound = map[string]string{
 // begun is a sheet as `new` writes it, with parts and one build of them.
 func begun(t *testing.T, layout string, answers map[string]string, parts, build string) *sheet.File {
 	t.Helper()
-	text, err := NewSheet(layout, answers, time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC))
+	text, err := workshop.NewSheet(layout, answers, time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -52,7 +52,7 @@ func keepVersion() error {
 	if _, err := w.Redo(ctx, r.Machine); err != nil {
 		return err
 	}
-	if err := w.Keep(ctx, r.Machine, 4, []byte("sheet: 1 # thi")); err != nil {
+	if err := w.KeepDraft(ctx, r.Machine, 4, []byte("sheet: 1 # thi")); err != nil {
 		return err
 	}
 	if err := w.KeepRide(ctx, r.Machine, "saturday.gpx", []byte("<gpx/>")); err != nil {

@@ -262,16 +262,16 @@ type Draft struct {
 	Text  []byte
 }
 
-// Keep keeps a draft of a machine's sheet in place of an older one.
-func (w *Workshop) Keep(ctx context.Context, id string, base int, text []byte) error {
+// KeepDraft keeps a draft of a machine's sheet in place of an older one.
+func (w *Workshop) KeepDraft(ctx context.Context, id string, base int, text []byte) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `INSERT INTO drafts (machine, base, saved, text) VALUES (?, ?, ?, ?) ON CONFLICT (machine) DO UPDATE SET base = excluded.base, saved = excluded.saved, text = excluded.text`, id, base, stamp(w.now()), text)
 		return err
 	})
 }
 
-// Kept is the draft of a machine; ErrNothing when there is none.
-func (w *Workshop) Kept(ctx context.Context, id string) (Draft, error) {
+// Draft is the draft of a machine; ErrNothing when there is none.
+func (w *Workshop) Draft(ctx context.Context, id string) (Draft, error) {
 	var d Draft
 	var saved string
 	err := w.db.QueryRowContext(ctx, `SELECT base, saved, text FROM drafts WHERE machine = ?`, id).Scan(&d.Base, &saved, &d.Text)
@@ -287,8 +287,8 @@ func (w *Workshop) Kept(ctx context.Context, id string) (Draft, error) {
 	return d, nil
 }
 
-// Drop throws a machine's draft away.
-func (w *Workshop) Drop(ctx context.Context, id string) error {
+// DropDraft throws a machine's draft away.
+func (w *Workshop) DropDraft(ctx context.Context, id string) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM drafts WHERE machine = ?`, id)
 		return err

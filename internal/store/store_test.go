@@ -173,19 +173,19 @@ func TestDraftsAreKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, text := range []string{"half", "half a line"} {
-		if err := w.Keep(t.Context(), r.Machine, 1, []byte(text)); err != nil {
+		if err := w.KeepDraft(t.Context(), r.Machine, 1, []byte(text)); err != nil {
 			t.Fatal(err)
 		}
 	}
 	w.Close()
 	w = open(t, path)
-	if d, err := w.Kept(t.Context(), r.Machine); err != nil || string(d.Text) != "half a line" || d.Base != 1 || !d.Saved.Equal(day) {
+	if d, err := w.Draft(t.Context(), r.Machine); err != nil || string(d.Text) != "half a line" || d.Base != 1 || !d.Saved.Equal(day) {
 		t.Fatalf("%+v, %v", d, err)
 	}
 	if _, err := w.Save(t.Context(), r.Machine, 1, "one", []byte("half a line"), "typed"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := w.Kept(t.Context(), r.Machine); !errors.Is(err, ErrNothing) {
+	if _, err := w.Draft(t.Context(), r.Machine); !errors.Is(err, ErrNothing) {
 		t.Fatalf("the draft stays after it was saved: %v", err)
 	}
 }
@@ -489,7 +489,7 @@ func TestEarlierVersionsAreBroughtUp(t *testing.T) {
 					t.Errorf("revision %d: %q, %v", number, r.Text, err)
 				}
 			}
-			if d, err := w.Kept(t.Context(), list[0].ID); err != nil || string(d.Text) != "sheet: 1 # thi" {
+			if d, err := w.Draft(t.Context(), list[0].ID); err != nil || string(d.Text) != "sheet: 1 # thi" {
 				t.Errorf("draft %q, %v", d.Text, err)
 			}
 			if _, err := w.Undo(t.Context(), list[0].ID); err != nil {

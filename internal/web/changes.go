@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shakedown/internal/app"
+	"shakedown/internal/workshop"
 	"shakedown/quantity"
 )
 
@@ -15,7 +16,7 @@ import (
 func (s *Server) set(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
 	path, old, value := r.PostFormValue("path"), r.PostFormValue("old"), r.PostFormValue("value")
-	rev, err := s.Workshop.Set(r.Context(), q.id, app.Setting{Path: path, Old: old, New: value})
+	rev, err := s.Workshop.Set(r.Context(), q.id, workshop.Setting{Path: path, Old: old, New: value})
 	if err == nil {
 		s.Log.Info("saved", "machine", q.id, "revision", rev.Number, "what", rev.Summary)
 		return s.turn(w, r, backTo(r, q), "")
@@ -44,10 +45,10 @@ func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	name := r.PostForm.Get("worksheet")
-	readings := map[string]app.Setting{}
+	readings := map[string]workshop.Setting{}
 	for key := range r.PostForm {
 		if path, ok := strings.CutPrefix(key, "new:"); ok {
-			readings[path] = app.Setting{Path: path, Old: r.PostForm.Get("old:" + path), New: r.PostForm.Get(key)}
+			readings[path] = workshop.Setting{Path: path, Old: r.PostForm.Get("old:" + path), New: r.PostForm.Get(key)}
 		}
 	}
 	rev, err := s.Workshop.Measure(r.Context(), q.id, name, readings, r.PostForm["replace"])
@@ -111,7 +112,7 @@ func (s *Server) addParts(w http.ResponseWriter, r *http.Request) error {
 		_, n, err = s.Workshop.AddList(r.Context(), q.id, "the list", []byte(list))
 	} else {
 		cells := map[string]string{}
-		for _, f := range app.NewPartFields {
+		for _, f := range workshop.NewPartFields {
 			cells[f.Name] = r.PostFormValue(f.Name)
 		}
 		_, err = s.Workshop.AddPart(r.Context(), q.id, cells)
@@ -133,7 +134,7 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	rev, err := s.Workshop.SaveText(r.Context(), q.id, base, text)
-	var clash *app.Clash
+	var clash *workshop.Clash
 	switch {
 	case err == nil:
 		s.Log.Info("saved", "machine", q.id, "revision", rev.Number, "what", rev.Summary)
@@ -151,7 +152,7 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) typedSheet(r *http.Request, q asked) (int, []byte, error) {
 	base, err := strconv.Atoi(r.PostFormValue("base"))
 	if err != nil {
-		return 0, nil, app.ErrNothing
+		return 0, nil, workshop.ErrNothing
 	}
 	text, err := s.Workshop.Typed(r.Context(), q.id, base, r.PostFormValue("text"))
 	return base, text, err
@@ -174,34 +175,34 @@ func (s *Server) lookAtSheet(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) dropDraft(w http.ResponseWriter, r *http.Request) error {
 	q := askedOf(r)
-	if err := s.Workshop.Drop(r.Context(), q.id); err != nil {
+	if err := s.Workshop.DropDraft(r.Context(), q.id); err != nil {
 		return err
 	}
 	return s.turn(w, r, (&bar{ID: q.id}).At("sheet"), "")
 }
 
 func (s *Server) undo(w http.ResponseWriter, r *http.Request) error {
-	return s.back(w, r, func(id string) (app.Revision, error) { return s.Workshop.Undo(r.Context(), id) })
+	return s.back(w, r, func(id string) (workshop.Revision, error) { return s.Workshop.Undo(r.Context(), id) })
 }
 
 func (s *Server) redo(w http.ResponseWriter, r *http.Request) error {
-	return s.back(w, r, func(id string) (app.Revision, error) { return s.Workshop.Redo(r.Context(), id) })
+	return s.back(w, r, func(id string) (workshop.Revision, error) { return s.Workshop.Redo(r.Context(), id) })
 }
 
 func (s *Server) restore(w http.ResponseWriter, r *http.Request) error {
 	number, err := strconv.Atoi(r.PostFormValue("number"))
 	if err != nil {
-		return app.ErrNothing
+		return workshop.ErrNothing
 	}
 	r.PostForm.Set("back", "history")
-	return s.back(w, r, func(id string) (app.Revision, error) { return s.Workshop.Restore(r.Context(), id, number) })
+	return s.back(w, r, func(id string) (workshop.Revision, error) { return s.Workshop.Restore(r.Context(), id, number) })
 }
 
 // back goes to another revision and says which change that was.
-func (s *Server) back(w http.ResponseWriter, r *http.Request, do func(id string) (app.Revision, error)) error {
+func (s *Server) back(w http.ResponseWriter, r *http.Request, do func(id string) (workshop.Revision, error)) error {
 	q := askedOf(r)
 	rev, err := do(q.id)
-	if errors.Is(err, app.ErrNothing) && !strings.HasSuffix(r.URL.Path, "/restore") {
+	if errors.Is(err, workshop.ErrNothing) && !strings.HasSuffix(r.URL.Path, "/restore") {
 		return s.turn(w, r, backTo(r, q), "There is nothing to go back to, or forward.")
 	}
 	if err != nil {

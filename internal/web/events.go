@@ -13,6 +13,7 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/internal/faults"
+	"shakedown/internal/workshop"
 	"shakedown/quantity"
 )
 
@@ -120,7 +121,7 @@ func (b *board) put(key string, change func(e *effects)) {
 	b.found[key] = e
 }
 
-func effectsKey(head app.Revision, system quantity.System, against string) string {
+func effectsKey(head workshop.Revision, system quantity.System, against string) string {
 	sum := sha256.Sum256(fmt.Appendf(nil, "%d\x00%s\x00%s", system, against, head.Text))
 	return hex.EncodeToString(sum[:])
 }
@@ -128,7 +129,7 @@ func effectsKey(head app.Revision, system quantity.System, against string) strin
 func (s *Server) effectsKnown(key string) effects { return s.board.get(key) }
 
 // workOutEffects waits for the effects of a revision's parts, or works them out when nobody does, and tells how far it is.
-func (s *Server) workOutEffects(ctx context.Context, head app.Revision, system quantity.System, against string, send func(event, data string) error) {
+func (s *Server) workOutEffects(ctx context.Context, head workshop.Revision, system quantity.System, against string, send func(event, data string) error) {
 	key := effectsKey(head, system, against)
 	if s.board.get(key).whole {
 		return

@@ -22,6 +22,7 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/internal/browser"
+	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/report"
 	"shakedown/sheet"
@@ -84,7 +85,7 @@ func TestFirstHour(t *testing.T) {
 	p.Click(`[aria-label="Open fenmoor-t285.yaml"]`)
 	p.Wait("location.pathname.endsWith('/build') && document.readyState === 'complete'")
 	id := strings.Split(strings.TrimPrefix(browser.Eval[string](p, "location.pathname"), "/m/"), "/")[0]
-	head := func() app.Revision {
+	head := func() workshop.Revision {
 		r, err := b.Workshop.Head(context.Background(), id)
 		if err != nil {
 			t.Fatal(err)
@@ -325,7 +326,7 @@ func TestSheetInTheBrowser(t *testing.T) {
 	change("layout: three-wheler", "layout: three-wheeler")
 	change("title: Fenmoor", "title: My Fenmoor")
 	p.Wait("!document.querySelector('#faults a[data-line]')")
-	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "engine.redline", Old: "8500 rpm", New: "8400 rpm"}); err != nil {
+	if _, err := b.Workshop.Set(t.Context(), id, workshop.Setting{Path: "engine.redline", Old: "8500 rpm", New: "8400 rpm"}); err != nil {
 		t.Fatal(err)
 	}
 	p.Click("#save")
@@ -335,8 +336,8 @@ func TestSheetInTheBrowser(t *testing.T) {
 		t.Fatalf("the two changes are not both there: %v", err)
 	}
 	first, err := b.Workshop.Revision(t.Context(), id, 1)
-	if err != nil || app.Difference(first.Text, head.Text).Words() != "2 lines changed" {
-		t.Fatalf("more changed than was typed: %s", app.Difference(first.Text, head.Text).Words())
+	if err != nil || workshop.Compared(first.Text, head.Text).Words() != "2 lines changed" {
+		t.Fatalf("more changed than was typed: %s", workshop.Compared(first.Text, head.Text).Words())
 	}
 }
 
@@ -495,7 +496,7 @@ func TestEngineInTheBrowser(t *testing.T) {
 		t.Errorf("%d rows of reasons", rows)
 	}
 	id := strings.TrimPrefix(machine, b.URL+"/m/")
-	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "name", Old: "Brackwater 246, 1979", New: "Brackwater"}); err != nil {
+	if _, err := b.Workshop.Set(t.Context(), id, workshop.Setting{Path: "name", Old: "Brackwater 246, 1979", New: "Brackwater"}); err != nil {
 		t.Fatal(err)
 	}
 	p.Wait("document.body.dataset.revision === '2'")
@@ -537,7 +538,7 @@ func TestEngineInTheBrowser(t *testing.T) {
 		t.Fatal(err)
 	}
 	old := regexp.MustCompile(`redline: (\d+ rpm)`).FindStringSubmatch(string(head.Text))
-	if _, err := b.Workshop.Set(t.Context(), id, app.Setting{Path: "engine.redline", Old: old[1], New: "1300 rpm"}); err != nil {
+	if _, err := b.Workshop.Set(t.Context(), id, workshop.Setting{Path: "engine.redline", Old: old[1], New: "1300 rpm"}); err != nil {
 		t.Fatal(err)
 	}
 	p.Wait("document.querySelector('main').innerText.includes('a redline of 1300 rpm')")

@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"shakedown/internal/app"
+	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -34,7 +35,7 @@ type frame struct {
 // brokenView is a build that physics forbids, as a page tells of it.
 type brokenView struct {
 	Build, Words string
-	Faults       []app.Fault
+	Faults       []workshop.Fault
 }
 
 // bar is the head of a machine's pages.
@@ -185,7 +186,7 @@ func systemOf(r *http.Request) quantity.System {
 }
 
 // answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice; one that is there and cannot be computed is not.
-func (s *Server) answer(r *http.Request, q asked) (*app.Answer, app.Revision, error) {
+func (s *Server) answer(r *http.Request, q asked) (*app.Answer, workshop.Revision, error) {
 	q.question.Curve = s.Workshop.CurvesKept(r.Context(), s.Program)
 	a, head, err := s.Workshop.Ask(r.Context(), q.id, q.question)
 	if _, broken := app.IsBroken(err); broken {
@@ -199,7 +200,7 @@ func (s *Server) answer(r *http.Request, q asked) (*app.Answer, app.Revision, er
 }
 
 // answerOrBroken is answer for pages that have something to show of a build that cannot be computed: then the answer has no figures.
-func (s *Server) answerOrBroken(r *http.Request, q asked) (*app.Answer, app.Revision, *app.Broken, error) {
+func (s *Server) answerOrBroken(r *http.Request, q asked) (*app.Answer, workshop.Revision, *app.Broken, error) {
 	a, head, err := s.answer(r, q)
 	if broken, ok := app.IsBroken(err); ok {
 		return broken.Answer, head, broken, nil
@@ -208,7 +209,7 @@ func (s *Server) answerOrBroken(r *http.Request, q asked) (*app.Answer, app.Revi
 }
 
 // brokenFrame is the frame of a page about a build that cannot be computed; nil leaves it as that of any other.
-func (s *Server) brokenFrame(r *http.Request, page string, a *app.Answer, head app.Revision, broken *app.Broken) frame {
+func (s *Server) brokenFrame(r *http.Request, page string, a *app.Answer, head workshop.Revision, broken *app.Broken) frame {
 	f := s.frameOf(r, page, a, head)
 	if broken != nil {
 		f.Broken = &brokenView{broken.Build, broken.Words(), slices.Clone(broken.Faults)}
@@ -221,7 +222,7 @@ func (s *Server) brokenFrame(r *http.Request, page string, a *app.Answer, head a
 }
 
 // frameOf is the frame of a machine's page.
-func (s *Server) frameOf(r *http.Request, page string, a *app.Answer, head app.Revision) frame {
+func (s *Server) frameOf(r *http.Request, page string, a *app.Answer, head workshop.Revision) frame {
 	b := &bar{ID: head.Machine, Name: a.Named(), Builds: a.Sheet.Project.BuildNames(), Build: a.Build.Name, Against: a.Baseline.Name, Cost: a.CostText(),
 		Ready: app.Date(a.Plan.Ready), Revision: head.Number, Undo: head.Undo > 0, Redo: head.Redo > 0}
 	if race := a.Sheet.Project.RaceDay; !race.IsZero() {
@@ -324,12 +325,12 @@ func parsePages() (map[string]*template.Template, error) {
 type failedPage struct {
 	frame
 	Lead, Way string
-	Faults    []app.Fault
+	Faults    []workshop.Fault
 }
 
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, err error) {
 	p := failedPage{frame: s.plainFrame(r, "", "That did not work"), Lead: err.Error(), Way: "/"}
-	if faults := app.FaultsOf(err); len(faults) > 0 {
+	if faults := workshop.FaultsOf(err); len(faults) > 0 {
 		p.Lead, p.Faults = "The sheet has errors; nothing was changed.", faults
 	}
 	if id := r.PathValue("id"); id != "" && status != http.StatusNotFound {
@@ -349,14 +350,14 @@ type wrong struct {
 
 // wrongOf words an error about one input for the place where it was typed.
 func wrongOf(err error, path, typed string) (wrong, bool) {
-	var clash *app.Clash
+	var clash *workshop.Clash
 	switch {
 	case errors.As(err, &clash):
 		return wrong{path, typed, fmt.Sprintf("This was changed meanwhile: it is %q now (revision %d). Yours, %q, is not saved.", clash.Theirs, clash.Now.Number, typed), clash.Theirs}, true
 	case app.ExitOf(err) != app.BadInput:
 		return wrong{}, false
 	}
-	if faults := app.FaultsOf(err); len(faults) > 0 {
+	if faults := workshop.FaultsOf(err); len(faults) > 0 {
 		var words []string
 		for _, f := range faults {
 			words = append(words, strings.TrimSuffix(f.Problem, ".")+". Expected: "+f.Expected+". "+f.Remedy)

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"shakedown/internal/app"
+	"shakedown/recording"
 )
 
 // send makes a request with headers as a foreign page or program would.
@@ -155,7 +155,7 @@ func TestUploadsHaveLimits(t *testing.T) {
 		{"a form that does not say how long it is", machine + "/set", fits(form, over), http.StatusRequestEntityTooLarge},
 		{"a file", "/import", fits(upload(largestUpload)), http.StatusRequestEntityTooLarge},
 		{"a recording", machine + "/ride", fits(upload(largestUpload)), http.StatusRequestEntityTooLarge},
-		{"a recording within what is sent", machine + "/ride", fits(upload(app.MaxRecording + 1000)), http.StatusRequestEntityTooLarge},
+		{"a recording within what is sent", machine + "/ride", fits(upload(recording.MaxBytes + 1000)), http.StatusRequestEntityTooLarge},
 		{"a sheet within what is sent", "/import", fits(upload(1 << 20)), http.StatusRequestEntityTooLarge},
 		{"half a form", machine + "/ride", fits("multipart/form-data; boundary=x", strings.NewReader("--x\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a.gpx\"\r\n\r\nhalf")), http.StatusUnprocessableEntity},
 	} {

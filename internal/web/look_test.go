@@ -15,6 +15,7 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/internal/browser"
+	"shakedown/internal/workshop"
 )
 
 // bench is a running server for a test.
@@ -125,7 +126,7 @@ func look(t *testing.T, folder string) {
 	machine := b.example("fenmoor-t285.yaml")
 	quad := b.example("sallow-q250.yaml")
 	bike := b.example("brackwater-246.yaml")
-	if _, err := b.Workshop.Set(t.Context(), strings.TrimPrefix(machine, b.URL+"/m/"), app.Setting{Path: "engine.bore", Old: "74.00 mm ± 0.01 measured", New: "2.9134 in ± 0.0004 measured"}); err != nil {
+	if _, err := b.Workshop.Set(t.Context(), strings.TrimPrefix(machine, b.URL+"/m/"), workshop.Setting{Path: "engine.bore", Old: "74.00 mm ± 0.01 measured", New: "2.9134 in ± 0.0004 measured"}); err != nil {
 		t.Fatal(err)
 	}
 	pages := pagesToLookAt(b, machine)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shakedown/internal/app"
+	"shakedown/internal/workshop"
 	"shakedown/report"
 )
 
@@ -266,7 +267,7 @@ func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asked, stat
 		}
 		p.Groups = append(p.Groups, cards)
 	}
-	for _, f := range app.NewPartFields {
+	for _, f := range workshop.NewPartFields {
 		p.NewPart = append(p.NewPart, newField{f.Name, f.Words, r.PostFormValue(f.Name), f.Example})
 	}
 	p.List = r.PostFormValue("list")
@@ -384,8 +385,8 @@ type historyPage struct {
 	frame
 	Lead       string
 	Rows       []historyRow
-	With       int         // revision that is compared with the newest
-	Difference app.Changed // from it to the newest
+	With       int                 // revision that is compared with the newest
+	Difference workshop.Difference // from it to the newest
 }
 
 type historyRow struct {
@@ -403,16 +404,16 @@ func (s *Server) history(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := historyPage{frame: s.brokenFrame(r, "history", a, head, broken), With: max(1, head.Number-1), Lead: app.HistoryLead(list)}
+	p := historyPage{frame: s.brokenFrame(r, "history", a, head, broken), With: max(1, head.Number-1), Lead: workshop.HistoryLead(list)}
 	number(r, "with", &p.With)
 	for _, h := range list {
-		p.Rows = append(p.Rows, historyRow{h.Number, app.Moment(h.Saved), h.Summary})
+		p.Rows = append(p.Rows, historyRow{h.Number, workshop.Moment(h.Saved), h.Summary})
 	}
 	with, err := s.Workshop.Revision(r.Context(), q.id, p.With)
 	if err != nil {
 		return err
 	}
-	p.Difference = app.Difference(with.Text, head.Text)
+	p.Difference = workshop.Compared(with.Text, head.Text)
 	return s.show(w, r, http.StatusOK, "history.html", &p)
 }
 
@@ -422,8 +423,8 @@ type sheetPage struct {
 	Text   string
 	Base   int
 	Draft  bool
-	Faults []app.Fault
-	Clash  *app.Changed
+	Faults []workshop.Fault
+	Clash  *workshop.Difference
 }
 
 func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
@@ -431,7 +432,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 }
 
 // showSheet shows the text of the sheet; clash is what others changed since an unsaved text was begun.
-func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, status int, clash *app.Clash) error {
+func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, status int, clash *workshop.Clash) error {
 	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
@@ -447,7 +448,7 @@ func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, stat
 		if err != nil {
 			return err
 		}
-		theirs := app.Difference(began.Text, head.Text)
+		theirs := workshop.Compared(began.Text, head.Text)
 		p.Clash, p.Base = &theirs, head.Number
 	}
 	return s.show(w, r, status, "sheet.html", &p)

@@ -17,6 +17,7 @@ import (
 	"shakedown/internal/app"
 	"shakedown/internal/faults"
 	"shakedown/internal/jobs"
+	"shakedown/internal/workshop"
 )
 
 //go:embed templates/*.html
@@ -39,7 +40,7 @@ type Server struct {
 // Largest bodies of requests.
 const (
 	largestForm   = 4 << 20 // a sheet's text, twice over
-	largestUpload = app.MaxImport + 1<<20
+	largestUpload = workshop.MaxImport + 1<<20
 	mostDiscarded = 1 << 30 // of a body that is too large
 )
 
@@ -186,7 +187,7 @@ func (s *Server) handle(p page) http.Handler {
 			s.fail(w, r, http.StatusInternalServerError, fault)
 		case errors.As(err, &large):
 			s.fail(w, r, http.StatusRequestEntityTooLarge, fmt.Errorf("that is more than %d MB: nothing of it was read, and nothing was changed", large.Limit>>20))
-		case errors.Is(err, app.ErrNothing):
+		case errors.Is(err, workshop.ErrNothing):
 			s.fail(w, r, http.StatusNotFound, errors.New("there is no such machine or revision in this workshop"))
 		case errors.Is(err, context.Canceled) && r.Context().Err() != nil:
 		case app.ExitOf(err) == app.BadInput:

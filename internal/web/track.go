@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/workshop"
 	"shakedown/report"
 )
 
@@ -26,7 +27,7 @@ type trackPage struct {
 	Courses   []courseChoice
 	Course    string // recording that is ridden; "" for the sheet's sections
 	BadRide   string // why a recording was not kept
-	Dropped   []app.Recording
+	Dropped   []workshop.Recording
 	Charts    []template.HTML
 	Sections  grid
 	Notes     []string
@@ -108,7 +109,7 @@ func (s *Server) courses(r *http.Request, q asked) ([]courseChoice, error) {
 }
 
 // fillTrack puts the lap into the page and what follows from it, as far as it is known, and says what is to be worked out next.
-func (s *Server) fillTrack(r *http.Request, a *app.Answer, head app.Revision, p *trackPage) error {
+func (s *Server) fillTrack(r *http.Request, a *app.Answer, head workshop.Revision, p *trackPage) error {
 	ctx := r.Context()
 	s.Workshop.Decide(ctx, a, s.Program)
 	l, err := s.Workshop.LapKept(ctx, a, s.Program)

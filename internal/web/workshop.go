@@ -13,6 +13,7 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/internal/faults"
+	"shakedown/internal/workshop"
 )
 
 type homePage struct {
@@ -20,8 +21,8 @@ type homePage struct {
 	Machines []homeMachine
 	Away     []homeMachine
 	Layouts  []string
-	Examples []app.Example
-	Faults   []app.Fault
+	Examples []workshop.Example
+	Faults   []workshop.Fault
 	File     string
 }
 
@@ -39,16 +40,16 @@ func (s *Server) showHome(w http.ResponseWriter, r *http.Request, status int, ba
 	if err != nil {
 		return err
 	}
-	p := homePage{frame: s.plainFrame(r, "home", "Shakedown workshop"), Layouts: app.Layouts(), Examples: app.Examples(), File: s.Workshop.Path()}
+	p := homePage{frame: s.plainFrame(r, "home", "Shakedown workshop"), Layouts: workshop.Layouts(), Examples: workshop.Examples(), File: s.Workshop.Path()}
 	for _, m := range list {
 		to := &p.Machines
 		if m.Away {
 			to = &p.Away
 		}
-		*to = append(*to, homeMachine{m.ID, m.Name, app.Moment(m.Saved), m.Head})
+		*to = append(*to, homeMachine{m.ID, m.Name, workshop.Moment(m.Saved), m.Head})
 	}
 	if bad != nil {
-		p.Said, p.SaidBad, p.Faults = bad.Error(), true, app.FaultsOf(bad)
+		p.Said, p.SaidBad, p.Faults = bad.Error(), true, workshop.FaultsOf(bad)
 		if len(p.Faults) > 0 {
 			p.Said = "The sheet has errors, listed below; nothing was brought in. Mend the file and bring it again."
 		}
@@ -76,7 +77,7 @@ type newPage struct {
 }
 
 type question struct {
-	app.Asked
+	workshop.Asked
 	Answer, Wrong string
 }
 
@@ -85,11 +86,11 @@ func (s *Server) newMachine(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showNew(w http.ResponseWriter, r *http.Request, status int, layout string, answers map[string]string, wrong map[string]error) error {
-	if !slices.Contains(app.Layouts(), layout) {
+	if !slices.Contains(workshop.Layouts(), layout) {
 		return faults.Mendable(fmt.Errorf("there is no layout %q", layout))
 	}
 	p := newPage{frame: s.plainFrame(r, "new", "A new machine"), Layout: layout}
-	for _, q := range app.Questions(layout) {
+	for _, q := range workshop.Questions(layout) {
 		v := question{Asked: q, Answer: answers[q.Path]}
 		if err := wrong[q.Path]; err != nil {
 			v.Wrong = err.Error()
@@ -102,12 +103,12 @@ func (s *Server) showNew(w http.ResponseWriter, r *http.Request, status int, lay
 func (s *Server) beginMachine(w http.ResponseWriter, r *http.Request) error {
 	layout := r.PostFormValue("layout")
 	answers := map[string]string{}
-	for _, q := range app.Questions(layout) {
+	for _, q := range workshop.Questions(layout) {
 		if text := strings.TrimSpace(r.PostFormValue(q.Path)); text != "" {
 			answers[q.Path] = text
 		}
 	}
-	if wrong := app.Unacceptable(answers); len(wrong) > 0 {
+	if wrong := workshop.Unacceptable(answers); len(wrong) > 0 {
 		return s.showNew(w, r, http.StatusUnprocessableEntity, layout, answers, wrong)
 	}
 	rev, err := s.Workshop.AddNew(r.Context(), layout, answers)

@@ -1,8 +1,10 @@
-package app
+package workshop
 
 import (
 	"fmt"
 	"testing"
+
+	"shakedown/internal/faults"
 )
 
 // Numbers of an export, each anything, and one byte of the file: it is refused as bad input, or what was brought in has a history and takes a change.
@@ -25,10 +27,10 @@ func FuzzExport(f *testing.F) {
 		if at >= 0 {
 			file[at%len(file)] ^= flip
 		}
-		w := workshop(t)
+		w := openBench(t)
 		list, err := w.Import(t.Context(), "x.zip", file)
 		if err != nil {
-			if ExitOf(err) != BadInput || format == 1 && number == 1 && saved == "2027-05-03T09:00:00+00:00" && undo == 0 && redo == 0 && flip == 0 {
+			if !faults.IsMendable(err) || format == 1 && number == 1 && saved == "2027-05-03T09:00:00+00:00" && undo == 0 && redo == 0 && flip == 0 {
 				t.Fatalf("format %d, number %d, %s, byte %d: %v", format, number, saved, at, err)
 			}
 			if left, _ := w.Machines(t.Context()); len(left) != 0 {

@@ -1,4 +1,4 @@
-package app
+package workshop
 
 import (
 	"fmt"
@@ -45,9 +45,6 @@ func Questions(layout string) []Asked {
 	return slices.DeleteFunc(list, func(a Asked) bool { return !machine.Fits(layout, a.Path) })
 }
 
-// SheetSchema is the JSON Schema of a sheet.
-func SheetSchema() []byte { return sheet.Schema() }
-
 // Acceptable says what is wrong with an answer to a question; nil when it can stand in a sheet.
 func Acceptable(path, answer string) error {
 	field := machine.FieldAt(path)
@@ -69,6 +66,26 @@ func Acceptable(path, answer string) error {
 		}
 	}
 	return nil
+}
+
+// Layouts are where the wheels of a machine may be.
+func Layouts() []string { return slices.Clone(machine.Layouts) }
+
+// Unacceptable are the answers to the questions for a new machine that cannot stand in a sheet, each with the reason.
+func Unacceptable(answers map[string]string) map[string]error {
+	bad := map[string]error{}
+	for path, answer := range answers {
+		written, err := Setting{Path: path, New: answer}.Written()
+		if err == nil {
+			err = Acceptable(path, written.New)
+		}
+		if err != nil {
+			bad[path] = err
+			continue
+		}
+		answers[path] = written.New
+	}
+	return bad
 }
 
 // NewSheet is the text of a new sheet for a layout. Answers are texts by input path; a number without a word of how it

@@ -1,4 +1,4 @@
-package app
+package workshop
 
 import (
 	"archive/zip"

@@ -1,4 +1,4 @@
-package app
+package workshop
 
 import (
 	"archive/zip"
@@ -14,10 +14,10 @@ import (
 	"strings"
 	"time"
 
-	"shakedown/forecast"
 	"shakedown/internal/faults"
 	"shakedown/internal/store"
 	"shakedown/quantity"
+	"shakedown/recording"
 	"shakedown/sheet"
 )
 
@@ -59,7 +59,7 @@ type exchangeRevision struct {
 
 // Export writes machines with their whole histories as one zip file: the list of contents, every text once, byte for byte,
 // and the newest sheet of each machine under its name. No ids means all machines.
-func (w *Workshop) Export(ctx context.Context, out io.Writer, program string, ids ...string) error {
+func (w *Bench) Export(ctx context.Context, out io.Writer, program string, ids ...string) error {
 	machines, err := w.file.Machines(ctx)
 	if err != nil {
 		return err
@@ -102,7 +102,7 @@ func (w *Workshop) Export(ctx context.Context, out io.Writer, program string, id
 	return z.Close()
 }
 
-func (w *Workshop) exportMachine(ctx context.Context, m Machine, put func(name string, text []byte) error, written map[string]bool) (exchangeMachine, error) {
+func (w *Bench) exportMachine(ctx context.Context, m Machine, put func(name string, text []byte) error, written map[string]bool) (exchangeMachine, error) {
 	x := exchangeMachine{ID: m.ID, Name: m.Name}
 	history, err := w.file.History(ctx, m.ID)
 	if err != nil {
@@ -135,9 +135,9 @@ func (w *Workshop) exportMachine(ctx context.Context, m Machine, put func(name s
 		}
 		x.Revisions = append(x.Revisions, exchangeRevision{r.Number, r.Saved, r.Summary, r.Undo, r.Redo, name})
 		if r.Number == m.Head {
-			x.Sheet = "sheets/" + slug(m.Name) + ".yaml"
+			x.Sheet = "sheets/" + Slug(m.Name) + ".yaml"
 			for i := 2; written[x.Sheet]; i++ {
-				x.Sheet = fmt.Sprintf("sheets/%s-%d.yaml", slug(m.Name), i)
+				x.Sheet = fmt.Sprintf("sheets/%s-%d.yaml", Slug(m.Name), i)
 			}
 			if err := put(x.Sheet, r.Text); err != nil {
 				return x, err
@@ -169,7 +169,7 @@ type Imported struct {
 // Import puts what a file holds into the workshop: a sheet, or the machines of an export with their histories. Nothing is
 // written over: a machine that is here already in another state comes in beside it. When anything is wrong with the file,
 // nothing is imported.
-func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Imported, error) {
+func (w *Bench) Import(ctx context.Context, name string, file []byte) ([]Imported, error) {
 	if len(file) > MaxImport {
 		return nil, faults.TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
 	}
@@ -195,7 +195,7 @@ func (w *Workshop) Import(ctx context.Context, name string, file []byte) ([]Impo
 }
 
 // unpack looks through an export: everything that it lists is there, whole, and can be what it is said to be. Nothing else in it is unpacked.
-func (w *Workshop) unpack(name string, file []byte) (*archive, exchange, error) {
+func (w *Bench) unpack(name string, file []byte) (*archive, exchange, error) {
 	var contents exchange
 	z, err := openArchive(name, file)
 	if err != nil {
@@ -224,7 +224,7 @@ func (w *Workshop) unpack(name string, file []byte) (*archive, exchange, error) 
 }
 
 // lookThrough checks one machine of an export.
-func (w *Workshop) lookThrough(z *archive, m exchangeMachine, whole map[string]bool) error {
+func (w *Bench) lookThrough(z *archive, m exchangeMachine, whole map[string]bool) error {
 	if len(m.Revisions) == 0 {
 		return fmt.Errorf("machine %q has no revision", m.Name)
 	}
@@ -255,7 +255,7 @@ func (w *Workshop) lookThrough(z *archive, m exchangeMachine, whole map[string]b
 		if !z.has(r.Data) {
 			return fmt.Errorf("the logged ride %q of %q is missing or damaged", r.Name, m.Name)
 		}
-		data, err := z.read(r.Data, MaxRecording)
+		data, err := z.read(r.Data, recording.MaxBytes)
 		if err != nil {
 			return err
 		}
@@ -265,7 +265,7 @@ func (w *Workshop) lookThrough(z *archive, m exchangeMachine, whole map[string]b
 		if err := z.count(len(data)); err != nil {
 			return err
 		}
-		if err := forecast.CheckRide(r.Name, bytes.NewReader(data)); err != nil { // whether a course can be made of it is said when it is ridden
+		if _, err := recording.Read(r.Name, bytes.NewReader(data)); err != nil { // whether a course can be made of it is said when it is ridden
 			return fmt.Errorf("%s: %w", r.Name, err)
 		}
 	}
@@ -280,7 +280,7 @@ func (w *Workshop) lookThrough(z *archive, m exchangeMachine, whole map[string]b
 }
 
 // bring puts the machines of an export that was looked through into the workshop.
-func (w *Workshop) bring(ctx context.Context, z *archive, contents exchange) ([]Imported, error) {
+func (w *Bench) bring(ctx context.Context, z *archive, contents exchange) ([]Imported, error) {
 	var list []Imported
 	for _, m := range contents.Machines {
 		last := m.Revisions[len(m.Revisions)-1]
@@ -330,9 +330,9 @@ func (w *Workshop) bring(ctx context.Context, z *archive, contents exchange) ([]
 }
 
 // bringRides keeps the logged rides of an export with a machine; those that are there stay.
-func (w *Workshop) bringRides(ctx context.Context, machine string, rides []exchangeRide, z *archive) error {
+func (w *Bench) bringRides(ctx context.Context, machine string, rides []exchangeRide, z *archive) error {
 	for _, r := range rides {
-		data, err := z.read(r.Data, MaxRecording)
+		data, err := z.read(r.Data, recording.MaxBytes)
 		if err != nil {
 			return err
 		}
