@@ -64,20 +64,25 @@ type Engine struct {
 
 // Course is the part of a report about the lap and what the parts are worth on it.
 type Course struct {
-	Lead             string
-	Charts           []template.HTML
-	Notes            []string
-	Sections         Table
-	Worth            string // what to buy next, in a sentence; "" when that was not asked for
-	Gains            template.HTML
-	Parts            Table
-	NoPriceLead      string // what the parts without a price are; "" for none
-	NoPrice          Table
-	Together         string // what the packages are; "" for none
-	Packages         Table
-	Beside           []string
-	Sprockets, Start string // what to fit and how to leave the line, in a sentence; "" when that was not worked out
-	Pairs, Gears     Table
+	Lead        string
+	Charts      []template.HTML
+	Notes       []string
+	Sections    Table
+	Worth       string // what to buy next, in a sentence; "" when that was not asked for
+	Gains       template.HTML
+	Parts       Table
+	NoPriceLead string // what the parts without a price are; "" for none
+	NoPrice     Table
+	Together    string // what the packages are; "" for none
+	Packages    Table
+	Beside      []string
+	Chapters    []Chapter // what to fit and how to leave the line; none when that was not worked out
+}
+
+// Chapter is an answer as a part of a report, under a heading.
+type Chapter struct {
+	Heading string
+	Answer  Answer
 }
 
 // Line is a name and a text.

@@ -16,7 +16,7 @@ rides a lap with every pair of sprockets that a chain fits and prints the quicke
 }
 
 // Run searches the sprockets.
-func (c gearingCommand) Run(s *streams, code *int) error {
+func (c gearingCommand) Run(s *streams) error {
 	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
@@ -28,9 +28,5 @@ func (c gearingCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	*code = answer.Exit()
-	if c.JSON {
-		return answer.WriteJSON(s.out, version)
-	}
-	return answer.WriteText(s.out)
+	return s.write(answer.Answer(), c.JSON, false)
 }

@@ -17,7 +17,7 @@ takes.`
 }
 
 // Run computes the start.
-func (c standingStartCommand) Run(s *streams, code *int) error {
+func (c standingStartCommand) Run(s *streams) error {
 	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
@@ -27,9 +27,5 @@ func (c standingStartCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	*code = answer.Exit()
-	if c.JSON {
-		return answer.WriteJSON(s.out, version)
-	}
-	return answer.WriteText(s.out)
+	return s.write(answer.Answer(), c.JSON, false)
 }

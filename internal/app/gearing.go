@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 
@@ -53,15 +52,17 @@ func (a *Answer) Gearing(ctx context.Context, curve curveSource, done func(ready
 	return g, err
 }
 
-// Exit is the exit code.
-func (g *GearingAnswer) Exit() int { return Fine }
-
-// Lead says which sprockets to put on.
-func (g *GearingAnswer) Lead() string {
-	return report.Sentence(g.usual()+g.lead()) + g.words()
+// Answer is what is said of it: which sprockets to put on, what each ratio loses, and the best pairs.
+func (g *GearingAnswer) Answer() report.Answer {
+	return report.Answer{Lead: g.lead(), Care: g.Care, Object: func() any { return g.object() }, Blocks: []report.Block{
+		{ID: "pairs", Charts: []report.Picture{g.ratios()}, Table: g.pairs(), Notes: []string{g.tried()}},
+	}}
 }
 
-func (g *GearingAnswer) lead() string {
+// lead says which sprockets to put on.
+func (g *GearingAnswer) lead() string { return report.Sentence(g.usual()+g.toFit()) + g.words() }
+
+func (g *GearingAnswer) toFit() string {
 	now := fmt.Sprintf("with %d and %d teeth %s laps in %s s", g.Present.Front, g.Present.Rear, theBuild(g.Build), quantity.Number(g.Present.Lap, 2))
 	if len(g.Pairs) == 0 || g.Pairs[0].Gain <= 0 {
 		return "Leave the sprockets as they are: " + now + ", and no pair that fits is quicker on this course. A lap is that of one line and a rider who uses all there is."
@@ -84,48 +85,30 @@ func (g *GearingAnswer) lead() string {
 // mostPairs is how many pairs are printed.
 const mostPairs = 10
 
-// WriteText prints the pairs.
-func (g *GearingAnswer) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, g.Lead()); err != nil {
-		return err
-	}
-	if err := report.WriteColumns(w, append([][]string{g.Heads()}, g.Rows()...)); err != nil {
-		return err
-	}
-	if err := report.WriteParagraph(w, g.Notes()); err != nil {
-		return err
-	}
-	return report.WriteCare(w, g.Care)
-}
-
-// Heads are the columns of the pairs.
-func (g *GearingAnswer) Heads() []string {
-	return []string{"front and rear", "ratio", "lap, s", "gains", "range", "chain", "redline in top, " + quantity.MustUnit("km/h").In(g.System).Label()}
-}
-
-// Rows are the present pair and the best others.
-func (g *GearingAnswer) Rows() [][]string {
+// pairs are the present pair and the best others.
+func (g *GearingAnswer) pairs() report.Table {
 	v := quantity.MustUnit("km/h").In(g.System)
-	row := func(p forecast.SprocketPair, gains, between string) []string {
+	t := report.Table{Heads: []string{"front and rear", "ratio", "lap, s", "gains", "range", "chain", "redline in top, " + v.Label()}}
+	row := func(p forecast.SprocketPair, gains, between string) {
 		chain := strconv.Itoa(p.Pitches)
 		if p.Same {
 			chain += ", as it is"
 		}
-		return []string{fmt.Sprintf("%d and %d", p.Front, p.Rear), quantity.Number(p.Final, 2), quantity.Number(p.Lap, 2), gains, between, chain, quantity.Number(v.FromSI(p.Top/3.6), 0)}
+		t.Rows = append(t.Rows, report.Cells(fmt.Sprintf("%d and %d", p.Front, p.Rear), quantity.Number(p.Final, 2), quantity.Number(p.Lap, 2), gains, between, chain, quantity.Number(v.FromSI(p.Top/3.6), 0)))
 	}
-	rows := [][]string{row(g.Present, "", "now")}
+	row(g.Present, "", "now")
 	for _, p := range g.Pairs[:min(mostPairs, len(g.Pairs))] {
 		between := ""
 		if p.Low != 0 || p.High != 0 {
 			between = signedSeconds(p.Low) + " to " + signedSeconds(p.High)
 		}
-		rows = append(rows, row(p, signedSeconds(p.Gain), between))
+		row(p, signedSeconds(p.Gain), between)
 	}
-	return rows
+	return t
 }
 
-// Chart is what each ratio loses against the quickest, the present one marked.
-func (g *GearingAnswer) Chart() report.Chart {
+// ratios are what each ratio loses against the quickest, the present one marked.
+func (g *GearingAnswer) ratios() report.Chart {
 	all := append(slices.Clone(g.Pairs), g.Present)
 	slices.SortFunc(all, func(a, b forecast.SprocketPair) int { return cmp.Compare(a.Final, b.Final) })
 	least := all[0].Lap
@@ -139,8 +122,8 @@ func (g *GearingAnswer) Chart() report.Chart {
 	return report.Chart{Title: "What each ratio loses on this course", XLabel: "teeth of the rear over those of the front sprocket", YLabel: "s a lap behind the quickest pair", Lines: []report.ChartLine{line}, Mark: g.Present.Final, MarkText: "now"}
 }
 
-// Notes say what was tried, and when to change up.
-func (g *GearingAnswer) Notes() string {
+// tried says what was tried, and when to change up.
+func (g *GearingAnswer) tried() string {
 	text := fmt.Sprintf("%d pairs were ridden that a chain of even pitches fits, the axle inside its adjuster, 120° on the small sprocket, and top gear used on this course.", len(g.Pairs))
 	if len(g.Change) > 0 {
 		v := quantity.MustUnit("km/h").In(g.System)
@@ -168,22 +151,21 @@ type pairJSON struct {
 	Top     float64 `json:"redline_km_h"`       // [km/h] in top gear
 }
 
-// WriteJSON writes all pairs as one JSON object.
-func (g *GearingAnswer) WriteJSON(w io.Writer, program string) error {
+// object is what programs read: all pairs.
+func (g *GearingAnswer) object() any {
 	one := func(p forecast.SprocketPair) pairJSON {
 		return pairJSON{p.Front, p.Rear, p.Lap, p.Gain, p.Low, p.High, p.Pitches, p.Same, p.Top}
 	}
 	out := struct {
-		Program string     `json:"program"`
 		Build   string     `json:"build"`
 		Lead    string     `json:"lead"`
 		Present pairJSON   `json:"present"`
 		Pairs   []pairJSON `json:"pairs"`
 		Change  []float64  `json:"change_up_km_h"` // [km/h]
 		Care    []string   `json:"cautions"`
-	}{Program: program, Build: g.Build, Lead: g.Lead(), Present: one(g.Present), Pairs: []pairJSON{}, Change: g.Change, Care: g.Care}
+	}{Build: g.Build, Lead: g.lead(), Present: one(g.Present), Pairs: []pairJSON{}, Change: g.Change, Care: g.Care}
 	for _, p := range g.Pairs {
 		out.Pairs = append(out.Pairs, one(p))
 	}
-	return writeJSON(w, out)
+	return out
 }

@@ -154,10 +154,10 @@ func TestGearingAndStart(t *testing.T) {
 		t.Errorf("the present pair laps in %g s by the search, %g by the lap (%v)", g.Present.Lap, first.Lap.Time, err)
 	}
 	var text, js bytes.Buffer
-	if err := g.WriteText(&text); err != nil || !strings.Contains(text.String(), "pairs were ridden") {
+	if err := g.Answer().WriteText(&text); err != nil || !strings.Contains(text.String(), "pairs were ridden") {
 		t.Errorf("%v\n%s", err, text.String())
 	}
-	if err := g.WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) {
+	if err := g.Answer().WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
 	carries(t, "chain guard", text.String(), js.String())
@@ -179,10 +179,10 @@ func TestGearingAndStart(t *testing.T) {
 	}
 	text.Reset()
 	js.Reset()
-	if err := s.WriteText(&text); err != nil || !strings.HasPrefix(text.String(), "Start build \"full\" in gear") {
+	if err := s.Answer().WriteText(&text); err != nil || !strings.HasPrefix(text.String(), "Start build \"full\" in gear") {
 		t.Errorf("%v\n%s", err, text.String())
 	}
-	if err := s.WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) {
+	if err := s.Answer().WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
 	q = lapQuestion(t, "{name: start straight, straight: 90 m}", "{corner: left, radius: 20 m, angle: 20 deg}")
@@ -293,11 +293,11 @@ func TestOnATemplate(t *testing.T) {
 		t.Errorf("on a template these move the lap: %v", moved)
 	}
 	g, err := Gearing(context.Background(), q, &curves, nil)
-	if err != nil || !strings.Contains(g.Lead(), "usually has") || len(g.Pairs) == 0 {
+	if err != nil || !strings.Contains(g.lead(), "usually has") || len(g.Pairs) == 0 {
 		t.Errorf("gearing: %v", err)
 	}
 	s, err := StartTo(context.Background(), q, &curves)
-	if err != nil || !strings.Contains(s.Lead(), "usually has") || !(s.Start.Low < s.Start.Time && s.Start.High > s.Start.Time) {
+	if err != nil || !strings.Contains(s.lead(), "usually has") || !(s.Start.Low < s.Start.Time && s.Start.High > s.Start.Time) {
 		t.Errorf("start: %v", err)
 	}
 }
@@ -404,7 +404,7 @@ func TestLapFromNothing(t *testing.T) {
 			t.Errorf("%s: with low gears %v s, %v (%v)", layout, s.Lap.Time, s.Lap.Assumed, err)
 		}
 		start, err := StartTo(context.Background(), q, &curves)
-		if err != nil || !strings.Contains(start.Lead(), "does not know the gears") {
+		if err != nil || !strings.Contains(start.lead(), "does not know the gears") {
 			t.Errorf("%s: the start does not say that its gears are usual ones (%v)", layout, err)
 		}
 		a, err := Ask(q)
@@ -445,12 +445,12 @@ func carries(t *testing.T, work, text, js string) {
 func TestAStartTellsItsDanger(t *testing.T) {
 	s := &StartAnswer{Build: "full", Start: &forecast.StartResult{Gear: 1, Held: 5000, Time: 7.00, Distance: 90, Slips: 1, Heat: 5, Lifts: 1.7, Quickest: &forecast.StartTry{Gear: 2, Held: 8312, Time: 6.97, Slips: 2.5, Heat: 20, Lifts: 2.4}}}
 	for _, want := range []string{"Danger: the front wheel lifts for 1.7 s", "over backwards", "Gear 2 held at 8312 rpm would be 0.03 s quicker, which is too small to tell, and lifts the front wheel for 2.4 s"} {
-		if !strings.Contains(s.Lead(), want) {
-			t.Errorf("%q is missing: %s", want, s.Lead())
+		if !strings.Contains(s.lead(), want) {
+			t.Errorf("%q is missing: %s", want, s.lead())
 		}
 	}
 	s.Start.Lifts, s.Start.Quickest = 0, nil
-	if lead := s.Lead(); strings.Contains(lead, "Danger") || strings.Contains(lead, "quicker") {
+	if lead := s.lead(); strings.Contains(lead, "Danger") || strings.Contains(lead, "quicker") {
 		t.Error(lead)
 	}
 }

@@ -95,12 +95,10 @@ func (c Computed) course() *report.Course {
 		out.Charts = append(out.Charts, chart.SVG())
 	}
 	if c.Line != nil && c.Line.Gearing != nil {
-		g := c.Line.Gearing
-		out.Sprockets, out.Pairs = g.Lead(), report.TableOf(g.Heads(), g.Rows())
+		out.Chapters = append(out.Chapters, report.Chapter{Heading: "Sprockets", Answer: c.Line.Gearing.Answer().Part()})
 	}
 	if c.Line != nil && c.Line.Start != nil {
-		s := c.Line.Start
-		out.Start, out.Gears = s.Lead(), report.TableOf(s.Heads(), s.Rows())
+		out.Chapters = append(out.Chapters, report.Chapter{Heading: "The start", Answer: c.Line.Start.Answer().Part()})
 	}
 	if v := c.Value; v != nil {
 		out.Worth, out.Gains, out.Parts, out.Beside = v.Summary(), v.Gains().SVG(), report.TableOf(v.Heads(), v.Rows()), v.Notes()

@@ -221,13 +221,13 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 			}
 			if g := done.Line.Gearing; g != nil {
 				c.add("sprockets")
-				write("gearing", g.WriteText(&out))
-				write("gearing in JSON", g.WriteJSON(&out, "test"))
+				write("gearing", g.Answer().WriteText(&out))
+				write("gearing in JSON", g.Answer().WriteJSON(&out, "test"))
 			}
 			if s := done.Line.Start; s != nil {
 				c.add("a start")
-				write("standing-start", s.WriteText(&out))
-				write("standing-start in JSON", s.WriteJSON(&out, "test"))
+				write("standing-start", s.Answer().WriteText(&out))
+				write("standing-start in JSON", s.Answer().WriteJSON(&out, "test"))
 			}
 		}
 		next("tip-over")

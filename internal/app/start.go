@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"strconv"
 	"strings"
 
@@ -50,9 +49,6 @@ func (a *Answer) Start(ctx context.Context, curve curveSource) (*StartAnswer, er
 	return s, err
 }
 
-// Exit is the exit code.
-func (s *StartAnswer) Exit() int { return Fine }
-
 // hotFace is the heat on a clutch's faces [J/cm2] from which on wet plates are usually spared a second start at once; common practice,
 // from memory, rough.
 const hotFace = 40.0
@@ -60,8 +56,13 @@ const hotFace = 40.0
 // wheelUp is for how long a wheel must be up to be told of [s].
 const wheelUp = 0.05
 
-// Lead says how to start and what holds it back.
-func (s *StartAnswer) Lead() string {
+// Answer is what is said of it: how to start and what holds it back, the road speed from rest, and the starts that were tried.
+func (s *StartAnswer) Answer() report.Answer {
+	return report.Answer{Lead: s.lead(), Object: func() any { return s.object() }, Blocks: []report.Block{{ID: "gears", Charts: []report.Picture{s.away()}, Table: s.gears()}}}
+}
+
+// lead says how to start and what holds it back.
+func (s *StartAnswer) lead() string {
 	r := s.Start
 	v := quantity.MustUnit("km/h").In(s.System)
 	speed := func(kmh float64) string { return quantity.Number(v.FromSI(kmh/3.6), 0) + " " + v.Label() }
@@ -101,34 +102,21 @@ func (s *StartAnswer) Lead() string {
 	return text + "." + s.words()
 }
 
-// WriteText prints the lead and the starts that were tried.
-func (s *StartAnswer) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, s.Lead()); err != nil {
-		return err
-	}
-	return report.WriteColumns(w, append([][]string{s.Heads()}, s.Rows()...))
-}
-
-// Heads are the columns of the gears tried.
-func (s *StartAnswer) Heads() []string {
-	return []string{"gear", "held at, rpm", "time, s", "front wheel lifts, s", "tyres spin, s", "clutch slips, s", "clutch heat, kJ", "which"}
-}
-
-// Rows are the quickest start in each gear, and the one to make.
-func (s *StartAnswer) Rows() [][]string {
-	var rows [][]string
-	for _, t := range s.Start.Tries {
+// gears are the quickest start in each gear, and the one to make.
+func (s *StartAnswer) gears() report.Table {
+	t := report.Table{Heads: []string{"gear", "held at, rpm", "time, s", "front wheel lifts, s", "tyres spin, s", "clutch slips, s", "clutch heat, kJ", "which"}}
+	for _, o := range s.Start.Tries {
 		which := "quickest in it"
-		if t.Taken {
+		if o.Taken {
 			which = "this one"
 		}
-		rows = append(rows, []string{strconv.Itoa(t.Gear), quantity.Number(t.Held, 0), quantity.Number(t.Time, 2), quantity.Number(t.Lifts, 1), quantity.Number(t.Spins, 1), quantity.Number(t.Slips, 1), quantity.Number(t.Heat, 1), which})
+		t.Rows = append(t.Rows, report.Cells(strconv.Itoa(o.Gear), quantity.Number(o.Held, 0), quantity.Number(o.Time, 2), quantity.Number(o.Lifts, 1), quantity.Number(o.Spins, 1), quantity.Number(o.Slips, 1), quantity.Number(o.Heat, 1), which))
 	}
-	return rows
+	return t
 }
 
-// Chart is road speed over the way from rest, in each gear tried.
-func (s *StartAnswer) Chart() report.Chart {
+// away is road speed over the way from rest, in each gear tried.
+func (s *StartAnswer) away() report.Chart {
 	v := quantity.MustUnit("km/h").In(s.System)
 	far := quantity.MustUnit("m").In(s.System)
 	c := report.Chart{Title: "Road speed from rest to the first corner", XLabel: far.Label() + " from the line", YLabel: "road speed, " + v.Label()}
@@ -148,8 +136,8 @@ func (s *StartAnswer) Chart() report.Chart {
 	return c
 }
 
-// WriteJSON writes it as one JSON object.
-func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
+// object is what programs read.
+func (s *StartAnswer) object() any {
 	type try struct {
 		Gear  int     `json:"gear"`
 		Taken bool    `json:"taken"`
@@ -161,7 +149,6 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 		Spins float64 `json:"tyres_spin_s"`   // [s]
 	}
 	out := struct {
-		Program  string  `json:"program"`
 		Build    string  `json:"build"`
 		Lead     string  `json:"lead"`
 		Gear     int     `json:"gear"`
@@ -178,7 +165,7 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 		Quickest *try    `json:"quickest,omitempty"`    // in whose place this one is taken: what lies between is too small to tell
 		Limit    string  `json:"limit"`
 		Gears    []try   `json:"gears"`
-	}{Program: program, Build: s.Build, Lead: s.Lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Lifts: s.Start.Lifts, Limit: s.Start.Limit}
+	}{Build: s.Build, Lead: s.lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Lifts: s.Start.Lifts, Limit: s.Start.Limit}
 	told := func(o *forecast.StartTry) try {
 		return try{o.Gear, o.Taken, o.Held, o.Time, o.Slips, o.Heat, o.Lifts, o.Spins}
 	}
@@ -189,5 +176,5 @@ func (s *StartAnswer) WriteJSON(w io.Writer, program string) error {
 		one := told(q)
 		out.Quickest = &one
 	}
-	return writeJSON(w, out)
+	return out
 }

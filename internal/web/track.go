@@ -40,10 +40,8 @@ type trackPage struct {
 	Packages  grid
 	Order     grid
 	Line      *app.Line
-	Ratios    template.HTML
-	Pairs     grid
-	Launch    template.HTML
-	Gears     grid
+	Gearing   report.Answer
+	Start     report.Answer
 	Tips      *report.Answer // nil for a bike
 	Care      []string
 }
@@ -142,10 +140,10 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head workshop.Revisio
 	p.Lead = a.DecidedBy(p.Value).Text
 	if p.Line = s.Workshop.LineKept(ctx, a, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
-			p.Ratios, p.Pairs = g.Chart().SVG(), grid{"pairs", report.TableOf(g.Heads(), g.Rows())}
+			p.Gearing = g.Answer().Part()
 		}
 		if start := p.Line.Start; start != nil {
-			p.Launch, p.Gears = start.Chart().SVG(), grid{"gears", report.TableOf(start.Heads(), start.Rows())}
+			p.Start = start.Answer().Part()
 		}
 	}
 	switch {
