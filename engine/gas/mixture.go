@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"iter"
 	"strings"
+	"sync"
 )
 
 // dryAir is the composition of dry air [mole fractions]. Source: NASA TP-2002-211556, "Air".
@@ -151,12 +152,36 @@ func Burns(lambda, vapour float64) error {
 	return nil
 }
 
-// NewCharge makes the tables for a fuel burnt at an air ratio lambda, 0.6 to 1.6, in air that holds a mole fraction of water
-// vapour. Burnt gas is in chemical equilibrium at 50 bar above 1700 K and keeps its composition below.
+// charges are those that were made: the questions about one build are about the same mixture. All go when there are manyCharges.
+var charges struct {
+	sync.Mutex
+	made map[string]func() (*Charge, error)
+}
+
+const manyCharges = 200
+
+// NewCharge is the tables for a fuel burnt at an air ratio lambda, 0.6 to 1.6, in air that holds a mole fraction of water
+// vapour. Burnt gas is in chemical equilibrium at 50 bar above 1700 K and keeps its composition below. The tables are made
+// once and shared: they are for reading.
 func NewCharge(fuel Fuel, lambda, vapour float64) (*Charge, error) {
 	if err := Burns(lambda, vapour); err != nil {
 		return nil, err
 	}
+	key := fmt.Sprint(fuel, lambda, vapour)
+	charges.Lock()
+	made := charges.made[key]
+	if made == nil {
+		if charges.made == nil || len(charges.made) >= manyCharges {
+			charges.made = map[string]func() (*Charge, error){}
+		}
+		made = sync.OnceValues(func() (*Charge, error) { return newCharge(fuel, lambda, vapour) })
+		charges.made[key] = made
+	}
+	charges.Unlock()
+	return made()
+}
+
+func newCharge(fuel Fuel, lambda, vapour float64) (*Charge, error) {
 	air := map[Name]float64{H2O: vapour}
 	for n, x := range inOrder(dryAir) {
 		air[n] = x * (1 - vapour)

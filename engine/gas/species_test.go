@@ -3,6 +3,7 @@ package gas
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"testing"
 
 	"shakedown/internal/outside"
@@ -230,9 +231,34 @@ func TestChargeBurnsAsTheFlameDoes(t *testing.T) {
 	}
 }
 
+// The tables of a mixture are made once; another mixture has its own.
+func TestChargesAreMadeOnce(t *testing.T) {
+	of := func(fuel Fuel, lambda, vapour float64) *Charge {
+		t.Helper()
+		c, err := NewCharge(fuel, lambda, vapour)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	first := of(Gasoline(), 0.9, 0.012)
+	if first != of(FuelNamed("pump 95"), 0.9, 0.012) {
+		t.Error("the tables of one mixture were made twice")
+	}
+	for _, other := range []*Charge{of(FuelNamed("methanol"), 0.9, 0.012), of(Gasoline(), math.Nextafter(0.9, 1), 0.012), of(Gasoline(), 0.9, 0.013)} {
+		if other == first {
+			t.Error("another mixture has the same tables")
+		}
+	}
+	fresh, err := newCharge(Gasoline(), 0.9, 0.012)
+	if err != nil || !reflect.DeepEqual(fresh, first) {
+		t.Errorf("what is kept is not what is made: %v", err)
+	}
+}
+
 func BenchmarkCharge(b *testing.B) {
 	for b.Loop() {
-		if _, err := NewCharge(Gasoline(), 0.88, 0.01); err != nil {
+		if _, err := newCharge(Gasoline(), 0.88, 0.01); err != nil {
 			b.Fatal(err)
 		}
 	}
