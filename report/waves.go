@@ -41,10 +41,10 @@ func shade(share float64) color.RGBA {
 	return blend(airShade, highShade, math.Min(1, share))
 }
 
-// SVG draws the picture, 520 wide.
-func (w Waves) SVG() (template.HTML, error) {
+// SVG draws the picture, 520 wide; "" when there is nothing to draw.
+func (w Waves) SVG() template.HTML {
 	if len(w.Angle) < 2 || len(w.Pressure) != len(w.Angle) || len(w.Pressure[0]) == 0 {
-		return "", fmt.Errorf("%s: there is nothing to draw", w.Title)
+		return ""
 	}
 	most := 0.0
 	for _, row := range w.Pressure {
@@ -68,8 +68,8 @@ func (w Waves) SVG() (template.HTML, error) {
 		}
 	}
 	var file bytes.Buffer
-	if err := png.Encode(&file, picture); err != nil {
-		return "", err
+	if err := png.Encode(&file, picture); err != nil { // a picture in memory of at least one cell can be written
+		return ""
 	}
 	const left, right, top, bottom, wide, high = 46.0, 428.0, 18.0, 188.0, 520.0, 236.0
 	px := func(a float64) float64 { return left + a/end*(right-left) }
@@ -112,5 +112,5 @@ func (w Waves) SVG() (template.HTML, error) {
 		text(right+30, top+(1-share)/2*(bottom-top)+4, "start", quantity.Number(w.Ambient+share*most, 2)+map[bool]string{true: " bar", false: ""}[share == 1])
 	}
 	b.WriteString(`</svg>`)
-	return template.HTML(b.String()), nil // numbers, and text that was escaped
+	return template.HTML(b.String()) // numbers, and text that was escaped
 }

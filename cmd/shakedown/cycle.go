@@ -22,7 +22,7 @@ waves in the pipes do for the filling. With --json the pressure along both pipes
 }
 
 // Run computes and prints the cycle.
-func (c cycleCommand) Run(s *streams, code *int) error {
+func (c cycleCommand) Run(s *streams) error {
 	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
@@ -32,6 +32,5 @@ func (c cycleCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	*code = app.Fine
-	return s.print(answer, c.JSON, c.CSV)
+	return s.write(answer.Answer(), c.JSON, c.CSV)
 }

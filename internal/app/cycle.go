@@ -2,12 +2,10 @@ package app
 
 import (
 	"context"
-	"encoding/csv"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -93,8 +91,27 @@ const sureWave = 0.026
 // muchBack is the share of a filling from which on gas pushed back is worth a change [-].
 const muchBack = 0.05
 
-// Lead says what the pipes do for the filling at this speed, what to try, and how sure that is.
-func (c *CycleAnswer) Lead() string {
+// Answer is what is said of it: what the pipes do for the filling, the waves in them, the cylinder and its valves.
+func (c *CycleAnswer) Answer() report.Answer {
+	none := noBaseline(c.Against, c.BeforeWhy)
+	return report.Answer{Lead: c.lead(), Object: func() any { return c.object() }, Dense: true, Lines: c.samples, Blocks: []report.Block{
+		{Only: report.Terminal, Notes: none},
+		{Only: report.Terminal, Table: c.turns(), Notes: []string{c.flame()}},
+		{ID: "waves", Only: report.Page, Heading: "The waves in the pipes", Charts: c.waves(), Notes: []string{"Blue is below the pressure of the air, brown above. A sloping stripe is a wave on its way; what helps is brown at the intake valve as it shuts and blue at the exhaust valve while both are open."}},
+		{ID: "charts", Only: report.Page, Heading: "The cylinder and its valves", Charts: c.charts(), Notes: slices.Concat([]string{c.flame()}, none, []string{"One cylinder, full throttle, spark for best torque. Degrees count from top dead centre of the overlap; firing is at 360."})},
+	}}
+}
+
+// noBaseline says why a baseline has none of what its build has; nothing where it has.
+func noBaseline(against, why string) []string {
+	if why == "" {
+		return nil
+	}
+	return []string{quantity.Capital(theBuild(against)) + ": " + why + "."}
+}
+
+// lead says what the pipes do for the filling at this speed, what to try, and how sure that is.
+func (c *CycleAnswer) lead() string {
 	k := c.Cycle
 	push := fmt.Sprintf("the wave in the intake does little (%s as the valve shuts)", signedBar(k.LatePush))
 	switch {
@@ -142,29 +159,23 @@ func cycleRow(k *forecast.Cycle, i int) []float64 {
 	return []float64{k.Angle[i], k.Pressure[i], k.Volume[i], k.Temperature[i], k.Ahead[i], k.Behind[i], k.LiftIn[i], k.LiftOut[i], k.FlowIn[i], k.FlowOut[i], in[len(in)-1], k.Exhaust[i][0]}
 }
 
-// WriteCSV writes one line for each sample of each build.
-func (c *CycleAnswer) WriteCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
-	if err := out.Write(append([]string{"build", "speed_rpm"}, cycleHeads...)); err != nil {
-		return err
-	}
+// samples are a line for each sample of each build.
+func (c *CycleAnswer) samples() [][]string {
+	lines := [][]string{append([]string{"build", "speed_rpm"}, cycleHeads...)}
 	for _, k := range c.both() {
 		for i := range k.Angle {
-			row := []string{k.name, strconv.FormatFloat(k.Speed, 'f', 0, 64)}
+			line := []string{k.name, strconv.FormatFloat(k.Speed, 'f', 0, 64)}
 			for _, v := range cycleRow(k.Cycle, i) {
 				text := strconv.FormatFloat(v, 'f', 4, 64)
 				if math.IsNaN(v) { // no flame
 					text = ""
 				}
-				row = append(row, text)
+				line = append(line, text)
 			}
-			if err := out.Write(row); err != nil {
-				return err
-			}
+			lines = append(lines, line)
 		}
 	}
-	out.Flush()
-	return out.Error()
+	return lines
 }
 
 type named struct {
@@ -181,7 +192,6 @@ func (c *CycleAnswer) both() []named {
 }
 
 type cycleJSON struct {
-	Program     string      `json:"program,omitempty"`
 	Build       string      `json:"build"`
 	Speed       float64     `json:"speed_rpm"` // [rpm]
 	Lead        string      `json:"lead,omitempty"`
@@ -238,37 +248,27 @@ func cycleOut(name string, k *forecast.Cycle) *cycleJSON {
 	return out
 }
 
-// WriteJSON writes the cycle as one JSON object, the baseline's inside it.
-func (c *CycleAnswer) WriteJSON(w io.Writer, program string) error {
+// object is what programs read, the baseline's cycle inside it.
+func (c *CycleAnswer) object() *cycleJSON {
 	out := cycleOut(c.Build, c.Cycle)
-	out.Program, out.Lead = program, c.Lead()
+	out.Lead = c.lead()
 	if c.Before != nil {
 		out.Against = cycleOut(c.Against, c.Before)
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(out)
+	return out
 }
 
 // tableTurn is how far apart the lines of the printed table are [deg].
 const tableTurn = 30.0
 
-// WriteText prints the lead and a line for every thirty degrees.
-func (c *CycleAnswer) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, c.Lead()); err != nil {
-		return err
-	}
-	if c.BeforeWhy != "" {
-		if err := report.WriteParagraph(w, c.Against+": "+c.BeforeWhy); err != nil {
-			return err
-		}
-	}
+// turns is the cycle as a terminal has room for it: a line for every thirty degrees.
+func (c *CycleAnswer) turns() report.Table {
 	lift := quantity.MustUnit("mm").In(c.System)
 	places := 1
 	if c.System == quantity.US {
 		places = 3
 	}
-	rows := [][]string{{"degrees", "cylinder, bar", "°C", "intake lift, " + lift.Label(), "exhaust lift", "in, g/s", "out, g/s", "at intake valve, bar", "at exhaust valve"}}
+	t := report.Table{Heads: []string{"degrees", "cylinder, bar", "°C", "intake lift, " + lift.Label(), "exhaust lift", "in, g/s", "out, g/s", "at intake valve, bar", "at exhaust valve"}}
 	next := tableTurn
 	for i, a := range c.Cycle.Angle {
 		if a < next-1e-6 {
@@ -279,46 +279,38 @@ func (c *CycleAnswer) WriteText(w io.Writer) error {
 		long := func(mm float64) string {
 			return quantity.Number(lift.FromSI(quantity.MustUnit("mm").ToSI(mm)), places)
 		}
-		rows = append(rows, []string{quantity.Number(a, 0), quantity.Number(v[1], 2), quantity.Number(celsius(v[3]), 0), long(v[6]), long(v[7]), quantity.Number(v[8], 1), quantity.Number(v[9], 1), quantity.Number(v[10], 2), quantity.Number(v[11], 2)})
+		t.Rows = append(t.Rows, report.Cells(quantity.Number(a, 0), quantity.Number(v[1], 2), quantity.Number(celsius(v[3]), 0), long(v[6]), long(v[7]), quantity.Number(v[8], 1), quantity.Number(v[9], 1), quantity.Number(v[10], 2), quantity.Number(v[11], 2)))
 	}
-	if err := report.WriteColumns(w, rows); err != nil {
-		return err
-	}
-	return report.WriteParagraph(w, c.Flame())
+	return t
 }
 
 // celsius is a temperature [C] of one in K.
 func celsius(kelvin float64) float64 { return quantity.MustUnit("C").FromSI(kelvin) }
 
-// Flame says how hot the gas becomes on both sides of the flame, and what goes past the rings.
-func (c *CycleAnswer) Flame() string {
+// flame says how hot the gas becomes on both sides of the flame, and what goes past the rings.
+func (c *CycleAnswer) flame() string {
 	k := c.Cycle
 	return fmt.Sprintf("The mixture ahead of the flame reaches %s °C before the last of it burns, the gas behind it %s °C; %s %% of what came in goes past the rings (usual gaps; half or twice as much is as likely).",
 		quantity.Number(celsius(k.EndGas), 0), quantity.Number(celsius(k.Flame), 0), quantity.Number(100*k.Past, 1))
 }
 
-// Temperatures is the chart of the cylinder's gas, of all of it and on both sides of the flame, while the valves are shut.
-func (c *CycleAnswer) Temperatures() report.Chart {
-	k := c.Cycle
-	line := func(name string, list []float64) report.ChartLine {
-		l := report.ChartLine{Name: name}
-		for i, a := range k.Angle {
-			if a >= 270 && a <= 510 {
-				l.X, l.Y = append(l.X, a), append(l.Y, celsius(list[i]))
-			}
+// charts are the cylinder and its valves over the crank's angle, and the work that the gas does.
+func (c *CycleAnswer) charts() []report.Picture {
+	const overlap, turn = "degrees after top dead centre of the overlap", 90.0 // [deg] between the marks of the axis
+	k, lift := c.Cycle, quantity.MustUnit("mm").In(c.System)
+	builds := c.both()
+	slices.Reverse(builds) // the baseline lies behind
+	line := func(name string, y []float64) report.ChartLine { return report.ChartLine{Name: name, X: k.Angle, Y: y} }
+	each := func(title, label string, of func(*forecast.Cycle) []float64) report.Picture {
+		chart := report.Chart{Title: title, XLabel: overlap, YLabel: label, XStep: turn}
+		for _, b := range builds {
+			chart.Lines = append(chart.Lines, report.ChartLine{Name: b.name, X: b.Angle, Y: of(b.Cycle)})
 		}
-		return l
+		return chart
 	}
-	return report.Chart{Title: "Temperature in the cylinder", XLabel: "degrees after top dead centre of the overlap", YLabel: "temperature, °C", XStep: 30, Lines: []report.ChartLine{line("behind the flame", k.Behind), line("ahead of it", k.Ahead), line("mean", k.Temperature)}}
-}
-
-// Pressures is the chart of the pressures about the valves against the crank's angle: those above a few bar are left out, so that
-// the gas exchange is seen.
-func (c *CycleAnswer) Pressures() report.Chart {
-	const top = 2.5 // [bar]
-	k := c.Cycle
-	line := func(name string, at func(i int) float64) report.ChartLine {
-		l := report.ChartLine{Name: name, X: k.Angle}
+	const top = 2.5 // [bar] higher pressures are left out, so that the gas exchange is seen
+	low := func(name string, at func(i int) float64) report.ChartLine {
+		l := line(name, nil)
 		for i := range k.Angle {
 			v := at(i)
 			if v > top {
@@ -328,62 +320,43 @@ func (c *CycleAnswer) Pressures() report.Chart {
 		}
 		return l
 	}
-	return report.Chart{Title: "Pressures at the valves against crank angle", XLabel: "degrees after top dead centre of the overlap", YLabel: "pressure at the valves, bar", XStep: 90, Lines: []report.ChartLine{
-		line("exhaust", func(i int) float64 { return k.Exhaust[i][0] }),
-		line("intake", func(i int) float64 { return k.Intake[i][len(k.Intake[i])-1] }),
-		line("cylinder", func(i int) float64 { return k.Pressure[i] }),
-	}}
-}
-
-// Loop is the chart of pressure against volume, both builds.
-func (c *CycleAnswer) Loop() report.Chart {
-	chart := report.Chart{Title: "Cylinder pressure against volume", XLabel: "volume, cm³", YLabel: "cylinder pressure, bar"}
-	list := c.both()
-	for i := len(list) - 1; i >= 0; i-- {
-		chart.Lines = append(chart.Lines, report.ChartLine{Name: list[i].name, X: list[i].Volume, Y: list[i].Pressure, Closed: true})
-	}
-	return chart
-}
-
-// Firing is the chart of cylinder pressure against the crank's angle, both builds.
-func (c *CycleAnswer) Firing() report.Chart {
-	return c.chart("Cylinder pressure against crank angle", "cylinder pressure, bar", func(k *forecast.Cycle) []float64 { return k.Pressure })
-}
-
-// Filling is the chart of the flow through the intake valves, both builds.
-func (c *CycleAnswer) Filling() report.Chart {
-	return c.chart("Flow through the intake valves", "into the cylinder, g/s", func(k *forecast.Cycle) []float64 { return k.FlowIn })
-}
-
-// Emptying is the chart of the flow through the exhaust valves, both builds.
-func (c *CycleAnswer) Emptying() report.Chart {
-	return c.chart("Flow through the exhaust valves", "out of the cylinder, g/s", func(k *forecast.Cycle) []float64 { return k.FlowOut })
-}
-
-func (c *CycleAnswer) chart(title, label string, of func(*forecast.Cycle) []float64) report.Chart {
-	chart := report.Chart{Title: title, XLabel: "degrees after top dead centre of the overlap", YLabel: label, XStep: 90}
-	list := c.both()
-	for i := len(list) - 1; i >= 0; i-- {
-		chart.Lines = append(chart.Lines, report.ChartLine{Name: list[i].name, X: list[i].Angle, Y: of(list[i].Cycle)})
-	}
-	return chart
-}
-
-// Lifts is the chart of the valves' lift.
-func (c *CycleAnswer) Lifts() report.Chart {
-	k, to := c.Cycle, quantity.MustUnit("mm").In(c.System)
-	line := func(name string, list []float64) report.ChartLine {
-		l := report.ChartLine{Name: name, X: k.Angle}
-		for _, v := range list {
-			l.Y = append(l.Y, to.FromSI(quantity.MustUnit("mm").ToSI(v)))
+	raised := func(name string, mm []float64) report.ChartLine {
+		l := line(name, nil)
+		for _, v := range mm {
+			l.Y = append(l.Y, lift.FromSI(quantity.MustUnit("mm").ToSI(v)))
 		}
 		return l
 	}
-	return report.Chart{Title: "Valve lift", XLabel: "degrees after top dead centre of the overlap", YLabel: "valve lift, " + to.Label(), XStep: 90, Lines: []report.ChartLine{line("exhaust", k.LiftOut), line("intake", k.LiftIn)}}
+	shut := func(name string, kelvin []float64) report.ChartLine {
+		l := report.ChartLine{Name: name}
+		for i, a := range k.Angle {
+			if a >= 270 && a <= 510 {
+				l.X, l.Y = append(l.X, a), append(l.Y, celsius(kelvin[i]))
+			}
+		}
+		return l
+	}
+	loop := report.Chart{Title: "Cylinder pressure against volume", XLabel: "volume, cm³", YLabel: "cylinder pressure, bar"}
+	for _, b := range builds {
+		loop.Lines = append(loop.Lines, report.ChartLine{Name: b.name, X: b.Volume, Y: b.Pressure, Closed: true})
+	}
+	return []report.Picture{
+		report.Chart{Title: "Pressures at the valves against crank angle", XLabel: overlap, YLabel: "pressure at the valves, bar", XStep: turn, Lines: []report.ChartLine{
+			low("exhaust", func(i int) float64 { return k.Exhaust[i][0] }),
+			low("intake", func(i int) float64 { return k.Intake[i][len(k.Intake[i])-1] }),
+			low("cylinder", func(i int) float64 { return k.Pressure[i] }),
+		}},
+		each("Flow through the intake valves", "into the cylinder, g/s", func(k *forecast.Cycle) []float64 { return k.FlowIn }),
+		report.Chart{Title: "Valve lift", XLabel: overlap, YLabel: "valve lift, " + lift.Label(), XStep: turn, Lines: []report.ChartLine{raised("exhaust", k.LiftOut), raised("intake", k.LiftIn)}},
+		each("Flow through the exhaust valves", "out of the cylinder, g/s", func(k *forecast.Cycle) []float64 { return k.FlowOut }),
+		each("Cylinder pressure against crank angle", "cylinder pressure, bar", func(k *forecast.Cycle) []float64 { return k.Pressure }),
+		loop,
+		report.Chart{Title: "Temperature in the cylinder", XLabel: overlap, YLabel: "temperature, °C", XStep: 30, Lines: []report.ChartLine{shut("behind the flame", k.Behind), shut("ahead of it", k.Ahead), shut("mean", k.Temperature)}},
+	}
 }
 
-// Waves are the pictures of the pressure along intake and exhaust, each from the valve outwards.
-func (c *CycleAnswer) Waves() []report.Waves {
+// waves are the pictures of the pressure along intake and exhaust, each from the valve outwards.
+func (c *CycleAnswer) waves() []report.Picture {
 	k := c.Cycle
 	from := make([][]float64, len(k.Intake))
 	for i, row := range k.Intake {
@@ -391,9 +364,9 @@ func (c *CycleAnswer) Waves() []report.Waves {
 			from[i] = append(from[i], row[j])
 		}
 	}
-	return []report.Waves{
-		{Title: "Pressure along the intake", Angle: k.Angle, Pressure: from, Ambient: k.Ambient, Long: k.IntakeLong, Open: k.LiftIn, System: c.System},
-		{Title: "Pressure along the exhaust", Angle: k.Angle, Pressure: k.Exhaust, Ambient: k.Ambient, Long: k.ExhaustLong, Open: k.LiftOut, System: c.System},
+	return []report.Picture{
+		report.Waves{Title: "Pressure along the intake", Angle: k.Angle, Pressure: from, Ambient: k.Ambient, Long: k.IntakeLong, Open: k.LiftIn, System: c.System},
+		report.Waves{Title: "Pressure along the exhaust", Angle: k.Angle, Pressure: k.Exhaust, Ambient: k.Ambient, Long: k.ExhaustLong, Open: k.LiftOut, System: c.System},
 	}
 }
 

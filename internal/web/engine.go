@@ -139,15 +139,12 @@ func inTurn(place int) string {
 
 type cyclePage struct {
 	frame
-	Lead   string
-	Cannot string
-	Before string // why the baseline has none
-	Speed  string // [rpm] as typed or chosen
-	Jumps  []jump
-	Charts []template.HTML
-	Waves  []template.HTML
-	Moving string // for the script
-	Flame  string // how hot the gas becomes
+	Lead          string
+	Cannot        string
+	Speed         string // [rpm] as typed or chosen
+	Jumps         []jump
+	Waves, Valves report.Answer
+	Moving        string // for the script
 }
 
 // jump is a link to another engine speed.
@@ -176,19 +173,11 @@ func (s *Server) cycle(w http.ResponseWriter, r *http.Request) error {
 		p.Cannot, p.Lead = err.Error(), "There is no cycle to show at this speed."
 		return s.show(w, r, http.StatusOK, "cycle.html", &p)
 	}
-	p.Lead, p.Before, p.Speed, p.Flame = c.Lead(), c.BeforeWhy, c.SpeedText(), c.Flame()
+	answer := c.Answer()
+	p.Lead, answer.Lead, p.Speed = answer.Lead, "", c.SpeedText()
+	p.Waves, p.Valves = answer.Cut("charts")
 	for _, to := range c.OtherSpeeds(torque, power) {
 		p.Jumps = append(p.Jumps, jump{to.Name, p.M.Cycle(to.Speed)})
-	}
-	for _, chart := range []report.Chart{c.Pressures(), c.Filling(), c.Lifts(), c.Emptying(), c.Firing(), c.Loop(), c.Temperatures()} {
-		p.Charts = append(p.Charts, chart.SVG())
-	}
-	for _, waves := range c.Waves() {
-		picture, err := waves.SVG()
-		if err != nil {
-			return err
-		}
-		p.Waves = append(p.Waves, picture)
 	}
 	moving, err := json.Marshal(c.Moving())
 	if err != nil {
