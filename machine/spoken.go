@@ -1,6 +1,7 @@
 package machine
 
 import (
+	"fmt"
 	"strings"
 	"sync"
 )
@@ -247,3 +248,6 @@ var beyondOwners = map[string]bool{
 
 // Measurable says that an owner can measure an input, or have it measured at a shop.
 func Measurable(path string) bool { return FieldAt(path) != nil && !beyondOwners[path] }
+
+// TheBuild is a build in a sentence.
+func TheBuild(name string) string { return fmt.Sprintf("build %q", name) }

@@ -33,12 +33,13 @@ func (c checkCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
+	var lap *app.LapAnswer
 	if !c.Quick {
 		ctx := s.interruptible()
-		if err := a.RideToo(ctx, s.curves); err != nil {
+		if lap, err = app.RideToo(ctx, a, s.curves); err != nil {
 			return err
 		}
-		if err := s.decide(ctx, a.Decide); err != nil {
+		if err := s.decide(ctx, a); err != nil {
 			return err
 		}
 	}
@@ -49,9 +50,9 @@ func (c checkCommand) Run(s *streams, code *int) error {
 	if err := report.WriteParagraph(s.out, a.Advice.Text); err != nil {
 		return err
 	}
-	if words := a.OnTrack(); words != "" {
+	if lap != nil {
 		fmt.Fprintln(s.out)
-		if err := report.WriteParagraph(s.out, words); err != nil {
+		if err := report.WriteParagraph(s.out, lap.OnTrack(a.CostText())); err != nil {
 			return err
 		}
 	}
@@ -75,9 +76,9 @@ func (c checkCommand) Run(s *streams, code *int) error {
 	return report.WriteMeasure(s.out, report.WantedRows(a.Measure, a.Figures), len(a.Typical), a.Inputs)
 }
 
-// decide makes an advice whole and tells a person at a terminal how far that is.
-func (s *streams) decide(ctx context.Context, decide func(context.Context, *app.Curves, func(ready, total int)) error) error {
+// decide makes the advice of an answer whole and tells a person at a terminal how far that is.
+func (s *streams) decide(ctx context.Context, a *app.Answer) error {
 	progress, end := s.progress()
 	defer end()
-	return decide(ctx, s.curves, progress)
+	return app.Decide(ctx, a, s.curves, progress)
 }

@@ -54,7 +54,7 @@ func (c compareCommand) Run(s *streams, code *int) error {
 			return err
 		}
 		if !c.CSV { // which has no advice
-			if err := s.decide(ctx, compared.Decide); err != nil {
+			if err := s.decide(ctx, compared.Aim()); err != nil {
 				return err
 			}
 		}

@@ -5,6 +5,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"shakedown/internal/app"
 )
 
 type reportCommand struct {
@@ -39,7 +41,7 @@ func (c reportCommand) Run(s *streams, code *int) error {
 	}
 	ctx := s.interruptible()
 	if !c.Quick {
-		if err := s.decide(ctx, a.Decide); err != nil {
+		if err := s.decide(ctx, a); err != nil {
 			return err
 		}
 	}
@@ -53,12 +55,12 @@ func (c reportCommand) Run(s *streams, code *int) error {
 		name = strings.TrimSuffix(base, filepath.Ext(base)) + "-" + a.Build.Name + ".html"
 	}
 	progress, end := s.progress()
-	computed, err := a.Compute(ctx, s.curves, c.Curve, c.Range, c.Parts, c.Lap, progress)
+	computed, err := app.Compute(ctx, a, s.curves, c.Curve, c.Range, c.Parts, c.Lap, progress)
 	end()
 	if err != nil {
 		return err
 	}
-	if err := replaceFile(name, func(f *os.File) error { return a.WriteReport(f, programName(), computed) }); err != nil {
+	if err := replaceFile(name, func(f *os.File) error { return app.WriteReport(f, a, programName(), computed) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(s.out, "%s\n", name)

@@ -17,8 +17,8 @@ import (
 	"shakedown/quantity"
 )
 
-// facts are what the advice on the answer's build goes by. V is what the parts are worth, nil while that is not known; noLap says why there is no lap.
-func (a *Answer) facts(v *ValueAnswer, noLap string) advise.Facts {
+// facts are what the advice on the answer's build goes by while it is not known what the parts are worth; noLap says why there is no lap.
+func (a *Answer) facts(noLap string) advise.Facts {
 	f := advise.Facts{Build: a.Build.Name, Resolved: a.Build, Findings: a.Findings, Figures: a.Figures, System: a.System, NoLap: noLap,
 		OwnCourse: a.Course != "" || a.Build.Given("track.gpx") || a.Build.OwnCourse()}
 	for i := range a.Sheet.Project.Parts {
@@ -26,24 +26,29 @@ func (a *Answer) facts(v *ValueAnswer, noLap string) advise.Facts {
 			f.OnOffer++
 		}
 	}
+	return f
+}
+
+// withWorth are the facts of an advice with what the parts are worth; nil for not known.
+func withWorth(a *Answer, f advise.Facts, v *ValueAnswer) advise.Facts {
 	if v == nil {
 		return f
 	}
 	f.Worth = &advise.Worth{Lap: v.Base, Words: v.words()}
 	for _, w := range v.Parts {
-		f.Worth.Offers = append(f.Worth.Offers, a.offer(w))
+		f.Worth.Offers = append(f.Worth.Offers, offerOf(a, w))
 	}
 	for _, w := range v.NoPrice {
-		f.Worth.Offers = append(f.Worth.Offers, a.offer(w))
+		f.Worth.Offers = append(f.Worth.Offers, offerOf(a, w))
 	}
 	for _, p := range v.Packages {
-		f.Worth.Offers = append(f.Worth.Offers, a.offer(p.Worth))
+		f.Worth.Offers = append(f.Worth.Offers, offerOf(a, p.Worth))
 	}
 	return f
 }
 
-// offer is what a part or a package is worth, as the advice takes it.
-func (a *Answer) offer(w Worth) advise.Offer {
+// offerOf is what a part or a package is worth, as the advice takes it.
+func offerOf(a *Answer, w Worth) advise.Offer {
 	o := advise.Offer{Part: w.Part, Name: w.Name, Package: w.Package, Priced: len(w.Unpriced) == 0, Cost: w.Cost, Known: w.Why == "", Fits: len(w.Breaks) == 0, Seconds: w.Seconds, Low: w.Low, High: w.High, Sure: w.Sound() || !w.Inside() && w.Seconds <= 0, Decides: w.Most}
 	if w.Most == forecast.OnARoller {
 		o.Decides = advise.Torque
@@ -69,31 +74,33 @@ func (a *Answer) offer(w Worth) advise.Offer {
 }
 
 // advised makes the advice once it is known what the parts are worth, or that no lap can be ridden.
-func (a *Answer) advised(v *ValueAnswer, noLap string) { a.Advice = advise.On(a.facts(v, noLap)) }
+func advised(a *Answer, v *ValueAnswer, noLap string) {
+	a.Advice = advise.On(withWorth(a, a.facts(noLap), v))
+}
 
 // DecidedBy is the advice with what the parts are worth, nil for not known yet.
-func (a *Answer) DecidedBy(v *ValueAnswer) advise.Advice {
+func DecidedBy(a *Answer, v *ValueAnswer) advise.Advice {
 	if v != nil && a.Advice.Waits {
-		a.advised(v, "")
+		advised(a, v, "")
 	}
 	return a.Advice
 }
 
 // Decide makes the advice whole: when it hangs on what the parts are worth, that is worked out.
-func (a *Answer) Decide(ctx context.Context, curves *Curves, done func(ready, total int)) error {
+func Decide(ctx context.Context, a *Answer, curves *Curves, done func(ready, total int)) error {
 	if !a.Advice.Waits {
 		return nil
 	}
-	v, err := a.Value(ctx, "", curves.compute, done)
+	v, err := valueOf(ctx, a, "", curves.compute, done)
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
 	case errors.Is(err, forecast.ErrNoLap) || errors.Is(err, forecast.ErrNoCurve) || faults.IsMendable(err):
-		a.advised(nil, err.Error())
+		advised(a, nil, err.Error())
 	case err != nil:
 		return err
 	default:
-		a.advised(v, "")
+		advised(a, v, "")
 	}
 	return nil
 }
@@ -166,6 +173,3 @@ func adviceOut(a advise.Advice) adviceJSON {
 
 // Date is a day as people write it.
 func Date(day time.Time) string { return day.Format("2 January 2006") }
-
-// theBuild is a build in a sentence.
-func theBuild(build string) string { return fmt.Sprintf("build %q", build) }

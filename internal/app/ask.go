@@ -58,9 +58,9 @@ type Answer struct {
 	Inputs          int             // that some figure or rule uses
 	Measure         []figure.Wanted // best first, five at most
 	Advice          advise.Advice
-	Waits           bool       // a torque curve could be computed and was not yet: some rules are rough until then
-	Ridden          *LapAnswer // of the build; nil unless it was asked for
-	Course          string     // recording that laps go along; "" for the sheet's sections
+	Waits           bool           // a torque curve could be computed and was not yet: some rules are rough until then
+	Ridden          *figure.Figure // the lap of the build; nil unless it was asked for
+	Course          string         // recording that laps go along; "" for the sheet's sections
 	along           func() along
 }
 
@@ -138,7 +138,7 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
 	wanted := slices.DeleteFunc(forecast.Measure(a.Build, a.Figures), func(w figure.Wanted) bool { return !machine.Measurable(w.Path) })
 	a.Measure = wanted[:min(5, len(wanted))]
-	a.advised(nil, "")
+	a.Advice = advise.On(a.facts(""))
 	return a, nil
 }
 

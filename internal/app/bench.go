@@ -25,7 +25,7 @@ func (a *Answer) OnOffer() string {
 	if n == 0 {
 		return "No part is on offer yet: add what the makers' lists hold, and see what each does before you pay for it."
 	}
-	return fmt.Sprintf("%d %s on offer; %d in %s, for %s.", n, quantity.Plural(n, "part is", "parts are"), in, theBuild(a.Build.Name), a.CostText())
+	return fmt.Sprintf("%d %s on offer; %d in %s, for %s.", n, quantity.Plural(n, "part is", "parts are"), in, machine.TheBuild(a.Build.Name), a.CostText())
 }
 
 // ReportName is the file name of the answer's report.

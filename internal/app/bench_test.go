@@ -29,12 +29,12 @@ func BenchmarkValue(b *testing.B) {
 		b.Fatal(err)
 	}
 	var curves Curves
-	v, err := a.Value(context.Background(), "", curves.compute, nil)
+	v, err := valueOf(context.Background(), a, "", curves.compute, nil)
 	if err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if v, err = a.Value(context.Background(), "", curves.compute, nil); err != nil {
+		if v, err = valueOf(context.Background(), a, "", curves.compute, nil); err != nil {
 			b.Fatal(err)
 		}
 	}

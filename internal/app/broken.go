@@ -26,7 +26,7 @@ type Broken struct {
 func (b *Broken) Error() string {
 	faults := slices.Clone(b.Faults)
 	for i := range faults {
-		faults[i].Problem = fmt.Sprintf("in %s: %s", theBuild(b.Build), faults[i].Problem)
+		faults[i].Problem = fmt.Sprintf("in %s: %s", machine.TheBuild(b.Build), faults[i].Problem)
 	}
 	return faults.Error()
 }

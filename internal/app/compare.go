@@ -11,6 +11,7 @@ import (
 	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/internal/faults"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 	"shakedown/sheet"
@@ -29,9 +30,9 @@ type Comparison struct {
 func (c *Comparison) Ride(ctx context.Context, curve curveSource, done func(ready, total int)) error {
 	c.Laps = make([]*LapAnswer, len(c.Answers))
 	for i, a := range c.Answers {
-		l, err := a.Lap(ctx, curve)
+		l, err := lapOf(ctx, a, curve)
 		if err == nil {
-			l.Range, err = a.LapRange(ctx, curve)
+			l.Range, err = lapRangeOf(ctx, a, curve)
 		}
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -64,13 +65,11 @@ func (c *Comparison) priced(i int) bool {
 	return !slices.ContainsFunc(c.Answers[i].Unpriced, func(id string) bool { return !slices.Contains(c.Answers[0].Unpriced, id) })
 }
 
-// Advice is what to do next with the last of the builds, which is the aim.
-func (c *Comparison) Advice() advise.Advice { return c.Answers[len(c.Answers)-1].Advice }
+// Aim is the last of the builds, which is where the owner wants to go.
+func (c *Comparison) Aim() *Answer { return c.Answers[len(c.Answers)-1] }
 
-// Decide makes that advice whole.
-func (c *Comparison) Decide(ctx context.Context, curves *Curves, done func(ready, total int)) error {
-	return c.Answers[len(c.Answers)-1].Decide(ctx, curves, done)
-}
+// Advice is what to do next with that.
+func (c *Comparison) Advice() advise.Advice { return c.Aim().Advice }
 
 // Summary says what the builds lap, the quickest and the one that gains most for its money; "" without laps. It gives no advice.
 func (c *Comparison) Summary() string {
@@ -99,12 +98,12 @@ func (c *Comparison) Summary() string {
 		return ""
 	}
 	words := func(i int) string {
-		return fmt.Sprintf("%s, %s", theBuild(c.Answers[i].Build.Name), c.Laps[i].gain(c.Answers[i].CostText()))
+		return fmt.Sprintf("%s, %s", machine.TheBuild(c.Answers[i].Build.Name), c.Laps[i].gain(c.Answers[i].CostText()))
 	}
 	best := c.Laps[quickest]
 	text := best.usual()
 	if best.Range.Change.Value >= 0 {
-		text += fmt.Sprintf("no build here laps quicker than %s; nearest comes %s.", theBuild(c.Baseline), words(quickest))
+		text += fmt.Sprintf("no build here laps quicker than %s; nearest comes %s.", machine.TheBuild(c.Baseline), words(quickest))
 	} else {
 		text += fmt.Sprintf("of these the quickest lap, %s s, is that of %s.", quantity.Number(best.Lap.Time, 1), words(quickest))
 	}
@@ -112,7 +111,7 @@ func (c *Comparison) Summary() string {
 		text += fmt.Sprintf(" Most for its money gains %s.", words(thriftiest))
 	}
 	if n := c.Answers[quickest].Conflicts(); n > 0 {
-		text += fmt.Sprintf(" %s %s against %s.", quantity.Counted(n), quantity.Plural(n, "conflict stands", "conflicts stand"), theBuild(best.Build))
+		text += fmt.Sprintf(" %s %s against %s.", quantity.Counted(n), quantity.Plural(n, "conflict stands", "conflicts stand"), machine.TheBuild(best.Build))
 	}
 	return report.Sentence(text) + best.words()
 }
@@ -120,7 +119,7 @@ func (c *Comparison) Summary() string {
 // gain words what a lap is over its baseline's, with its range, and what that costs.
 func (l *LapAnswer) gain(cost string) string {
 	c := l.Range.Change
-	text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(c.Value), theBuild(l.Against), signedSeconds(c.Low), signedSeconds(c.High))
+	text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(c.Value), machine.TheBuild(l.Against), signedSeconds(c.Low), signedSeconds(c.High))
 	if c.Inside() {
 		text += ", " + report.TooSmall
 	}
@@ -130,27 +129,25 @@ func (l *LapAnswer) gain(cost string) string {
 	return text + ") for " + cost
 }
 
-// RideToo adds a lap of the build, with its range, to an answer. One that has none goes without; what ends the context ends the work.
-func (a *Answer) RideToo(ctx context.Context, curves *Curves) error {
-	l, err := a.Lap(ctx, curves.compute)
+// RideToo adds the lap of the build, with its range, to an answer, and gives it. One that has none goes without, nil; what ends the context ends the work.
+func RideToo(ctx context.Context, a *Answer, curves *Curves) (*LapAnswer, error) {
+	l, err := lapOf(ctx, a, curves.compute)
 	if err == nil {
-		l.Range, err = a.LapRange(ctx, curves.compute)
+		l.Range, err = lapRangeOf(ctx, a, curves.compute)
 	}
-	if err == nil {
-		a.Ridden = l
+	if err != nil {
+		return nil, ctx.Err()
 	}
-	return ctx.Err()
+	ridden := lapFigure(l)
+	a.Ridden = &ridden
+	return l, nil
 }
 
-// OnTrack is what the build does on the course, in a sentence; "" without a lap.
-func (a *Answer) OnTrack() string {
-	l := a.Ridden
-	if l == nil {
-		return ""
-	}
-	text := fmt.Sprintf("%s laps in %s s", theBuild(a.Build.Name), quantity.Number(l.Lap.Time, 1))
+// OnTrack is what the build does on the course, in a sentence, with what it costs.
+func (l *LapAnswer) OnTrack(cost string) string {
+	text := fmt.Sprintf("%s laps in %s s", machine.TheBuild(l.Build), quantity.Number(l.Lap.Time, 1))
 	if c := l.Range.Change; c != nil && l.Before != nil && !c.None() {
-		text += ", " + l.gain(a.CostText())
+		text += ", " + l.gain(cost)
 	}
 	return report.Sentence(l.usual()+text) + l.words()
 }

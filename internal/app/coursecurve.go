@@ -11,12 +11,12 @@ import (
 
 // onCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for all builds what
 // engines of their kind usually have, so that all are alike. Why is "" for the first.
-func (a *Answer) onCourse(curve curveSource) (source curveSource, why string) {
+func onCourse(a *Answer, curve curveSource) (source curveSource, why string) {
 	for _, b := range []*machine.Build{a.Build, a.Baseline} {
 		if err := forecast.CanCurve(b); err != nil {
 			return func(_ context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
 				return forecast.TemplateCurve(b)
-			}, fmt.Sprintf("%s: %s", theBuild(b.Name), err)
+			}, fmt.Sprintf("%s: %s", machine.TheBuild(b.Name), err)
 		}
 	}
 	return curve, ""
@@ -46,7 +46,7 @@ func (s StandIns) usual() string {
 }
 
 // foreign says that the answer's course is not the owner's.
-func (a *Answer) foreign() bool { return !a.facts(nil, "").OwnCourse }
+func foreign(a *Answer) bool { return !a.facts("").OwnCourse }
 
 // words say so behind an answer, each sentence with a space before it; "" for nothing.
 func (s StandIns) words() string {

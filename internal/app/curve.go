@@ -88,16 +88,16 @@ func Curve(ctx context.Context, q Question, ranges, parts bool, standard string,
 	if parts && standard != "" {
 		return nil, faults.Mendable(errors.New("what each part does is told in the sheet's own air; leave --standard away"))
 	}
-	c, err := a.CurveWith(ctx, against, ranges, parts, done)
+	c, err := curveWith(ctx, a, against, ranges, parts, done)
 	if err != nil || standard == "" {
 		return c, err
 	}
 	return c, c.Correct(a, standard)
 }
 
-// CurveWith is Curve with ranges and parts when wanted.
-func (a *Answer) CurveWith(ctx context.Context, against, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
-	c, err := a.Curve(ctx, against, done)
+// curveWith is Curve with ranges and parts when wanted.
+func curveWith(ctx context.Context, a *Answer, against, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
+	c, err := curveOf(ctx, a, against, done)
 	if err != nil {
 		return nil, err
 	}
@@ -107,7 +107,7 @@ func (a *Answer) CurveWith(ctx context.Context, against, ranges, parts bool, don
 		}
 	}
 	if parts && c.Before != nil {
-		if c.Parts, err = a.TorqueOfParts(ctx, done); err != nil {
+		if c.Parts, err = torqueOfParts(ctx, a, new(Curves).compute, done); err != nil {
 			return nil, err
 		}
 		c.Parts.worked(c.changeRange())
@@ -124,8 +124,8 @@ func (c *CurveAnswer) changeRange() float64 {
 	return c.Spread.HalfOfChange(c.SpreadBefore, c.Curve.Torque.Speed)
 }
 
-// Curve computes the torque curve of the answer's build and, against its baseline when wanted, of that.
-func (a *Answer) Curve(ctx context.Context, against bool, done func(ready, total int)) (*CurveAnswer, error) {
+// curveOf computes the torque curve of the answer's build and, against its baseline when wanted, of that.
+func curveOf(ctx context.Context, a *Answer, against bool, done func(ready, total int)) (*CurveAnswer, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	c.Typical, c.Inputs = forecast.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
@@ -213,11 +213,11 @@ func (c *CurveAnswer) Lead() string {
 		}
 		switch {
 		case most == 0:
-			text += fmt.Sprintf("; %s makes %s and %s", theBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"))
+			text += fmt.Sprintf("; %s makes %s and %s", machine.TheBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"))
 		case gain >= 0:
-			text += fmt.Sprintf("; against %s (%s, %s) it differs most at %.0f rpm, by %s", theBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
+			text += fmt.Sprintf("; against %s (%s, %s) it differs most at %.0f rpm, by %s", machine.TheBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
 		default:
-			text += fmt.Sprintf("; it loses against %s (%s, %s), most at %.0f rpm, %s", theBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
+			text += fmt.Sprintf("; it loses against %s (%s, %s), most at %.0f rpm, %s", machine.TheBuild(c.Against), torque(b.Torque.Value), c.show(b.Power.Value, "kW"), where, c.signed(most))
 		}
 	}
 	if s := c.Spread; s != nil {
@@ -260,12 +260,12 @@ func (c *CurveAnswer) Lead() string {
 func (c *CurveAnswer) peaks() string {
 	k := c.Curve
 	torque, power := c.show(k.Torque.Value, "Nm"), c.show(k.Power.Value, "kW")
-	text := fmt.Sprintf("%s makes %s at %.0f rpm", quantity.Capital(theBuild(c.Build)), torque, k.Torque.Speed)
+	text := fmt.Sprintf("%s makes %s at %.0f rpm", quantity.Capital(machine.TheBuild(c.Build)), torque, k.Torque.Speed)
 	switch k.Torque.End {
 	case forecast.Rising:
-		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", theBuild(c.Build), k.Torque.Speed, torque)
+		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", machine.TheBuild(c.Build), k.Torque.Speed, torque)
 	case forecast.Falling:
-		text = fmt.Sprintf("The torque of %s falls from %.0f rpm on, the start of the sweep (%s there)", theBuild(c.Build), k.Torque.Speed, torque)
+		text = fmt.Sprintf("The torque of %s falls from %.0f rpm on, the start of the sweep (%s there)", machine.TheBuild(c.Build), k.Torque.Speed, torque)
 	}
 	that := "that"
 	switch k.Power.End {
@@ -568,7 +568,7 @@ func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, program string) 
 	if c.Lap, err = w.LapKept(ctx, a, program); err != nil || c.Lap == nil { // why there is none stands on the Track page
 		return c, ctx.Err()
 	}
-	c.Charts, _ = a.TrackCharts(ctx, w.kept(program))
+	c.Charts, _ = trackCharts(ctx, a, w.kept(program))
 	c.Value, c.Line = w.ValueKept(ctx, a, program, ""), w.LineKept(ctx, a, program)
 	return c, nil
 }
@@ -607,7 +607,7 @@ func (w *Workshop) rangeKept(ctx context.Context, a *Answer, c *CurveAnswer, pro
 }
 
 // CurveKey names the work of the two curves of an answer.
-func (a *Answer) CurveKey() string {
+func CurveKey(a *Answer) string {
 	return forecast.CurveKey(a.Build) + forecast.CurveKey(a.Baseline)
 }
 

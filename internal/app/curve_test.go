@@ -141,7 +141,7 @@ func TestCurvesAreKept(t *testing.T) {
 	}
 	var page bytes.Buffer
 	kept, err := w.ComputedKept(t.Context(), a, "test")
-	if err != nil || a.WriteReport(&page, "test", kept) != nil || !strings.Contains(page.String(), "<h2>The engine") || !strings.Contains(page.String(), "<h2>The track") {
+	if err != nil || WriteReport(&page, a, "test", kept) != nil || !strings.Contains(page.String(), "<h2>The engine") || !strings.Contains(page.String(), "<h2>The track") {
 		t.Errorf("the report lacks the curve that was kept: %v", err)
 	}
 	straight := curveOfExample(t, "full", "")

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"shakedown/forecast"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -37,11 +38,11 @@ func Cycle(ctx context.Context, q Question, speed float64) (*CycleAnswer, error)
 		}
 		speed = k.Torque.Speed
 	}
-	return a.Cycle(ctx, speed, q.Against != "")
+	return cycleOf(ctx, a, speed, q.Against != "")
 }
 
-// Cycle computes one cycle of the answer's build at an engine speed [rpm] and, against its baseline when wanted, of that.
-func (a *Answer) Cycle(ctx context.Context, speed float64, against bool) (*CycleAnswer, error) {
+// cycleOf computes one cycle of the answer's build at an engine speed [rpm] and, against its baseline when wanted, of that.
+func cycleOf(ctx context.Context, a *Answer, speed float64, against bool) (*CycleAnswer, error) {
 	c := &CycleAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	var err error
 	if c.Cycle, err = forecast.ComputeCycle(ctx, a.Build, speed); err != nil || !against || a.Baseline.Name == a.Build.Name {
@@ -77,7 +78,7 @@ func (w *Workshop) Cycle(ctx context.Context, a *Answer, program string, speed f
 	if speed == 0 {
 		speed = usualSpeed * k.Redline
 	}
-	c, err = a.Cycle(ctx, speed, true)
+	c, err = cycleOf(ctx, a, speed, true)
 	return c, torque, power, err
 }
 
@@ -107,7 +108,7 @@ func noBaseline(against, why string) []string {
 	if why == "" {
 		return nil
 	}
-	return []string{quantity.Capital(theBuild(against)) + ": " + why + "."}
+	return []string{quantity.Capital(machine.TheBuild(against)) + ": " + why + "."}
 }
 
 // lead says what the pipes do for the filling at this speed, what to try, and how sure that is.
@@ -140,7 +141,7 @@ func (c *CycleAnswer) lead() string {
 		advice = "an earlier intake closing would keep more of it at this speed"
 	}
 	return fmt.Sprintf("%s at %.0f rpm: %s: %s; %s; %.1f %% of what came in goes out again. How sure: waves within about ±%.2f bar, judged by a motored engine that was measured.",
-		quantity.Capital(theBuild(c.Build)), k.Speed, advice, push, pull, 100*k.BackFlow, sureWave)
+		quantity.Capital(machine.TheBuild(c.Build)), k.Speed, advice, push, pull, 100*k.BackFlow, sureWave)
 }
 
 func signedBar(v float64) string {

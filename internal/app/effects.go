@@ -106,7 +106,7 @@ func (w *Workshop) effect(ctx context.Context, s *sheet.Sheet, r workshop.Revisi
 func effectOf(s *sheet.Sheet, before *Answer, part *machine.Part, q Question) Effect {
 	e := Effect{Part: part.ID}
 	alone := *s.Project // a copy with one more build; atoms and inputs are only read
-	list := slices.Clone(before.buildList().Parts)
+	list := slices.Clone(baselineList(before).Parts)
 	list = append(slices.DeleteFunc(list, func(r machine.Reference) bool { return r.Name == part.ID }), machine.Reference{Name: part.ID, Origin: part.Origin})
 	const name = "with it"
 	alone.Builds = append(slices.Clone(s.Project.Builds), machine.BuildList{Name: name, Parts: list, Origin: part.Origin})
@@ -148,8 +148,8 @@ func effectOf(s *sheet.Sheet, before *Answer, part *machine.Part, q Question) Ef
 	return e
 }
 
-// buildList is the parts that the baseline's line names.
-func (a *Answer) buildList() machine.BuildList {
+// baselineList is the parts that the baseline's line names.
+func baselineList(a *Answer) machine.BuildList {
 	for _, b := range a.Sheet.Project.Builds {
 		if b.Name == a.Baseline.Name {
 			return b

@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"shakedown/forecast"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -29,18 +30,18 @@ func Gearing(ctx context.Context, q Question, curves *Curves, done func(ready, t
 	if err != nil {
 		return nil, err
 	}
-	return a.Gearing(ctx, curves.compute, done)
+	return gearingOf(ctx, a, curves.compute, done)
 }
 
-// Gearing rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
-func (a *Answer) Gearing(ctx context.Context, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
+// gearingOf rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
+func gearingOf(ctx context.Context, a *Answer, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
 	g := &GearingAnswer{Build: a.Build.Name, System: a.System, Care: cautions(a.Build, "chain", "wheels")}
-	g.Foreign = a.foreign()
+	g.Foreign = foreign(a)
 	course := a.along()
 	if course.err != nil {
 		return nil, course.err
 	}
-	curve, g.Template = a.onCourse(curve)
+	curve, g.Template = onCourse(a, curve)
 	k, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -63,7 +64,7 @@ func (g *GearingAnswer) Answer() report.Answer {
 func (g *GearingAnswer) lead() string { return report.Sentence(g.usual()+g.toFit()) + g.words() }
 
 func (g *GearingAnswer) toFit() string {
-	now := fmt.Sprintf("with %d and %d teeth %s laps in %s s", g.Present.Front, g.Present.Rear, theBuild(g.Build), quantity.Number(g.Present.Lap, 2))
+	now := fmt.Sprintf("with %d and %d teeth %s laps in %s s", g.Present.Front, g.Present.Rear, machine.TheBuild(g.Build), quantity.Number(g.Present.Lap, 2))
 	if len(g.Pairs) == 0 || g.Pairs[0].Gain <= 0 {
 		return "Leave the sprockets as they are: " + now + ", and no pair that fits is quicker on this course. A lap is that of one line and a rider who uses all there is."
 	}

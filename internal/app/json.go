@@ -151,8 +151,8 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 		out.Claims = append(out.Claims, claimJSON{v.Part, v.Says, v.Of, v.Judged, v.Holds, v.Text})
 	}
 	if l := a.Ridden; l != nil {
-		out.Lap = &riddenJSON{Time: l.Lap.Time, Low: l.Range.Low, High: l.Range.High}
-		if c := l.Range.Change; c != nil {
+		out.Lap = &riddenJSON{Time: l.Value, Low: l.Low, High: l.High}
+		if c := l.Change; c != nil {
 			out.Lap.Change = &changeJSON{c.Value, c.Low, c.High, c.Inside()}
 		}
 	}

@@ -53,7 +53,7 @@ func lapKeyOf(model int, what, program string, a *Answer, more string) string {
 }
 
 // TrackKey names a piece of the Track page's work: lap, value under a budget, or line.
-func (a *Answer) TrackKey(what, program, budget string) string {
+func TrackKey(a *Answer, what, program, budget string) string {
 	if what != "value" {
 		budget = ""
 	}
@@ -63,7 +63,7 @@ func (a *Answer) TrackKey(what, program, budget string) string {
 // LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
 // error says that none can be computed, and why.
 func (w *Workshop) LapKept(ctx context.Context, a *Answer, program string) (*LapAnswer, error) {
-	l, err := a.Lap(ctx, w.kept(program))
+	l, err := lapOf(ctx, a, w.kept(program))
 	if errors.Is(err, errNotKept) {
 		return nil, nil
 	}
@@ -76,7 +76,7 @@ func (w *Workshop) LapKept(ctx context.Context, a *Answer, program string) (*Lap
 
 // KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
 func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, program string) error {
-	r, err := a.LapRange(ctx, w.source(program))
+	r, err := lapRangeOf(ctx, a, w.source(program))
 	if err != nil {
 		return err
 	}
@@ -85,7 +85,7 @@ func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, program string) 
 
 // KeepValue finds what the parts are worth, and keeps it in the workshop file.
 func (w *Workshop) KeepValue(ctx context.Context, a *Answer, program, budget string, done func(ready, total int)) error {
-	v, err := a.Value(ctx, budget, w.source(program), done)
+	v, err := valueOf(ctx, a, budget, w.source(program), done)
 	if err != nil {
 		return err
 	}
@@ -107,9 +107,9 @@ func (w *Workshop) Decide(ctx context.Context, a *Answer, program string) (waits
 		return false
 	}
 	if v := w.ValueKept(ctx, a, program, ""); v != nil {
-		a.advised(v, "")
+		advised(a, v, "")
 	} else if _, err := w.LapKept(ctx, a, program); err != nil && ctx.Err() == nil {
-		a.advised(nil, err.Error())
+		advised(a, nil, err.Error())
 	}
 	return a.Advice.Waits
 }
@@ -122,17 +122,17 @@ type Line struct {
 	StartWhy   string
 }
 
-// Line works out sprockets and start of the answer's build.
-func (a *Answer) Line(ctx context.Context, curve curveSource, done func(ready, total int)) (*Line, error) {
+// lineOf works out sprockets and start of the answer's build.
+func lineOf(ctx context.Context, a *Answer, curve curveSource, done func(ready, total int)) (*Line, error) {
 	l := &Line{}
 	var err error
-	if l.Gearing, err = a.Gearing(ctx, curve, done); err != nil {
+	if l.Gearing, err = gearingOf(ctx, a, curve, done); err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
 		l.Gearing, l.GearingWhy = nil, err.Error()
 	}
-	if l.Start, err = a.Start(ctx, curve); err != nil {
+	if l.Start, err = startOf(ctx, a, curve); err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
@@ -143,7 +143,7 @@ func (a *Answer) Line(ctx context.Context, curve curveSource, done func(ready, t
 
 // KeepLine works out sprockets and start, and keeps them in the workshop file.
 func (w *Workshop) KeepLine(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
-	l, err := a.Line(ctx, w.source(program), done)
+	l, err := lineOf(ctx, a, w.source(program), done)
 	if err != nil {
 		return err
 	}
@@ -167,7 +167,7 @@ func (w *Workshop) LineKept(ctx context.Context, a *Answer, program string) *Lin
 
 // TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.
 func (w *Workshop) TrackCharts(ctx context.Context, a *Answer, program string) (charts []report.Chart, notes []string) {
-	return a.TrackCharts(ctx, w.kept(program))
+	return trackCharts(ctx, a, w.kept(program))
 }
 
 // RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can have none is not waited for.

@@ -64,7 +64,7 @@ func TestWhatIsKeptGoesByWhatItReads(t *testing.T) {
 	if lapKey("value", "p", a, "100") == lapKey("value", "p", a, "200") {
 		t.Error("two budgets share what is kept")
 	}
-	if a.TrackKey("lap", "p", "100") != a.TrackKey("lap", "p", "") {
+	if TrackKey(a, "lap", "p", "100") != TrackKey(a, "lap", "p", "") {
 		t.Error("a lap is worked out again under a budget")
 	}
 }

@@ -54,29 +54,29 @@ func Lap(ctx context.Context, q Question, curves *Curves, quick bool, done func(
 	if err != nil {
 		return nil, err
 	}
-	l, err := a.Lap(ctx, curves.compute)
+	l, err := lapOf(ctx, a, curves.compute)
 	if err != nil {
 		return nil, err
 	}
-	if l.Range, err = a.LapRange(ctx, curves.compute); err != nil {
+	if l.Range, err = lapRangeOf(ctx, a, curves.compute); err != nil {
 		return nil, err
 	}
 	if !quick {
-		err = a.Decide(ctx, curves, done)
+		err = Decide(ctx, a, curves, done)
 	}
 	l.Advice = a.Advice
 	return l, err
 }
 
-// Lap computes a lap of the answer's build, and one of its baseline.
-func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error) {
+// lapOf computes a lap of the answer's build, and one of its baseline.
+func lapOf(ctx context.Context, a *Answer, curve curveSource) (*LapAnswer, error) {
 	course := a.along()
 	if course.err != nil {
 		return nil, course.err
 	}
 	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: courseName(a.Course), Care: cautions(a.Build), Advice: a.Advice}
-	l.Foreign = a.foreign()
-	curve, l.Template = a.onCourse(curve)
+	l.Foreign = foreign(a)
+	curve, l.Template = onCourse(a, curve)
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -100,13 +100,13 @@ func (a *Answer) Lap(ctx context.Context, curve curveSource) (*LapAnswer, error)
 	return l, nil
 }
 
-// LapRange works out how sure the lap of the answer's build is, and its change.
-func (a *Answer) LapRange(ctx context.Context, curve curveSource) (*LapRange, error) {
+// lapRangeOf works out how sure the lap of the answer's build is, and its change.
+func lapRangeOf(ctx context.Context, a *Answer, curve curveSource) (*LapRange, error) {
 	course := a.along()
 	if course.err != nil {
 		return nil, course.err
 	}
-	curve, _ = a.onCourse(curve)
+	curve, _ = onCourse(a, curve)
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -166,16 +166,16 @@ func (l *LapAnswer) Summary() string {
 	if l.oneWay() {
 		does, way = "rides it one way in", "way"
 	}
-	text := fmt.Sprintf("%s %s %s s", theBuild(l.Build), does, quantity.Number(l.Lap.Time, 1))
+	text := fmt.Sprintf("%s %s %s s", machine.TheBuild(l.Build), does, quantity.Number(l.Lap.Time, 1))
 	if l.Before != nil {
 		d := l.Lap.Time - l.Before.Time
 		switch r := l.Range; {
 		case r == nil || r.Change == nil:
-			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), theBuild(l.Against))
+			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), machine.TheBuild(l.Against))
 		case r.Change.Inside():
-			text += fmt.Sprintf(", %s s against %s, which is too small to tell (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
+			text += fmt.Sprintf(", %s s against %s, which is too small to tell (%s to %s)", signedSeconds(d), machine.TheBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		default:
-			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), theBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
+			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), machine.TheBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		}
 	}
 	text += fmt.Sprintf("; for %.0f %% of the %s it is %s that limits (%s). ", 100*share[names[0]], way, names[0], actsOn[names[0]])
@@ -231,7 +231,7 @@ func (l *LapAnswer) WriteText(w io.Writer) error {
 		}
 	}
 	if l.BeforeWhy != "" {
-		if err := report.WriteParagraph(w, quantity.Capital(theBuild(l.Against))+": "+l.BeforeWhy); err != nil {
+		if err := report.WriteParagraph(w, quantity.Capital(machine.TheBuild(l.Against))+": "+l.BeforeWhy); err != nil {
 			return err
 		}
 	}
@@ -429,7 +429,7 @@ func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 
 // Map is the course from above, by what limits the build.
 func (l *LapAnswer) Map() report.CourseMap {
-	m := report.CourseMap{Title: "The course from above, by what limits " + theBuild(l.Build)}
+	m := report.CourseMap{Title: "The course from above, by what limits " + machine.TheBuild(l.Build)}
 	for i, p := range l.Lap.Course {
 		limit := ""
 		if i < len(l.Lap.Limit) {
@@ -485,13 +485,13 @@ func (l *LapAnswer) Ahead() (c report.Chart, ok bool) {
 	for _, m := range l.Lap.Way {
 		line.X = append(line.X, far.FromSI(m))
 	}
-	return report.Chart{Title: "Time gained along the lap", XLabel: far.Label() + " from the start", YLabel: "s gained over " + theBuild(l.Against), Lines: []report.ChartLine{line}}, true
+	return report.Chart{Title: "Time gained along the lap", XLabel: far.Label() + " from the start", YLabel: "s gained over " + machine.TheBuild(l.Against), Lines: []report.ChartLine{line}}, true
 }
 
-// TrackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the
+// trackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the
 // notes say what cannot be drawn, and when to change up.
-func (a *Answer) TrackCharts(ctx context.Context, curve curveSource) (charts []report.Chart, notes []string) {
-	curve, _ = a.onCourse(curve)
+func trackCharts(ctx context.Context, a *Answer, curve curveSource) (charts []report.Chart, notes []string) {
+	curve, _ = onCourse(a, curve)
 	k, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, nil

@@ -36,9 +36,9 @@ type Computed struct {
 
 // Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap and what the
 // parts are worth on it.
-func (a *Answer) Compute(ctx context.Context, curves *Curves, curve, ranges, parts, lap bool, done func(ready, total int)) (c Computed, err error) {
+func Compute(ctx context.Context, a *Answer, curves *Curves, curve, ranges, parts, lap bool, done func(ready, total int)) (c Computed, err error) {
 	if curve || ranges || parts {
-		if c.Curve, err = a.CurveWith(ctx, true, ranges, parts, done); err != nil {
+		if c.Curve, err = curveWith(ctx, a, true, ranges, parts, done); err != nil {
 			return c, err
 		}
 		curves.know(a.Build, c.Curve.Curve)
@@ -47,22 +47,22 @@ func (a *Answer) Compute(ctx context.Context, curves *Curves, curve, ranges, par
 	if !lap {
 		return c, nil
 	}
-	if c.Lap, err = a.Lap(ctx, curves.compute); err != nil {
+	if c.Lap, err = lapOf(ctx, a, curves.compute); err != nil {
 		return c, err
 	}
-	if c.Lap.Range, err = a.LapRange(ctx, curves.compute); err != nil {
+	if c.Lap.Range, err = lapRangeOf(ctx, a, curves.compute); err != nil {
 		return c, err
 	}
-	c.Charts, _ = a.TrackCharts(ctx, curves.compute)
-	if c.Value, err = a.Value(ctx, "", curves.compute, done); err != nil {
+	c.Charts, _ = trackCharts(ctx, a, curves.compute)
+	if c.Value, err = valueOf(ctx, a, "", curves.compute, done); err != nil {
 		return c, err
 	}
-	c.Line, err = a.Line(ctx, curves.compute, done)
+	c.Line, err = lineOf(ctx, a, curves.compute, done)
 	return c, err
 }
 
-// WriteReport writes the answer as one HTML page.
-func (a *Answer) WriteReport(w io.Writer, program string, c Computed) error {
+// WriteReport writes an answer as one HTML page.
+func WriteReport(w io.Writer, a *Answer, program string, c Computed) error {
 	name := a.Build.Text("name")
 	if name == "" {
 		name = a.Sheet.Project.File
@@ -70,13 +70,13 @@ func (a *Answer) WriteReport(w io.Writer, program string, c Computed) error {
 	return report.WritePage(w, report.Contents{
 		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice.Text, OrderFirst: a.OrderFirst(), System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.partRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
-		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: c.Curve.forReport(), Course: c.course(), Tips: a.tips(),
+		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.class(), Engine: c.Curve.forReport(), Course: c.course(), Tips: tipsPart(a),
 	})
 }
 
-// tips is the report's part about sliding and tipping; nil for a bike.
-func (a *Answer) tips() *report.Answer {
-	t, err := a.Tips()
+// tipsPart is the report's part about sliding and tipping; nil for a bike.
+func tipsPart(a *Answer) *report.Answer {
+	t, err := TipsOf(a)
 	if err != nil {
 		return nil
 	}

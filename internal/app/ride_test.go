@@ -120,7 +120,7 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := a.Lap(t.Context(), lapCurves.compute)
+	l, err := lapOf(t.Context(), a, lapCurves.compute)
 	if err != nil || l.Course != name || math.Abs(l.Lap.Length-254.2) > 3 {
 		t.Errorf("%v, %+v", err, l)
 	}
@@ -134,7 +134,7 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if a, _, err = w.Ask(t.Context(), id, Question{Course: name}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Lap(t.Context(), lapCurves.compute); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "no recording") {
+	if _, err := lapOf(t.Context(), a, lapCurves.compute); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "no recording") {
 		t.Errorf("a lap along what was taken out: %v", err)
 	}
 }

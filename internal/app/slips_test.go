@@ -184,7 +184,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 		write("JSON", a.WriteJSON(&out, "test"))
 		var done Computed
 		next("lap")
-		if done.Lap, err = a.Lap(ctx, curve); err != nil {
+		if done.Lap, err = lapOf(ctx, a, curve); err != nil {
 			done.Lap = nil
 			c.add("no lap, with the reason")
 			if !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve) {
@@ -194,7 +194,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 			c.add("a lap")
 			if ask.ranges {
 				next("range of the lap")
-				if done.Lap.Range, err = a.LapRange(ctx, curve); err != nil {
+				if done.Lap.Range, err = lapRangeOf(ctx, a, curve); err != nil {
 					bad("range of the lap: %v", err)
 				}
 				c.add("a lap with its range")
@@ -202,10 +202,10 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 			write("lap", done.Lap.WriteText(&out))
 			write("lap in JSON", done.Lap.WriteJSON(&out, "test"))
 			write("lap in CSV", done.Lap.WriteCSV(&out))
-			done.Charts, _ = a.TrackCharts(ctx, curve)
+			done.Charts, _ = trackCharts(ctx, a, curve)
 			if ask.value {
 				next("value")
-				if done.Value, err = a.Value(ctx, "500", curve, nil); err != nil {
+				if done.Value, err = valueOf(ctx, a, "500", curve, nil); err != nil {
 					bad("value: %v", err)
 				} else {
 					write("value", done.Value.WriteText(&out))
@@ -216,7 +216,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 		}
 		if ask.ranges {
 			next("sprockets and start")
-			if done.Line, err = a.Line(ctx, curve, nil); err != nil {
+			if done.Line, err = lineOf(ctx, a, curve, nil); err != nil {
 				bad("sprockets and start: %v", err)
 			}
 			if g := done.Line.Gearing; g != nil {
@@ -231,12 +231,12 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 			}
 		}
 		next("tip-over")
-		if tips, err := a.Tips(); err == nil {
+		if tips, err := TipsOf(a); err == nil {
 			write("tip-over", tips.Answer().WriteText(&out))
 			write("tip-over in JSON", tips.Answer().WriteJSON(&out, "test"))
 		}
 		next("report")
-		write("report", a.WriteReport(&out, "test", done))
+		write("report", WriteReport(&out, a, "test", done))
 		next("")
 		return nil
 	})
@@ -474,14 +474,14 @@ func TestSlippedCurvesHeavy(t *testing.T) { heavy(t); slippedCurves(t, shareOf(2
 func slippedCurves(t *testing.T, count int) {
 	own := map[string]bool{}
 	for _, a := range examplesAnswered(t) {
-		own[a.CurveKey()] = true
+		own[CurveKey(a)] = true
 	}
 	nth := slipsOf(t)
 	c := tally{usual: yardsticks{}}
 	for n := 0; c.count["tried"] < count; n += 7 { // not one input of the engine after the other
 		s := nth(n)
 		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(s.text)}, Now: time.Now()})
-		if err != nil || forecast.CanCurve(a.Build) != nil || own[a.CurveKey()] {
+		if err != nil || forecast.CanCurve(a.Build) != nil || own[CurveKey(a)] {
 			continue
 		}
 		c.add("tried")
@@ -502,7 +502,7 @@ func slippedCurves(t *testing.T, count int) {
 
 // soundCurve computes the curve of an answer's build; the error says what is wrong with it. One that cannot be computed says why.
 func soundCurve(ctx context.Context, a *Answer, c *tally) error {
-	k, err := a.Curve(ctx, false, nil)
+	k, err := curveOf(ctx, a, false, nil)
 	if errors.Is(err, forecast.ErrNoCurve) {
 		c.add("no curve, with the reason")
 		return nil

@@ -29,16 +29,16 @@ func StartTo(ctx context.Context, q Question, curves *Curves) (*StartAnswer, err
 	if err != nil {
 		return nil, err
 	}
-	return a.Start(ctx, curves.compute)
+	return startOf(ctx, a, curves.compute)
 }
 
-// Start computes the best standing start of the answer's build to its first corner.
-func (a *Answer) Start(ctx context.Context, curve curveSource) (*StartAnswer, error) {
+// startOf computes the best standing start of the answer's build to its first corner.
+func startOf(ctx context.Context, a *Answer, curve curveSource) (*StartAnswer, error) {
 	s := &StartAnswer{Build: a.Build.Name, System: a.System}
 	if a.Course != "" {
 		return nil, faults.Mendable(errors.New("a recording has no starting line: give the course as sections in the sheet to have a start"))
 	}
-	curve, s.Template = a.onCourse(curve)
+	curve, s.Template = onCourse(a, curve)
 	k, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -66,7 +66,7 @@ func (s *StartAnswer) lead() string {
 	r := s.Start
 	v := quantity.MustUnit("km/h").In(s.System)
 	speed := func(kmh float64) string { return quantity.Number(v.FromSI(kmh/3.6), 0) + " " + v.Label() }
-	text := fmt.Sprintf("Start %s in gear %d with the engine held at %.0f rpm: %s to the first corner take %s s, at up to %s; the clutch slips for %s s and takes %s kJ", theBuild(s.Build), r.Gear, r.Held, distance(r.Distance, s.System), quantity.Number(r.Time, 2), speed(r.Fastest), quantity.Number(r.Slips, 1), quantity.Number(r.Heat, 1))
+	text := fmt.Sprintf("Start %s in gear %d with the engine held at %.0f rpm: %s to the first corner take %s s, at up to %s; the clutch slips for %s s and takes %s kJ", machine.TheBuild(s.Build), r.Gear, r.Held, distance(r.Distance, s.System), quantity.Number(r.Time, 2), speed(r.Fastest), quantity.Number(r.Slips, 1), quantity.Number(r.Heat, 1))
 	if r.PerFace > 0 {
 		text += fmt.Sprintf(" (%s J on each square centimetre of its faces", quantity.Number(r.PerFace, 0))
 		if r.PerFace > hotFace {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shakedown/forecast"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -23,11 +24,11 @@ func Tips(q Question) (*TipsAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	return a.Tips()
+	return TipsOf(a)
 }
 
-// Tips looks whether the answer's build slides before it tips. The error is forecast.ErrLeans or forecast.ErrNoLap.
-func (a *Answer) Tips() (*TipsAnswer, error) {
+// TipsOf looks whether the answer's build slides before it tips. The error is forecast.ErrLeans or forecast.ErrNoLap.
+func TipsOf(a *Answer) (*TipsAnswer, error) {
 	t := &TipsAnswer{Build: a.Build.Name}
 	var err error
 	if t.Grounds, err = forecast.GroundMargins(a.Build); err != nil {
@@ -56,7 +57,7 @@ func (t *TipsAnswer) lead() string {
 		forecast.TipsFirst:   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
 		forecast.Either:      "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
 	}[here.First(0)]
-	text := fmt.Sprintf(words, quantity.Capital(theBuild(t.Build)), here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
+	text := fmt.Sprintf(words, quantity.Capital(machine.TheBuild(t.Build)), here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
 	var rolls []string
 	for _, g := range t.Grounds[1:] {
 		if g.First(0) == forecast.TipsFirst {

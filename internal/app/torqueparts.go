@@ -70,7 +70,7 @@ var errNotKept = errors.New("this curve was not computed yet")
 
 // torqueOfParts finds what each part that a build has over its baseline does to the torque. Parts that the engine does not see are
 // left out. Done is told of each curve that is ready.
-func (a *Answer) torqueOfParts(ctx context.Context, curve curveSource, done func(ready, total int)) (*TorqueOfParts, error) {
+func torqueOfParts(ctx context.Context, a *Answer, curve curveSource, done func(ready, total int)) (*TorqueOfParts, error) {
 	p := a.Sheet.Project
 	before, after := listNamed(p, a.Baseline.Name), listNamed(p, a.Build.Name)
 	resolve := func(parts []machine.Reference) (*machine.Build, error) { return resolveParts(p, parts) }
@@ -184,21 +184,15 @@ func listNamed(p *machine.Project, name string) machine.BuildList {
 	return machine.BuildList{}
 }
 
-// TorqueOfParts computes what the parts of the answer's build do to its torque.
-func (a *Answer) TorqueOfParts(ctx context.Context, done func(ready, total int)) (*TorqueOfParts, error) {
-	var curves Curves
-	return a.torqueOfParts(ctx, curves.compute, done)
-}
-
 // TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
 func (w *Workshop) TorqueOfParts(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
-	_, err := a.torqueOfParts(ctx, w.source(program), done)
+	_, err := torqueOfParts(ctx, a, w.source(program), done)
 	return err
 }
 
 // TorqueOfPartsKept is the same from what the workshop file has; nil when a curve is missing there.
 func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program string) (*TorqueOfParts, error) {
-	t, err := a.torqueOfParts(ctx, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+	t, err := torqueOfParts(ctx, a, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
 		if err := forecast.CanCurve(b); err != nil {
 			return nil, err
 		}
@@ -257,7 +251,7 @@ func (t *TorqueOfParts) Sum() Gain {
 // Lead says which part does most alone, and what they do together.
 func (t *TorqueOfParts) Lead() string {
 	if len(t.Parts) == 0 {
-		return fmt.Sprintf("No part that %s has over %s changes its torque.", theBuild(t.Build), theBuild(t.Against))
+		return fmt.Sprintf("No part that %s has over %s changes its torque.", machine.TheBuild(t.Build), machine.TheBuild(t.Against))
 	}
 	where := fmt.Sprintf("from %.0f to %.0f rpm", t.From, t.To)
 	text := fmt.Sprintf("Together the parts change the mean torque %s by %s", where, t.torque(t.Whole.Mean))
@@ -276,7 +270,7 @@ func (t *TorqueOfParts) Lead() string {
 		}
 	}
 	if p := t.worst(); p != nil {
-		text += fmt.Sprintf(". Look again at %s: without it %s makes %s more at the peak", p.Part, theBuild(t.Build), strings.TrimPrefix(t.power(-p.Last.Power), "+"))
+		text += fmt.Sprintf(". Look again at %s: without it %s makes %s more at the peak", p.Part, machine.TheBuild(t.Build), strings.TrimPrefix(t.power(-p.Last.Power), "+"))
 	}
 	text += fmt.Sprintf(". A change of less than about %s is too small to tell", t.show(t.Range))
 	if t.Usual {

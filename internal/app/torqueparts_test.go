@@ -80,7 +80,7 @@ func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k, err := a.TorqueOfParts(t.Context(), nil)
+	k, err := torqueOfParts(t.Context(), a, new(Curves).compute, nil)
 	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.Lead(), "No part that build \"club\" has") {
 		t.Fatalf("%+v, %v", k, err)
 	}
@@ -95,7 +95,7 @@ func TestTorqueOfPartsStops(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	began := time.Now()
-	_, err = a.TorqueOfParts(ctx, func(ready, total int) { stop() })
+	_, err = torqueOfParts(ctx, a, new(Curves).compute, func(ready, total int) { stop() })
 	if !errors.Is(err, context.Canceled) || time.Since(began) > 5*time.Second {
 		t.Errorf("%v after %v", err, time.Since(began))
 	}

@@ -93,7 +93,7 @@ func TestTwelveBuilds(t *testing.T) {
 		q.Curve = lapCurves.Of(ctx)
 		a, err := Ask(q)
 		if err == nil {
-			err = a.Decide(ctx, &lapCurves, nil)
+			err = Decide(ctx, a, &lapCurves, nil)
 		}
 		if err != nil {
 			t.Errorf("%d: %v", c.number, err)
@@ -117,7 +117,7 @@ func TestTwelveBuilds(t *testing.T) {
 		}
 		all, err := Compare(q, []string{c.build})
 		if err == nil {
-			err = all.Decide(ctx, &lapCurves, nil)
+			err = Decide(ctx, all.Aim(), &lapCurves, nil)
 		}
 		if err != nil || all.Advice().Text != got.Text {
 			t.Errorf("%d: compare says %v, %v", c.number, all.Advice().Text, err)

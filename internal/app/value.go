@@ -106,29 +106,29 @@ func Value(ctx context.Context, q Question, budget string, curves *Curves, done 
 	if err != nil {
 		return nil, err
 	}
-	v, err := a.Value(ctx, budget, curves.compute, done)
+	v, err := valueOf(ctx, a, budget, curves.compute, done)
 	if err != nil {
 		return nil, err
 	}
-	a.advised(v, "")
+	advised(a, v, "")
 	v.Advice = a.Advice
 	return v, nil
 }
 
-// Value finds what each part of the answer's sheet is worth; see the function Value.
-func (a *Answer) Value(ctx context.Context, budget string, curve curveSource, done func(ready, total int)) (*ValueAnswer, error) {
+// valueOf finds what each part of the answer's sheet is worth; see the function Value.
+func valueOf(ctx context.Context, a *Answer, budget string, curve curveSource, done func(ready, total int)) (*ValueAnswer, error) {
 	v := &ValueAnswer{Care: append(cautions(a.Build), fittingCare)}
 	if budget != "" {
-		if err := a.ReadBudget(budget); err != nil {
+		if err := ReadBudget(a, budget); err != nil {
 			return nil, err
 		}
 		v.Budget, _ = money.Parse(budget, a.Sheet.Project.Currency) // it was read just now
 	}
-	return v, a.value(ctx, v, curve, done)
+	return v, workOut(ctx, a, v, curve, done)
 }
 
 // ReadBudget says whether a person's words are a sum in the sheet's currency. The error is Mendable.
-func (a *Answer) ReadBudget(text string) error {
+func ReadBudget(a *Answer, text string) error {
 	sum, err := money.Parse(text, a.Sheet.Project.Currency)
 	if err == nil && sum.Minor <= 0 {
 		err = fmt.Errorf("%s buys nothing", sum)
@@ -170,8 +170,8 @@ func (c *candidate) in(b *machine.Build) bool {
 	return !slices.ContainsFunc(c.refs, func(r machine.Reference) bool { return !b.Has(r.Name) })
 }
 
-// candidates are the parts that the baseline lacks, and the packages: what the build adds to the baseline in one area of the machine.
-func (a *Answer) candidates() (parts, packages []*candidate) {
+// candidatesOf are the parts that the baseline lacks, and the packages: what the build adds to the baseline in one area of the machine.
+func candidatesOf(a *Answer) (parts, packages []*candidate) {
 	refer := func(p *machine.Part) machine.Reference { return machine.Reference{Name: p.ID, Origin: p.Origin} }
 	for i := range a.Sheet.Project.Parts {
 		if p := &a.Sheet.Project.Parts[i]; !a.Baseline.Has(p.ID) {
@@ -326,13 +326,13 @@ func (w Worth) Sound() bool {
 	return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 && (w.Geared == nil || w.Geared.Low > unseen)
 }
 
-func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
+func workOut(ctx context.Context, a *Answer, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
 	if err := a.along().err; err != nil {
 		return err
 	}
-	curve, out.Template = a.onCourse(curve)
+	curve, out.Template = onCourse(a, curve)
 	v := &valuer{a: a, refs: listNamed(a.Sheet.Project, a.Baseline.Name).Parts, curve: curve}
-	out.Aim, out.Against, out.System, out.Foreign = a.Build.Name, a.Baseline.Name, a.System, a.foreign()
+	out.Aim, out.Against, out.System, out.Foreign = a.Build.Name, a.Baseline.Name, a.System, foreign(a)
 	var err error
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err
@@ -344,7 +344,7 @@ func (a *Answer) value(ctx context.Context, out *ValueAnswer, curve curveSource,
 		return err
 	}
 	out.Base, out.Assumed = base.Time, base.Assumed
-	parts, packages := a.candidates()
+	parts, packages := candidatesOf(a)
 	ready, total := 0, 2*(len(parts)+len(packages))
 	if out.Budget.Minor > 0 {
 		total += len(parts) + len(packages)

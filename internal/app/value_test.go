@@ -61,7 +61,7 @@ func TestWhatGoesTogether(t *testing.T) {
 				bought = append(bought, machine.Reference{Name: id})
 			}
 		}
-		b, err := resolveParts(a.Sheet.Project, slices.Concat(a.buildList().Parts, bought))
+		b, err := resolveParts(a.Sheet.Project, slices.Concat(baselineList(a).Parts, bought))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -171,7 +171,7 @@ func TestPackages(t *testing.T) {
 		for _, id := range p.With {
 			refs = append(refs, machine.Reference{Name: id})
 		}
-		b, err := resolveParts(a.Sheet.Project, slices.Concat(a.buildList().Parts, refs))
+		b, err := resolveParts(a.Sheet.Project, slices.Concat(baselineList(a).Parts, refs))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -227,9 +227,9 @@ func TestOrderAgainstAllSets(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v := &valuer{a: a, refs: a.buildList().Parts, curve: lapCurves.compute, base: tried{a.Baseline, base}, laps: forecast.NewLapTimes(nil, usualChange, usualChange), tell: func() {}}
+	v := &valuer{a: a, refs: baselineList(a).Parts, curve: lapCurves.compute, base: tried{a.Baseline, base}, laps: forecast.NewLapTimes(nil, usualChange, usualChange), tell: func() {}}
 	v.rules = v.conflicts(v.base)
-	parts, _ := a.candidates()
+	parts, _ := candidatesOf(a)
 	parts = slices.DeleteFunc(parts, func(c *candidate) bool {
 		b, err := resolveParts(a.Sheet.Project, slices.Concat(v.refs, c.refs))
 		return err != nil || forecast.CurveKey(b) != forecast.CurveKey(a.Baseline)
@@ -307,7 +307,7 @@ func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	lap := func(parts ...string) float64 {
-		refs := slices.Clone(a.buildList().Parts)
+		refs := slices.Clone(baselineList(a).Parts)
 		for _, id := range parts {
 			refs = append(refs, machine.Reference{Name: id})
 		}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 )
@@ -25,7 +26,7 @@ func (v *ValueAnswer) Summary() string {
 	case len(v.Parts)+len(v.NoPrice) == 0:
 		text += fmt.Sprintf("no part on offer moves the lap of %s s: what there is, is for safety, reliability, comfort or class.", quantity.Number(v.Base, 1))
 	default:
-		text += fmt.Sprintf("each part with what it needs, laid over %s, which laps in %s s.", theBuild(v.Against), quantity.Number(v.Base, 1))
+		text += fmt.Sprintf("each part with what it needs, laid over %s, which laps in %s s.", machine.TheBuild(v.Against), quantity.Number(v.Base, 1))
 	}
 	return report.Sentence(text) + v.words() + " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
 }
@@ -51,7 +52,7 @@ func (v *ValueAnswer) PackageRows() [][]string {
 
 // PackageLead says what the packages are.
 func (v *ValueAnswer) PackageLead() string {
-	return fmt.Sprintf("All that %s adds in one area of the machine, together, over %s; beside it what its parts gain one by one:", theBuild(v.Aim), theBuild(v.Against))
+	return fmt.Sprintf("All that %s adds in one area of the machine, together, over %s; beside it what its parts gain one by one:", machine.TheBuild(v.Aim), machine.TheBuild(v.Against))
 }
 
 // Heads are the columns of the parts.
@@ -227,7 +228,7 @@ func (v *ValueAnswer) OrderLead() string {
 func (v *ValueAnswer) Notes() []string {
 	var list []string
 	if w := v.Whole; w != nil && w.Why == "" {
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", theBuild(w.Name), signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), theBuild(v.Against), signedNumber(oneByOne(v.Ridden(), w.With), 2)))
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", machine.TheBuild(w.Name), signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), machine.TheBuild(v.Against), signedNumber(oneByOne(v.Ridden(), w.With), 2)))
 	}
 	var lost []string
 	for _, p := range v.Parts {

@@ -93,7 +93,7 @@ func TestSentencesSpeakTheOwnersWords(t *testing.T) {
 		for _, text := range append(a.Riding(), MeasuringCare()...) {
 			say("care", text)
 		}
-		if tips, err := a.Tips(); err == nil {
+		if tips, err := TipsOf(a); err == nil {
 			say("tip-over", tips.lead())
 		}
 	}

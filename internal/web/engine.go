@@ -74,7 +74,7 @@ func (s *Server) workOutCurve(ctx context.Context, r *http.Request, q asked, sen
 		return
 	}
 	what := r.URL.Query().Get("work")
-	key := what + " " + a.CurveKey()
+	key := what + " " + app.CurveKey(a)
 	if what == "parts" { // the same curves can come of other parts
 		key += fmt.Sprint(" ", head.Machine, head.Number, a.Build.Name, a.Baseline.Name)
 	}

@@ -378,7 +378,7 @@ func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return a.WriteReport(w, s.Program, computed)
+	return app.WriteReport(w, a, s.Program, computed)
 }
 
 type historyPage struct {

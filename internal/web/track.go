@@ -72,7 +72,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 	p := trackPage{frame: s.frameOf(r, "track", a, head), Care: a.Riding(), Budget: strings.TrimSpace(r.URL.Query().Get("budget")), BadRide: badRide, Course: q.question.Course}
 	p.M.budget, p.M.course = p.Budget, p.Course
 	if p.Budget != "" {
-		if err := a.ReadBudget(p.Budget); err != nil {
+		if err := app.ReadBudget(a, p.Budget); err != nil {
 			p.BadBudget, p.Budget, p.M.budget = err.Error(), "", ""
 		}
 	}
@@ -82,7 +82,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 	if p.Dropped, err = s.Workshop.DroppedRecordings(r.Context(), q.id); err != nil {
 		return err
 	}
-	if t, err := a.Tips(); err == nil {
+	if t, err := app.TipsOf(a); err == nil {
 		tips := t.Answer().Part()
 		p.Tips = &tips
 	}
@@ -137,7 +137,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head workshop.Revisio
 		p.Packages = grid{"packages", report.TableOf(p.Value.PackageHeads(), p.Value.PackageRows())}
 		p.Parts, p.Order = grid{"parts", report.TableOf(p.Value.Heads(), p.Value.Rows())}, grid{"order", report.TableOf(p.Value.OrderHeads(), p.Value.OrderRows())}
 	}
-	p.Lead = a.DecidedBy(p.Value).Text
+	p.Lead = app.DecidedBy(a, p.Value).Text
 	if p.Line = s.Workshop.LineKept(ctx, a, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
 			p.Gearing = g.Answer().Part()
@@ -187,7 +187,7 @@ func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, sen
 
 // trackJob is the key of a piece of the Track page's work: that of its result, so that a revision which changes nothing of it goes on waiting for the same work.
 func trackJob(what, program string, a *app.Answer, budget string) string {
-	return "track " + what + " " + a.TrackKey(what, program, budget)
+	return "track " + what + " " + app.TrackKey(a, what, program, budget)
 }
 
 // stopTrack ends what is being worked out; the page rests until somebody lets it go on.
