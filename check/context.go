@@ -70,7 +70,7 @@ func (r *report) cannot(why string, wants []string, where ...string) {
 func Run(c *Context) []figure.Finding {
 	var all []figure.Finding
 	for i := range rules {
-		if fourStrokeOnly[rules[i].ID] && forecast.TwoStroke(c.Build) {
+		if fourStrokeOnly[rules[i].ID] && c.Build.TwoStroke() {
 			continue // the rule "two-stroke" says so for all of them
 		}
 		all = append(all, rules[i].run(c)...)

@@ -370,7 +370,7 @@ func (c *Context) clutchTorque(r *report) (torque float64, from, where string, o
 
 // notForTwoStrokes says in one line what a two-stroke is not told.
 func notForTwoStrokes(c *Context, r *report) {
-	if !forecast.TwoStroke(c.Build) {
+	if !c.Build.TwoStroke() {
 		return
 	}
 	r.add(figure.NotComputed, "", []string{"engine.cycle"}, "This engine is a two-stroke, for which these are not computed yet: torque, what clutch and fuel it needs, and the gas speeds in carburettor, filter and exhaust. It has no valves or cam to judge. All else is computed and judged.")

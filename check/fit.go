@@ -229,7 +229,7 @@ func gearboxLoad(c *Context, r *report) {
 		}
 	} else {
 		id := "driveline.clutch_torque"
-		if forecast.TwoStroke(c.Build) {
+		if c.Build.TwoStroke() {
 			id = "engine.swept_volume"
 		}
 		torque, ok := c.figure(r, id)

@@ -3,6 +3,7 @@ package forecast
 import (
 	"math"
 
+	"shakedown/machine"
 	"shakedown/vehicle/brake"
 	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/driveline"
@@ -16,8 +17,8 @@ const (
 
 var brakeFigures = []definition{
 	frontWheel.lever("brakes.front.lever_force", "Lever force for 0.3 g by the front brake"), rearWheel.lever("brakes.rear.lever_force", "Lever force for 0.3 g by the rear brake"),
-	{"brakes.front.stop_rise", "Front disc warmer after one stop from top speed", "K", "share x m v^2/2 / (mass of the discs x 460 J/(kg K)), share = (b + grip h)/L", "Limpert, Brake Design and Safety", "docs/theory/brake.md#heat", hydraulics,
-		func(in *inputs) (float64, error) {
+	{id: "brakes.front.stop_rise", only: given("brakes.front.disc_mass"), title: "Front disc warmer after one stop from top speed", unit: "K", formula: "share x m v^2/2 / (mass of the discs x 460 J/(kg K)), share = (b + grip h)/L", source: "Limpert, Brake Design and Safety", theory: "docs/theory/brake.md#heat", model: hydraulics,
+		compute: func(in *inputs) (float64, error) {
 			b := laden(in)
 			radius, err := loadedRadius(in, rearWheel)
 			top := in.build.Len("driveline.gears")
@@ -29,8 +30,8 @@ var brakeFigures = []definition{
 			share := math.Min(1, (b.X+in.num("track.peak_grip")*b.Z)/wheelbase(in))
 			return brake.BulkRise(b.Mass, speed, share, in.num("brakes.front.disc_mass")*in.num("brakes.front.count"), steelHeat), err
 		}},
-	{"brakes.front.hose_swell", "Lever travel that the hose may take, front", "mm", "0.66 cm3 a foot, half of it braided, x length / area of the master x lever ratio", "FMVSS 106, table I", "docs/theory/brake.md#heat", hydraulics,
-		func(in *inputs) (float64, error) {
+	{id: "brakes.front.hose_swell", only: given("brakes.front.hose.length"), title: "Lever travel that the hose may take, front", unit: "mm", formula: "0.66 cm3 a foot, half of it braided, x length / area of the master x lever ratio", source: "FMVSS 106, table I", theory: "docs/theory/brake.md#heat", model: hydraulics,
+		compute: func(in *inputs) (float64, error) {
 			swells := hoseSwells
 			if in.has("brakes.front.hose.kind") && in.text("brakes.front.hose.kind") == "braided" {
 				swells /= 2
@@ -41,12 +42,17 @@ var brakeFigures = []definition{
 
 // lever is the force at the lever or pedal of one end for 0.3 g of machine, rider and fuel by that brake alone.
 func (w wheel) lever(id, title string) definition {
-	return definition{id, title, "N", "0.3 g x mass x loaded radius = torque; disc 2 mu F r a calliper, F = pressure x piston area; drums, sharing the force, force x shoe factor x radius",
-		"Pascal; torque of disc and drum; Limpert, Brake Design and Safety", "docs/theory/brake.md#lever-force", hydraulics,
-		func(in *inputs) (float64, error) {
+	return definition{id: id, only: w.isBraked, detail: w == rearWheel, title: title, unit: "N", formula: "0.3 g x mass x loaded radius = torque; disc 2 mu F r a calliper, F = pressure x piston area; drums, sharing the force, force x shoe factor x radius",
+		source: "Pascal; torque of disc and drum; Limpert, Brake Design and Safety", theory: "docs/theory/brake.md#lever-force", model: hydraulics,
+		compute: func(in *inputs) (float64, error) {
 			radius, err := loadedRadius(in, w)
 			return brake.LeverForForce(w.brake(in), 0.3*chassis.Gravity*laden(in).Mass, radius), err
 		}}
+}
+
+// isBraked says that a build has a brake at an end; one in front is asked for where nobody said.
+func (w wheel) isBraked(b *machine.Build) bool {
+	return w == frontWheel || b.Given(w.path("brakes.%s.kind"))
 }
 
 // brake is all that the lever or pedal of one end works. It is the one place that says what brakes a machine has: figures, laps and worksheets ask it.

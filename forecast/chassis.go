@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 
-	"shakedown/figure"
 	"shakedown/vehicle/chassis"
 )
 
@@ -16,9 +15,6 @@ const (
 	cossalter     = "Cossalter, Motorcycle Dynamics, ch. 3"
 )
 
-// addedMasses is the path under which a basis lists the masses that parts add.
-const addedMasses = "mass.added"
-
 // brakingInTurn is the deceleration at which the tip-over while braking is stated [g0].
 const brakingInTurn = 0.3
 
@@ -26,71 +22,71 @@ const brakingInTurn = 0.3
 const leanShown = 0.5
 
 var chassisFigures = []definition{
-	{"chassis.mass", "Mass with rider and fuel", "kg", "dry + added + fuel + rider + kit", definitionOnly, chassisTheory + "mass-and-centre-of-gravity", definitional,
-		func(in *inputs) (float64, error) { return laden(in).Mass, nil }},
-	{"chassis.cg_x", "Centre of gravity ahead of the rear axle", "mm", "sum of mass x distance over mass", "statics", chassisTheory + "mass-and-centre-of-gravity", definitional,
-		func(in *inputs) (float64, error) { return laden(in).X, nil }},
-	{"chassis.cg_z", "Centre of gravity above ground", "mm", "sum of mass x height over mass", "statics", chassisTheory + "mass-and-centre-of-gravity", definitional,
-		func(in *inputs) (float64, error) { return laden(in).Z, nil }},
-	{"chassis.tip_lateral", "Tip-over, rider centred", "g0", "half the track under the centre of gravity / its height; one wheel in front: (T/2h)(a/L), a = centre of gravity behind the front contact", tipSource, chassisTheory + "tip-over", rigid,
-		func(in *inputs) (float64, error) { return stance(in).TipLateral(0, 0) }},
-	{"chassis.tip_lateral_hung", "Tip-over, rider hung off", "g0", "(half the track under the centre of gravity + e)/h, e = rider's share of the mass x how far he hangs off", tipSource, chassisTheory + "tip-over", rigid,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.mass", title: "Mass with rider and fuel", unit: "kg", formula: "dry + added + fuel + rider + kit", source: definitionOnly, theory: chassisTheory + "mass-and-centre-of-gravity", model: definitional,
+		compute: func(in *inputs) (float64, error) { return laden(in).Mass, nil }},
+	{id: "chassis.cg_x", title: "Centre of gravity ahead of the rear axle", unit: "mm", formula: "sum of mass x distance over mass", source: "statics", theory: chassisTheory + "mass-and-centre-of-gravity", model: definitional,
+		compute: func(in *inputs) (float64, error) { return laden(in).X, nil }},
+	{id: "chassis.cg_z", title: "Centre of gravity above ground", unit: "mm", formula: "sum of mass x height over mass", source: "statics", theory: chassisTheory + "mass-and-centre-of-gravity", model: definitional,
+		compute: func(in *inputs) (float64, error) { return laden(in).Z, nil }},
+	{id: "chassis.tip_lateral", only: notBike, title: "Tip-over, rider centred", unit: "g0", formula: "half the track under the centre of gravity / its height; one wheel in front: (T/2h)(a/L), a = centre of gravity behind the front contact", source: tipSource, theory: chassisTheory + "tip-over", model: rigid,
+		compute: func(in *inputs) (float64, error) { return stance(in).TipLateral(0, 0) }},
+	{id: "chassis.tip_lateral_hung", only: notBike, title: "Tip-over, rider hung off", unit: "g0", formula: "(half the track under the centre of gravity + e)/h, e = rider's share of the mass x how far he hangs off", source: tipSource, theory: chassisTheory + "tip-over", model: rigid,
+		compute: func(in *inputs) (float64, error) {
 			shift := riderMass(in) * in.num("rider.hangs_off") / laden(in).Mass
 			return stance(in).TipLateral(shift, 0)
 		}},
-	{"chassis.tip_lateral_braking", "Tip-over while braking at 0.3 g", "g0", "as centred, the centre of gravity 0.3 h further forward; one wheel in front: (T/2h)(a/L - 0.3 h/L)", tipSource, chassisTheory + "tip-over", rigid,
-		func(in *inputs) (float64, error) { return stance(in).TipLateral(0, brakingInTurn) }},
-	{"chassis.tip_lateral_swaying", "Tip-over, tyres and springs giving", "g0", "rider centred x (1 - W h/K), K = roll stiffness: tyres of both axles, springs between arms in series with theirs; a rear end on one swingarm sways on its tyres alone", "statics of an inverted pendulum on a spring; Gillespie, Fundamentals of Vehicle Dynamics, ch. 9", chassisTheory + "swaying", swaying, tipSwaying},
-	{"chassis.lean_at_half_g", "Lean for a turn of 0.5 g", "deg", "phi + asin(t sin(phi)/(h - t)), phi = atan 0.5, t half the rear tyre's width, h the height of the centre of gravity", "Cossalter, Motorcycle Dynamics, ch. 4", chassisTheory + "lean", rigid,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.tip_lateral_braking", only: notBike, title: "Tip-over while braking at 0.3 g", unit: "g0", formula: "as centred, the centre of gravity 0.3 h further forward; one wheel in front: (T/2h)(a/L - 0.3 h/L)", source: tipSource, theory: chassisTheory + "tip-over", model: rigid,
+		compute: func(in *inputs) (float64, error) { return stance(in).TipLateral(0, brakingInTurn) }},
+	{id: "chassis.tip_lateral_swaying", only: both(notBike, given("wheels.rear.tyre_rate")), title: "Tip-over, tyres and springs giving", unit: "g0", formula: "rider centred x (1 - W h/K), K = roll stiffness: tyres of both axles, springs between arms in series with theirs; a rear end on one swingarm sways on its tyres alone", source: "statics of an inverted pendulum on a spring; Gillespie, Fundamentals of Vehicle Dynamics, ch. 9", theory: chassisTheory + "swaying", model: swaying, compute: tipSwaying},
+	{id: "chassis.lean_at_half_g", only: onlyBike, title: "Lean for a turn of 0.5 g", unit: "deg", formula: "phi + asin(t sin(phi)/(h - t)), phi = atan 0.5, t half the rear tyre's width, h the height of the centre of gravity", source: "Cossalter, Motorcycle Dynamics, ch. 4", theory: chassisTheory + "lean", model: rigid,
+		compute: func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, rearWheel)
 			if err != nil || len(in.missing) > 0 {
 				return 0, err
 			}
 			return chassis.LeanAngle(leanShown, laden(in).Z, size.Width/2)
 		}},
-	{"chassis.wheelie_limit", "Wheelie limit", "g0", "centre of gravity ahead of the rear axle / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
-		func(in *inputs) (float64, error) { b := laden(in); return chassis.WheelieLimit(b.X, b.Z, 0), nil }},
-	{stoppieLimit, "Stoppie limit", "g0", "centre of gravity behind the front contact / its height", cossalter, chassisTheory + "wheelie-and-stoppie", rigid,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.wheelie_limit", title: "Wheelie limit", unit: "g0", formula: "centre of gravity ahead of the rear axle / its height", source: cossalter, theory: chassisTheory + "wheelie-and-stoppie", model: rigid,
+		compute: func(in *inputs) (float64, error) { b := laden(in); return chassis.WheelieLimit(b.X, b.Z, 0), nil }},
+	{id: stoppieLimit, title: "Stoppie limit", unit: "g0", formula: "centre of gravity behind the front contact / its height", source: cossalter, theory: chassisTheory + "wheelie-and-stoppie", model: rigid,
+		compute: func(in *inputs) (float64, error) {
 			b := laden(in)
 			return chassis.StoppieLimit(wheelbase(in)-b.X, b.Z), nil
 		}},
-	{"chassis.clearance_at_sag", "Ground clearance with rider, at rest", "mm", "clearance extended less what front and rear have come down, rider sag", "similar triangles", chassisTheory + "clearance", springsOnly,
-		func(in *inputs) (float64, error) { return clearance(in, wheel.down) }},
-	{"chassis.clearance_at_bump", "Ground clearance with both ends at full bump", "mm", "clearance extended less the full travels", "similar triangles", chassisTheory + "clearance", definitional,
-		func(in *inputs) (float64, error) { return clearance(in, wheel.travelVertical) }},
-	{"chassis.break_over", "Sharpest crest passed with rider, at rest", "deg", "2 atan(2 clearance at sag / wheelbase)", "SAE J1100, from memory; tyres as points", chassisTheory + "clearance", springsOnly,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.clearance_at_sag", only: given("geometry.ground_clearance"), title: "Ground clearance with rider, at rest", unit: "mm", formula: "clearance extended less what front and rear have come down, rider sag", source: "similar triangles", theory: chassisTheory + "clearance", model: springsOnly,
+		compute: func(in *inputs) (float64, error) { return clearance(in, wheel.down) }},
+	{id: "chassis.clearance_at_bump", only: given("geometry.ground_clearance"), detail: true, title: "Ground clearance with both ends at full bump", unit: "mm", formula: "clearance extended less the full travels", source: "similar triangles", theory: chassisTheory + "clearance", model: definitional,
+		compute: func(in *inputs) (float64, error) { return clearance(in, wheel.travelVertical) }},
+	{id: "chassis.break_over", only: given("geometry.ground_clearance"), detail: true, title: "Sharpest crest passed with rider, at rest", unit: "deg", formula: "2 atan(2 clearance at sag / wheelbase)", source: "SAE J1100, from memory; tyres as points", theory: chassisTheory + "clearance", model: springsOnly,
+		compute: func(in *inputs) (float64, error) {
 			left, err := clearance(in, wheel.down)
 			return chassis.BreakOver(left, wheelbase(in)), err
 		}},
-	{"rider.knee_angle", "Knee angle, seated", "deg", "law of cosines; hip 0.05 of the stature above the seat, thigh 0.245, lower leg and foot 0.285", "Drillis and Contini (1966)", chassisTheory + "rider", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "rider.knee_angle", detail: true, title: "Knee angle, seated", unit: "deg", formula: "law of cosines; hip 0.05 of the stature above the seat, thigh 0.245, lower leg and foot 0.285", source: "Drillis and Contini (1966)", theory: chassisTheory + "rider", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			stature := in.num("rider.stature")
-			seatX, seatZ := in.place("geometry.seat")
-			pegX, pegZ := in.place("geometry.peg")
+			seatX, seatZ := placeOf(in, "geometry.seat")
+			pegX, pegZ := placeOf(in, "geometry.peg")
 			return chassis.KneeAngle(stature, math.Hypot(pegX-seatX, seatZ+chassis.HipAbove(stature)-pegZ)), nil
 		}},
-	{"rider.reach", "Bar ahead of the seat, share of the stature", "1", "(bar - seat) / stature, along the machine", "definition", chassisTheory + "rider", definitional,
-		func(in *inputs) (float64, error) {
-			bar, _ := in.place("geometry.bar")
-			seat, _ := in.place("geometry.seat")
+	{id: "rider.reach", detail: true, title: "Bar ahead of the seat, share of the stature", unit: "1", formula: "(bar - seat) / stature, along the machine", source: "definition", theory: chassisTheory + "rider", model: definitional,
+		compute: func(in *inputs) (float64, error) {
+			bar, _ := placeOf(in, "geometry.bar")
+			seat, _ := placeOf(in, "geometry.seat")
 			return (bar - seat) / in.num("rider.stature"), nil
 		}},
-	{"chassis.pitch_index", "Dynamic index in pitch, with rider", "1", dynamicIndex, olley, chassisTheory + "hanging", pointBodies,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.pitch_index", only: given("mass.pitch_inertia"), detail: true, title: "Dynamic index in pitch, with rider", unit: "1", formula: dynamicIndex, source: olley, theory: chassisTheory + "hanging", model: pointBodies,
+		compute: func(in *inputs) (float64, error) {
 			return index(in, "mass.pitch_inertia", func(b, centre chassis.Body) float64 { return math.Hypot(b.X-centre.X, b.Z-centre.Z) })
 		}},
-	{"chassis.yaw_index", "Dynamic index in yaw, with rider", "1", dynamicIndex, olley, chassisTheory + "hanging", pointBodies,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.yaw_index", only: given("mass.yaw_inertia"), detail: true, title: "Dynamic index in yaw, with rider", unit: "1", formula: dynamicIndex, source: olley, theory: chassisTheory + "hanging", model: pointBodies,
+		compute: func(in *inputs) (float64, error) {
 			return index(in, "mass.yaw_inertia", func(b, centre chassis.Body) float64 { return b.X - centre.X })
 		}},
-	{"chassis.rake", "Rake", "deg", "as measured, turned with the machine on other tyres", "plane geometry", chassisTheory + "trail", definitional,
-		func(in *inputs) (float64, error) { return rake(in), nil }},
-	{"chassis.trail", "Trail", "mm", "(R sin rake - offset) / cos rake, R the loaded front radius", "Cossalter, Motorcycle Dynamics, ch. 1", chassisTheory + "trail", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.rake", title: "Rake", unit: "deg", formula: "as measured, turned with the machine on other tyres", source: "plane geometry", theory: chassisTheory + "trail", model: definitional,
+		compute: func(in *inputs) (float64, error) { return rake(in), nil }},
+	{id: "chassis.trail", title: "Trail", unit: "mm", formula: "(R sin rake - offset) / cos rake, R the loaded front radius", source: "Cossalter, Motorcycle Dynamics, ch. 1", theory: chassisTheory + "trail", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			radius, err := loadedRadius(in, frontWheel)
 			return chassis.Steering{Rake: rake(in), Offset: in.num("geometry.fork_offset"), FrontRadius: radius}.Trail(), err
 		}},
@@ -100,7 +96,7 @@ var chassisFigures = []definition{
 func tipSwaying(in *inputs) (float64, error) {
 	rigidly, err := stance(in).TipLateral(0, 0)
 	stiffness := chassis.RollStiffness(in.num("wheels.rear.tyre_rate"), in.num("geometry.track_rear"))
-	if in.layout() == quad {
+	if layoutIn(in) == quad {
 		track := in.num("geometry.track_front")
 		front := chassis.RollStiffness(in.num("wheels.front.tyre_rate"), track)
 		if in.text("suspension.front.kind") == "A-arms" {
@@ -137,7 +133,7 @@ func clearance(in *inputs, down func(w wheel, in *inputs) (float64, error)) (flo
 
 // lowest is where the lowest sprung point lies, springs out [m].
 func lowest(in *inputs) (x, z float64) {
-	return in.standFor(in.build.Values["geometry.ground_clearance"].Origin.Part).Place(in.num("geometry.lowest_x"), in.num("geometry.ground_clearance"))
+	return standFor(in, in.build.Values["geometry.ground_clearance"].Origin.Part).Place(in.num("geometry.lowest_x"), in.num("geometry.ground_clearance"))
 }
 
 // down is how far an end has come down at rider sag, vertical; nothing without springs.
@@ -160,7 +156,7 @@ func (w wheel) travelVertical(in *inputs) (float64, error) {
 // dry is the machine as weighed, without fuel.
 func dry(in *inputs) chassis.Body {
 	b := chassis.Body{Mass: in.num("mass.dry")}
-	b.X, b.Z = in.standFor(in.build.Values["mass.cg_height"].Origin.Part).Place(in.num("mass.front_share")*in.num("geometry.wheelbase"), in.num("mass.cg_height"))
+	b.X, b.Z = standFor(in, in.build.Values["mass.cg_height"].Origin.Part).Place(in.num("mass.front_share")*in.num("geometry.wheelbase"), in.num("mass.cg_height"))
 	return b
 }
 
@@ -169,7 +165,7 @@ func added(in *inputs) []chassis.Body {
 	bodies := make([]chassis.Body, len(in.build.Masses))
 	for i, m := range in.build.Masses {
 		bodies[i].Mass = in.atom(m.Mass)
-		bodies[i].X, bodies[i].Z = in.standFor(m.Part).Place(in.atom(m.X), in.atom(m.Z))
+		bodies[i].X, bodies[i].Z = standFor(in, m.Part).Place(in.atom(m.X), in.atom(m.Z))
 	}
 	if in.trace != nil && len(bodies) > 0 {
 		atoms := make([]int, 0, 3*len(bodies))
@@ -183,7 +179,7 @@ func added(in *inputs) []chassis.Body {
 
 func fuel(in *inputs) chassis.Body {
 	b := chassis.Body{Mass: in.num("tank.capacity") * in.num("engine.fuel.density")}
-	b.X, b.Z = in.place("tank")
+	b.X, b.Z = placeOf(in, "tank")
 	return b
 }
 
@@ -215,7 +211,7 @@ func rider(in *inputs) chassis.Body {
 		z = in.num(height) + in.num("rider.seat_to_cg.z")
 	}
 	b := chassis.Body{Mass: riderMass(in)}
-	b.X, b.Z = in.standFor(in.build.Values[height].Origin.Part).Place(x, z)
+	b.X, b.Z = standFor(in, in.build.Values[height].Origin.Part).Place(x, z)
 	return b
 }
 
@@ -225,22 +221,8 @@ func laden(in *inputs) chassis.Body { return chassis.Combine(bodies(in)...) }
 func stance(in *inputs) chassis.Stance {
 	b := laden(in)
 	s := chassis.Stance{Wheelbase: wheelbase(in), TrackRear: in.num("geometry.track_rear"), Along: b.X, Height: b.Z}
-	if in.layout() == quad {
+	if layoutIn(in) == quad {
 		s.TrackFront = in.num("geometry.track_front")
 	}
 	return s
-}
-
-// usedMasses lists the masses that parts add, one line each, with the share of the range that each makes.
-func (e *evaluator) usedMasses(s *side, share map[int]float64) []figure.Input {
-	p := s.build.Project
-	list := make([]figure.Input, 0, len(s.build.Masses))
-	for _, m := range s.build.Masses {
-		q := p.Atoms[m.Mass].Q
-		list = append(list, figure.Input{
-			Path: addedMasses, Value: q.Value, Half: q.Half, Kind: q.Kind, Text: q.Text, Known: q.Known, Origin: m.Origin,
-			Share: share[m.Mass] + share[m.X] + share[m.Z],
-		})
-	}
-	return list
 }

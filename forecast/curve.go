@@ -250,7 +250,7 @@ type mixture struct {
 // unfilled is breathing without the tables of the gases. Each cylinder has its share of carburettors, airbox and silencer.
 func unfilled(in *inputs) (engine.Breathing, mixture, error) {
 	var m mixture
-	if in.twoStroke() {
+	if isTwoStroke(in) {
 		return engine.Breathing{}, m, fmt.Errorf("%w of a two-stroke yet; gearing, chassis, suspension, brakes, cost and dates are", ErrNoCurve)
 	}
 	air, err := ambient(in)

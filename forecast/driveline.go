@@ -15,8 +15,8 @@ const drivelineTheory = "docs/theory/driveline.md#"
 const lastBeforeSpeeds = "driveline.overall_top"
 
 var drivelineFigures = []definition{
-	{lastBeforeSpeeds, "Engine turns for one of the wheel, top gear", "1", "primary x top gear x rear teeth / front teeth", definitionOnly, drivelineTheory + "road-speed", definitional,
-		func(in *inputs) (float64, error) {
+	{id: lastBeforeSpeeds, detail: true, title: "Engine turns for one of the wheel, top gear", unit: "1", formula: "primary x top gear x rear teeth / front teeth", source: definitionOnly, theory: drivelineTheory + "road-speed", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			top := in.build.Len("driveline.gears")
 			if top == 0 {
 				in.miss(gearPath(0))
@@ -24,28 +24,28 @@ var drivelineFigures = []definition{
 			}
 			return in.num("driveline.primary") * in.num(gearPath(top-1)) * final(in), nil
 		}},
-	{"driveline.chain_pitches", "Chain pitches at the middle of the adjuster", "1", "tangent spans on the pitch circles and wrap, exact", "ISO 606 geometry", drivelineTheory + "chain-length", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "driveline.chain_pitches", title: "Chain pitches at the middle of the adjuster", unit: "1", formula: "tangent spans on the pitch circles and wrap, exact", source: "ISO 606 geometry", theory: drivelineTheory + "chain-length", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			front, rear := in.count("driveline.sprockets.front"), in.count("driveline.sprockets.rear")
 			middle := (in.num("driveline.sprocket_centres.shortest") + in.num("driveline.sprocket_centres.longest")) / 2
 			return driveline.ChainPitches(middle, pitch(in), front, rear), nil
 		}},
-	{"driveline.chain_centres", "Sprocket centres with this chain, straight", "mm", "chain length solved for the centres", "ISO 606 geometry", drivelineTheory + "chain-length", definitional, chainCentres},
-	{"driveline.adjuster_left", "Adjuster left for wear", "mm", "longest centres - centres with this chain", "ISO 606 geometry", drivelineTheory + "chain-length", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "driveline.chain_centres", detail: true, title: "Sprocket centres with this chain, straight", unit: "mm", formula: "chain length solved for the centres", source: "ISO 606 geometry", theory: drivelineTheory + "chain-length", model: definitional, compute: chainCentres},
+	{id: "driveline.adjuster_left", title: "Adjuster left for wear", unit: "mm", formula: "longest centres - centres with this chain", source: "ISO 606 geometry", theory: drivelineTheory + "chain-length", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			centres, err := chainCentres(in)
 			return in.num("driveline.sprocket_centres.longest") - centres, err
 		}},
-	{"driveline.chain_wrap", "Chain wrap on the small sprocket", "deg", "pi - 2 asin(difference of pitch radii / centres)", "ISO 606 geometry", drivelineTheory + "chain-length", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "driveline.chain_wrap", detail: true, title: "Chain wrap on the small sprocket", unit: "deg", formula: "pi - 2 asin(difference of pitch radii / centres)", source: "ISO 606 geometry", theory: drivelineTheory + "chain-length", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			centres, err := chainCentres(in)
 			if err != nil {
 				return 0, err
 			}
 			return driveline.Wrap(centres, pitch(in), in.count("driveline.sprockets.front"), in.count("driveline.sprockets.rear")), nil
 		}},
-	{"driveline.chain_slack", "Play that the chain needs, wheel hanging", "mm", "so that the centres can grow to where sprocket, pivot and axle stand in line", "plane geometry", drivelineTheory + "chain-slack", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "driveline.chain_slack", only: given("geometry.pivot.x"), detail: true, title: "Play that the chain needs, wheel hanging", unit: "mm", formula: "so that the centres can grow to where sprocket, pivot and axle stand in line", source: "plane geometry", theory: drivelineTheory + "chain-slack", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			arm, err := swingarm(in)
 			if err != nil || len(in.missing) > 0 {
 				return 0, err
@@ -57,13 +57,13 @@ var drivelineFigures = []definition{
 			return driveline.SlackFor(hanging, growth), nil
 		}},
 	sprocketRoom("front"), sprocketRoom("rear"),
-	{"driveline.clutch_capacity", "Clutch capacity", "Nm", "faces x friction x spring force x (outer + inner radius)/2, uniform wear", "Shigley, Mechanical Engineering Design, ch. 16", drivelineTheory + "clutch", dryFriction,
-		func(in *inputs) (float64, error) {
+	{id: "driveline.clutch_capacity", title: "Clutch capacity", unit: "Nm", formula: "faces x friction x spring force x (outer + inner radius)/2, uniform wear", source: "Shigley, Mechanical Engineering Design, ch. 16", theory: drivelineTheory + "clutch", model: dryFriction,
+		compute: func(in *inputs) (float64, error) {
 			return driveline.ClutchCapacity(in.count("driveline.clutch.friction_faces"), in.num("driveline.clutch.friction"), in.num("driveline.clutch.spring_force_total"),
 				in.num("driveline.clutch.outer_diameter")/2, in.num("driveline.clutch.inner_diameter")/2), nil
 		}},
-	{"driveline.clutch_torque", "Torque at the clutch from 10 bar", "Nm", "10 bar x swept / (4 pi) x primary", heywood + " eq. 2.20; 10 bar assumed until a torque curve is computed", drivelineTheory + "clutch", meanPressure,
-		func(in *inputs) (float64, error) {
+	{id: "driveline.clutch_torque", fourStroke: true, detail: true, title: "Torque at the clutch from 10 bar", unit: "Nm", formula: "10 bar x swept / (4 pi) x primary", source: heywood + " eq. 2.20; 10 bar assumed until a torque curve is computed", theory: drivelineTheory + "clutch", model: meanPressure,
+		compute: func(in *inputs) (float64, error) {
 			swept, err := sweptVolume(in)
 			return engine.TorqueFromMeanEffectivePressure(assumedMeanPressure, swept) * in.num("driveline.primary"), err
 		}},
@@ -85,8 +85,8 @@ func swingarm(in *inputs) (driveline.Swingarm, error) {
 
 // sprocketRoom is what is left around a sprocket with its chain.
 func sprocketRoom(end string) definition {
-	return definition{"driveline." + end + "_sprocket_room", "Room left around the " + end + " sprocket and its chain", "mm", "room given - (pitch radius + half a pitch)", "ISO 606 geometry", drivelineTheory + "chain-length", definitional,
-		func(in *inputs) (float64, error) {
+	return definition{id: "driveline." + end + "_sprocket_room", only: given("driveline.sprockets." + end + "_room"), detail: true, title: "Room left around the " + end + " sprocket and its chain", unit: "mm", formula: "room given - (pitch radius + half a pitch)", source: "ISO 606 geometry", theory: drivelineTheory + "chain-length", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return in.num("driveline.sprockets."+end+"_room") - driveline.TipRadius(pitch(in), in.count("driveline.sprockets."+end)), nil
 		}}
 }
@@ -120,8 +120,8 @@ func chainCentres(in *inputs) (float64, error) {
 
 // speedInGear is the road speed in a gear, counted from 0.
 func speedInGear(gear int) definition {
-	return definition{fmt.Sprintf("driveline.speed.%d", gear+1), fmt.Sprintf("Road speed in gear %d at redline", gear+1), "km/h", "redline / (primary x gear x final) x loaded radius", "kinematics", drivelineTheory + "road-speed", definitional,
-		func(in *inputs) (float64, error) {
+	return definition{id: fmt.Sprintf("driveline.speed.%d", gear+1), title: fmt.Sprintf("Road speed in gear %d at redline", gear+1), unit: "km/h", formula: "redline / (primary x gear x final) x loaded radius", source: "kinematics", theory: drivelineTheory + "road-speed", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			radius, err := loadedRadius(in, rearWheel)
 			return driveline.RoadSpeed(in.num("engine.redline"), in.num("driveline.primary"), in.num(gearPath(gear)), final(in), radius), err
 		}}

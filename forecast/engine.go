@@ -13,42 +13,42 @@ const (
 )
 
 var engineFigures = []definition{
-	{"engine.swept_volume", "Swept volume", "cc", "pi/4 bore^2 stroke cylinders", definitionOnly, engineTheory + "swept-volume", definitional, sweptVolume},
-	{"engine.compression_ratio", "Compression ratio", "1", "(swept + chamber) / chamber; chamber = head + gasket disc + deck disc - dome", definitionOnly, engineTheory + "compression-ratio", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "engine.swept_volume", title: "Swept volume", unit: "cc", formula: "pi/4 bore^2 stroke cylinders", source: definitionOnly, theory: engineTheory + "swept-volume", model: definitional, compute: sweptVolume},
+	{id: "engine.compression_ratio", title: "Compression ratio", unit: "1", formula: "(swept + chamber) / chamber; chamber = head + gasket disc + deck disc - dome", source: definitionOnly, theory: engineTheory + "compression-ratio", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return engine.CompressionRatio(sweptOfOne(in), chamber(in))
 		}},
-	{"engine.trapped_compression_ratio", "Compression ratio from intake closing", "1", "(swept from intake closing at the checking lift + chamber) / chamber, slider-crank", heywood + " section 2.2", engineTheory + "trapped-compression-ratio", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "engine.trapped_compression_ratio", fourStroke: true, title: "Compression ratio from intake closing", unit: "1", formula: "(swept from intake closing at the checking lift + chamber) / chamber, slider-crank", source: heywood + " section 2.2", theory: engineTheory + "trapped-compression-ratio", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return engine.TrappedCompressionRatio(in.num("engine.bore"), crank(in), chamber(in), in.num("engine.cam.intake.closes"))
 		}},
-	{"engine.mean_piston_speed", "Mean piston speed at redline", "m/s", "2 stroke speed", definitionOnly, engineTheory + "piston-speed", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "engine.mean_piston_speed", title: "Mean piston speed at redline", unit: "m/s", formula: "2 stroke speed", source: definitionOnly, theory: engineTheory + "piston-speed", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return engine.MeanPistonSpeed(in.num("engine.stroke"), in.num("engine.redline")), nil
 		}},
-	{"engine.peak_piston_acceleration", "Greatest piston acceleration at redline", "m/s2", "r w^2 (1 + r/l)", heywood + " section 2.2", engineTheory + "piston-acceleration", definitional, peakAcceleration},
-	{"engine.reciprocating_mass", "Reciprocating mass", "g", "piston + rings + pin + small-end share of the rod", "two-mass rod, common practice", engineTheory + "rod-load", definitional,
-		func(in *inputs) (float64, error) { return reciprocatingMass(in), nil }},
-	{"engine.rod_inertia_load", "Inertia load on the rod at redline", "kN", "reciprocating mass x greatest piston acceleration", heywood + " section 2.2", engineTheory + "rod-load", twoMassRod,
-		func(in *inputs) (float64, error) {
+	{id: "engine.peak_piston_acceleration", title: "Greatest piston acceleration at redline", unit: "m/s2", formula: "r w^2 (1 + r/l)", source: heywood + " section 2.2", theory: engineTheory + "piston-acceleration", model: definitional, compute: peakAcceleration},
+	{id: "engine.reciprocating_mass", detail: true, title: "Reciprocating mass", unit: "g", formula: "piston + rings + pin + small-end share of the rod", source: "two-mass rod, common practice", theory: engineTheory + "rod-load", model: definitional,
+		compute: func(in *inputs) (float64, error) { return reciprocatingMass(in), nil }},
+	{id: "engine.rod_inertia_load", title: "Inertia load on the rod at redline", unit: "kN", formula: "reciprocating mass x greatest piston acceleration", source: heywood + " section 2.2", theory: engineTheory + "rod-load", model: twoMassRod,
+		compute: func(in *inputs) (float64, error) {
 			acceleration, err := peakAcceleration(in)
 			return engine.RodInertiaLoad(reciprocatingMass(in), acceleration), err
 		}},
-	{"engine.liner_wall", "Liner wall left", "mm", "(liner outside diameter - bore) / 2", definitionOnly, engineTheory + "liner-wall", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "engine.liner_wall", detail: true, title: "Liner wall left", unit: "mm", formula: "(liner outside diameter - bore) / 2", source: definitionOnly, theory: engineTheory + "liner-wall", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return engine.LinerWall(in.num("engine.liner_outer"), in.num("engine.bore")), nil
 		}},
-	{"engine.inlet_mach_index", "Inlet Mach index at redline", "1", "Z = (bore/head)^2 / count x mean piston speed / (C a); C the mean flow coefficient on the head area", "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", engineTheory + "inlet-mach-index", meanFlow, inletMachIndex},
-	{"engine.carburettor_speed", "Mean air speed in the carburettor at redline", "m/s", "0.85 swept volume fed x speed/2 / venturi area", "continuity; volumetric efficiency 0.85 assumed", engineTheory + "gas-speeds", meanGas,
-		func(in *inputs) (float64, error) {
+	{id: "engine.inlet_mach_index", fourStroke: true, title: "Inlet Mach index at redline", unit: "1", formula: "Z = (bore/head)^2 / count x mean piston speed / (C a); C the mean flow coefficient on the head area", source: "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", theory: engineTheory + "inlet-mach-index", model: meanFlow, compute: inletMachIndex},
+	{id: "engine.carburettor_speed", fourStroke: true, title: "Mean air speed in the carburettor at redline", unit: "m/s", formula: "0.85 swept volume fed x speed/2 / venturi area", source: "continuity; volumetric efficiency 0.85 assumed", theory: engineTheory + "gas-speeds", model: meanGas,
+		compute: func(in *inputs) (float64, error) {
 			swept, err := sweptVolume(in)
 			if err != nil || len(in.missing) > 0 {
 				return 0, err
 			}
 			return engine.CarburettorSpeed(swept/in.num("engine.intake.carburettor.count"), in.num("engine.redline"), in.num("engine.intake.carburettor.venturi")), nil
 		}},
-	{"engine.header_speed", "Mean gas speed in the head pipe at redline", "m/s", "0.85 air, with its fuel, at 1000 K and ambient pressure / bore area", "continuity; volumetric efficiency 0.85 and 1000 K assumed", engineTheory + "gas-speeds", meanGas,
-		func(in *inputs) (float64, error) {
+	{id: "engine.header_speed", fourStroke: true, title: "Mean gas speed in the head pipe at redline", unit: "m/s", formula: "0.85 air, with its fuel, at 1000 K and ambient pressure / bore area", source: "continuity; volumetric efficiency 0.85 and 1000 K assumed", theory: engineTheory + "gas-speeds", model: meanGas,
+		compute: func(in *inputs) (float64, error) {
 			air, err := ambient(in)
 			if err != nil {
 				return 0, err
@@ -56,27 +56,27 @@ var engineFigures = []definition{
 			density := gas.MoistAirDensity(air.pressure, air.temperature, air.humidity)
 			return engine.HeaderSpeed(sweptOfOne(in), in.num("engine.redline"), density, air.pressure, engine.FuelAirRatio(in.num("engine.fuel.lambda")), in.num("engine.exhaust.header[0].bore")), nil
 		}},
-	{"engine.deck_from_parts", "Deck from cylinder, rod and piston", "mm", "cylinder height - (stroke/2 + rod + compression height)", definitionOnly, engineTheory + "compression-ratio", definitional,
-		func(in *inputs) (float64, error) {
+	{id: "engine.deck_from_parts", only: given("engine.compression_height"), detail: true, title: "Deck from cylinder, rod and piston", unit: "mm", formula: "cylinder height - (stroke/2 + rod + compression height)", source: definitionOnly, theory: engineTheory + "compression-ratio", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return engine.DeckFrom(in.num("engine.cylinder_height"), crank(in), in.num("engine.compression_height")), nil
 		}},
-	{"engine.filter_speed", "Mean air speed through the filter at redline", "m/s", "0.85 swept volume x speed/2 / filter area", "continuity; volumetric efficiency 0.85 assumed", engineTheory + "gas-speeds", meanGas,
-		func(in *inputs) (float64, error) {
+	{id: "engine.filter_speed", fourStroke: true, only: given("engine.intake.filter_area"), detail: true, title: "Mean air speed through the filter at redline", unit: "m/s", formula: "0.85 swept volume x speed/2 / filter area", source: "continuity; volumetric efficiency 0.85 assumed", theory: engineTheory + "gas-speeds", model: meanGas,
+		compute: func(in *inputs) (float64, error) {
 			swept, err := sweptVolume(in)
 			return engine.FilterSpeed(swept, in.num("engine.redline"), in.num("engine.intake.filter_area")), err
 		}},
-	{"engine.jet_for_air", "Main jet for this air", "1", "jet x (density/density it was found right in)^(1/4)", "orifice law; " + heywood + " section 7.3", engineTheory + "jet", movesReference,
-		func(in *inputs) (float64, error) {
+	{id: "engine.jet_for_air", only: given("engine.intake.carburettor.jetted_density"), detail: true, title: "Main jet for this air", unit: "1", formula: "jet x (density/density it was found right in)^(1/4)", source: "orifice law; " + heywood + " section 7.3", theory: engineTheory + "jet", model: movesReference,
+		compute: func(in *inputs) (float64, error) {
 			air, err := ambient(in)
 			return engine.JetForDensity(in.num("engine.intake.carburettor.main_jet"), in.num("engine.intake.carburettor.jetted_density"), gas.MoistAirDensity(air.pressure, air.temperature, air.humidity)), err
 		}},
-	{"engine.air_density", "Density of the air", "kg/m3", "CIPM-2007 for moist air", "Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149; ISO 2533:1975 for the pressure at altitude", gasTheory + "moist-air", movesReference,
-		func(in *inputs) (float64, error) {
+	{id: "engine.air_density", title: "Density of the air", unit: "kg/m3", formula: "CIPM-2007 for moist air", source: "Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149; ISO 2533:1975 for the pressure at altitude", theory: gasTheory + "moist-air", model: movesReference,
+		compute: func(in *inputs) (float64, error) {
 			air, err := ambient(in)
 			return gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), err
 		}},
-	{"engine.power_correction", "Power correction to standard air", "1", "1.18 (990/dry hPa) ((t + 273)/298)^0.5 - 0.18", "SAE J1349", gasTheory + "power-correction", movesReference,
-		func(in *inputs) (float64, error) {
+	{id: "engine.power_correction", title: "Power correction to standard air", unit: "1", formula: "1.18 (990/dry hPa) ((t + 273)/298)^0.5 - 0.18", source: "SAE J1349", theory: gasTheory + "power-correction", model: movesReference,
+		compute: func(in *inputs) (float64, error) {
 			air, err := ambient(in)
 			return gas.CorrectionJ1349(gas.DryPressure(air.pressure, air.temperature, air.humidity), air.temperature), err
 		}},

@@ -23,7 +23,7 @@ type Envelope struct {
 // EnvelopeOf is the envelope of a build on its ground. The error is ErrLeans or ErrNoLap.
 func EnvelopeOf(b *machine.Build) (*Envelope, error) {
 	in := &inputs{build: b}
-	if in.layout() == bike {
+	if layoutIn(in) == bike {
 		return nil, ErrLeans
 	}
 	s, grip := stance(in), in.num("track.peak_grip")
@@ -64,12 +64,12 @@ type leaning struct {
 var Leanings = []leaning{{"centred", 0, false}, {"hung off", 0, true}, {"centred, braking at 0.2 g", 0.2, false}}
 
 // tipsAfter is how much of the tip-over is left when tyres and springs have given, and how sure that is: tilt-table tests, 10 to 15 % off.
-var tipsAfter = modelError{0.025 / (1 - Compliance), 0, "tyres and springs bring the tip-over 10 to 15 % earlier (tilt-table tests)"}
+var tipsAfter = modelError{share: 0.025 / (1 - Compliance), private: 0, note: "tyres and springs bring the tip-over 10 to 15 % earlier (tilt-table tests)"}
 
 // tips is the lateral acceleration at which a build tips when it is ridden so [g0], tyres and springs taken off.
 func (l leaning) tips() definition {
-	return definition{"track.tips", "Tip-over, " + l.Words, "g0", "(1 - 0.12) x tip-over", "tilt-table tests of four-wheelers", "docs/theory/lap.md#slides-or-tips", tipsAfter,
-		func(in *inputs) (float64, error) {
+	return definition{id: "track.tips", title: "Tip-over, " + l.Words, unit: "g0", formula: "(1 - 0.12) x tip-over", source: "tilt-table tests of four-wheelers", theory: "docs/theory/lap.md#slides-or-tips", model: tipsAfter,
+		compute: func(in *inputs) (float64, error) {
 			moved := 0.0
 			if l.hung {
 				moved = riderMass(in) * in.num("rider.hangs_off") / math.Max(1, laden(in).Mass)
@@ -146,7 +146,7 @@ func OwnGroundMargin(b *machine.Build) (*GroundMargin, error) {
 // ownGround is the ground of a build's sheet.
 func ownGround(b *machine.Build) (here GroundMargin, err error) {
 	in := &inputs{build: b}
-	if in.layout() == bike {
+	if layoutIn(in) == bike {
 		return here, ErrLeans
 	}
 	own := in.num("track.peak_grip")

@@ -11,8 +11,8 @@ import (
 func fit(entryAt int, what string) definition {
 	title := "Least gap over the travel: " + what
 	at := func(name string) string { return entry("fits", entryAt, name) }
-	return definition{fmt.Sprintf("fit.%d", entryAt+1), title, "mm", "straight line through two readings, least from full droop to full bump; one reading: as measured", "straight line between readings", suspensionTheory + "gaps", definitional,
-		func(in *inputs) (float64, error) {
+	return definition{id: fmt.Sprintf("fit.%d", entryAt+1), title: title, unit: "mm", formula: "straight line through two readings, least from full droop to full bump; one reading: as measured", source: "straight line between readings", theory: suspensionTheory + "gaps", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			gap := in.num(at("gap"))
 			end := in.text(at("end"))
 			if end == "steering" || !in.has(at("second_gap")) || len(in.missing) > 0 {

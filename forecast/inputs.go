@@ -18,8 +18,8 @@ type inputs struct {
 	assumed []string
 	// wrong is why what was read cannot be used: a figure with it cannot be computed. It is for what many figures stand on; others give their error.
 	wrong error
-	// stood is how the build stands on its tyres; delta must not move tyres or wheelbase once it is known.
-	stood standing
+	// kept is what an adapter found once for all that is read; delta must not move what it follows from after that.
+	kept any
 }
 
 // fail notes why what was read cannot be used; the first is kept.
@@ -141,4 +141,14 @@ func entry(list string, i int, name string) string {
 		return list + "[" + strconv.Itoa(i) + "]"
 	}
 	return list + "[" + strconv.Itoa(i) + "]." + name
+}
+
+// reset says that parts change an input of the machine as found.
+func (in *inputs) reset(path string) bool {
+	return !slices.Equal(in.build.Values[path].Terms, in.build.Project.Base[path].Terms)
+}
+
+// forget takes inputs that a worksheet computes off the list of what it read or misses.
+func (in *inputs) forget(paths ...string) {
+	in.missing = slices.DeleteFunc(in.missing, func(path string) bool { return slices.Contains(paths, path) })
 }

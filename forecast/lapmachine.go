@@ -51,7 +51,7 @@ func gearbox(in *inputs) (driveline.Gearbox, error) {
 
 // count is how many wheels an end has.
 func (w wheel) count(in *inputs) float64 {
-	if l := in.layout(); l == quad || l == threeWheeler && w == rearWheel {
+	if l := layoutIn(in); l == quad || l == threeWheeler && w == rearWheel {
 		return 2
 	}
 	return 1
@@ -83,7 +83,7 @@ const shutPumps = 0.4e5
 func shutTorque(in *inputs, c *TorqueCurve) (speeds, torques []float64, err error) {
 	swept, err := sweptVolume(in)
 	turns, pumps := 2.0, shutPumps
-	if in.twoStroke() {
+	if isTwoStroke(in) {
 		turns, pumps = 1, 0
 	}
 	for _, p := range c.Points {
@@ -104,7 +104,7 @@ func lapMachine(in *inputs, c *TorqueCurve, scale float64) (*lap.Machine, error)
 		Mass: b.Mass, Wheelbase: wheelbase(in), Ahead: b.X, Height: b.Z, Grip: in.num("track.peak_grip"), Rolling: in.num("track.rolling_resistance"), DragArea: in.num("rider.drag_area"),
 		Holds: in.num("track.axle_holds"), SlipPeak: in.num("track.slip_at_peak"), Fall: in.num("track.slide_share"), Air: gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), Give: Compliance, Lean: leansTo * math.Pi / 180,
 	}
-	layout := in.layout()
+	layout := layoutIn(in)
 	if layout != bike {
 		m.TrackRear, m.SolidAxle = in.num("geometry.track_rear"), true
 		m.HungOff = riderMass(in) * in.num("rider.hangs_off") / b.Mass

@@ -64,7 +64,7 @@ func NewLapTimes(ride *Ride, shared, private float64) *LapTimes {
 }
 
 var lapTime = definition{id: "track.lap_time", title: "Lap time", unit: "s", formula: "speeds that ground, balance, engine and brakes allow, forwards and backwards along the course", source: "docs/theory/lap.md", theory: "docs/theory/lap.md#lap",
-	model: modelError{lapShare, lapPrivate, "one line, a rider who uses all there is, no ruts: laps compare, they do not promise"}}
+	model: modelError{share: lapShare, private: lapPrivate, note: "one line, a rider who uses all there is, no ruts: laps compare, they do not promise"}}
 
 // LapFigure is a lap time [s] as the figure track.lap_time, without its range.
 func LapFigure(time float64) figure.Figure {

@@ -54,11 +54,11 @@ const (
 // loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes with the work
 // that the gases do, friction's included. Source: Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
 func loadsOf(in *inputs, c *TorqueCurve, l *lap.Lap) *Loads {
-	out := &Loads{Race: given(in, "class_rules.race_time"), Pace: l.Time, FrontDrum: in.has("brakes.front.kind") && in.text("brakes.front.kind") == "drum", RearDrum: in.has("brakes.rear.kind") && in.text("brakes.rear.kind") == "drum", Tank: 1000 * given(in, "tank.capacity")}
+	out := &Loads{Race: orZero(in, "class_rules.race_time"), Pace: l.Time, FrontDrum: in.has("brakes.front.kind") && in.text("brakes.front.kind") == "drum", RearDrum: in.has("brakes.rear.kind") && in.text("brakes.rear.kind") == "drum", Tank: 1000 * orZero(in, "tank.capacity")}
 	if g, err := gearbox(in); err == nil {
 		swept, _ := sweptVolume(in)
 		strokes := 2.0
-		if in.twoStroke() {
+		if isTwoStroke(in) {
 			strokes = 1
 		}
 		burn := 0.0 // [g]
@@ -88,8 +88,8 @@ func loadsOf(in *inputs, c *TorqueCurve, l *lap.Lap) *Loads {
 	return out
 }
 
-// given is an input that a machine may do without [SI]; 0 when it does.
-func given(in *inputs, path string) float64 {
+// orZero is an input that a machine may do without [SI]; 0 when it does.
+func orZero(in *inputs, path string) float64 {
 	if !in.has(path) {
 		if _, ok := in.build.Values[path]; !ok {
 			return 0

@@ -54,11 +54,11 @@ func Values(b, baseline *machine.Build) []figure.Figure {
 	e := &evaluator{build: b, baseline: baseline, delta: make([]float64, len(b.Project.Atoms))}
 	var figures []figure.Figure
 	for _, d := range definitions(b) {
-		f := figure.Figure{ID: d.id, Title: d.title, Detail: details[d.id], Unit: quantity.MustUnit(d.unit), State: figure.Ready}
+		f := figure.Figure{ID: d.id, Title: d.title, Detail: d.detail, Unit: quantity.MustUnit(d.unit), State: figure.Ready}
 		value, missing, err := e.at(d, b, nil)
 		if err != nil {
 			f.State, f.Why, f.Missing = figure.Cannot, why(missing, err), missing
-		} else if f.Value, f.Low, f.High = value, value, value; baseline != nil && applies(d.id, baseline) {
+		} else if f.Value, f.Low, f.High = value, value, value; baseline != nil && d.applies(baseline) {
 			if before, _, err := e.at(d, baseline, nil); err == nil {
 				f.Change = &figure.Change{Value: value - before, Low: value - before, High: value - before}
 			}
@@ -104,7 +104,7 @@ type side struct {
 
 func (e *evaluator) figure(d definition) figure.Figure {
 	f := figure.Figure{
-		ID: d.id, Title: d.title, Detail: details[d.id], Unit: quantity.MustUnit(d.unit), State: figure.Ready,
+		ID: d.id, Title: d.title, Detail: d.detail, Unit: quantity.MustUnit(d.unit), State: figure.Ready,
 		Basis: figure.Basis{Formula: d.formula, Source: d.source, Theory: d.theory, ModelError: d.model.share, ModelNote: d.model.note},
 	}
 	now := side{build: e.build}
@@ -117,7 +117,7 @@ func (e *evaluator) figure(d definition) figure.Figure {
 	}
 	now.value, f.End = value, now.trace.end
 	sides := []*side{&now}
-	if e.baseline != nil && applies(d.id, e.baseline) {
+	if e.baseline != nil && d.applies(e.baseline) {
 		before := side{build: e.baseline}
 		if before.value, _, err = e.at(d, e.baseline, &before.trace); err == nil {
 			sides = append(sides, &before)
@@ -415,4 +415,21 @@ func why(missing []string, err error) string {
 		}
 	}
 	return "needs " + strings.Join(texts, "; ")
+}
+
+// addedMasses is the path under which a basis lists the masses that parts add.
+const addedMasses = "mass.added"
+
+// usedMasses lists the masses that parts add, one line each, with the share of the range that each makes.
+func (e *evaluator) usedMasses(s *side, share map[int]float64) []figure.Input {
+	p := s.build.Project
+	list := make([]figure.Input, 0, len(s.build.Masses))
+	for _, m := range s.build.Masses {
+		q := p.Atoms[m.Mass].Q
+		list = append(list, figure.Input{
+			Path: addedMasses, Value: q.Value, Half: q.Half, Kind: q.Kind, Text: q.Text, Known: q.Known, Origin: m.Origin,
+			Share: share[m.Mass] + share[m.X] + share[m.Z],
+		})
+	}
+	return list
 }

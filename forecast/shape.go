@@ -46,10 +46,10 @@ func ShapeOf(b *machine.Build) Shape {
 		FrontRadius: frontRadius, RearRadius: rearRadius, FrontRim: front.Rim, RearRim: rear.Rim, FrontWide: front.Width, RearWide: rear.Width,
 		Clearance: clearance, Stature: in.num("rider.stature"), Machine: Place{without.X, without.Z}, Laden: Place{with.X, with.Z},
 	}
-	s.SeatX, s.SeatZ = in.place("geometry.seat")
-	s.PegX, s.PegZ = in.place("geometry.peg")
-	s.BarX, s.BarZ = in.place("geometry.bar")
-	s.TankX, s.TankZ = in.place("tank")
+	s.SeatX, s.SeatZ = placeOf(in, "geometry.seat")
+	s.PegX, s.PegZ = placeOf(in, "geometry.peg")
+	s.BarX, s.BarZ = placeOf(in, "geometry.bar")
+	s.TankX, s.TankZ = placeOf(in, "tank")
 	s.HangsOff = in.num("rider.hangs_off")
 	s.Shift = riderMass(in) * s.HangsOff / laden(in).Mass
 	switch layoutOf(b) {

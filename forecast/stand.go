@@ -1,8 +1,6 @@
 package forecast
 
 import (
-	"slices"
-
 	"shakedown/vehicle/chassis"
 	"shakedown/vehicle/tyre"
 )
@@ -11,15 +9,14 @@ import (
 // what is said here of a place, a rake or the wheelbase is how it then stands. A value that a part sets is meant on the machine as found like all others, and moves with
 // it, unless the same part brings the tyres: who sells tyres with a height or a rake says how it stands on them.
 
-// standing is what a figure knows of how its build stands, found once.
+// standing is how a build stands, found once for all that a figure reads: what moves tyres or wheelbase has been moved before.
 type standing struct {
-	known bool
 	shod  [2]bool // front and rear have tyres of another loaded radius than the machine as found
 	stand chassis.Stand
 }
 
-// changed says which ends of the build have tyres of another loaded radius than as found; no input is noted by it.
-func (in *inputs) changed() (front, rear bool) {
+// shodOtherwise says which ends of the build have tyres of another loaded radius than as found; no input is noted by it.
+func shodOtherwise(in *inputs) (front, rear bool) {
 	return frontWheel.changed(in), rearWheel.changed(in)
 }
 
@@ -29,38 +26,39 @@ func (w wheel) changed(in *inputs) bool {
 	return b.Values[tyre].Text != b.Project.Base[tyre].Text || in.reset(given) || !b.Given(given) && in.reset("wheels.loaded_radius_share")
 }
 
-// reset says that parts change an input of the machine as found.
-func (in *inputs) reset(path string) bool {
-	return !slices.Equal(in.build.Values[path].Terms, in.build.Project.Base[path].Terms)
-}
-
 // bringsTyres says that a part of the build sets the tyre of an end, or its loaded radius.
 func (w wheel) bringsTyres(in *inputs, part string) bool {
 	return part != "" && (in.build.Values[w.path("wheels.%s.tyre")].Origin.Part == part || in.build.Values[w.path("wheels.%s.loaded_radius")].Origin.Part == part)
 }
 
-// stand is how the build stands, for what the machine as found says.
-func (in *inputs) stand() chassis.Stand {
-	if !in.stood.known {
-		front, rear := in.changed()
-		in.stood = standing{known: true, shod: [2]bool{front, rear}}
-		in.stood.stand = in.standOf(front, rear)
+func stoodOf(in *inputs) *standing {
+	if s, ok := in.kept.(*standing); ok {
+		return s
 	}
-	return in.stood.stand
+	front, rear := shodOtherwise(in)
+	s := &standing{shod: [2]bool{front, rear}}
+	in.kept = s
+	s.stand = standOf(in, front, rear)
+	return s
+}
+
+// standAll is how the build stands, for what the machine as found says.
+func standAll(in *inputs) chassis.Stand {
+	return stoodOf(in).stand
 }
 
 // standFor is how the build stands, for what a part says: an end whose tyres it brings has not moved.
-func (in *inputs) standFor(part string) chassis.Stand {
-	all := in.stand()
-	front, rear := in.stood.shod[0] && !frontWheel.bringsTyres(in, part), in.stood.shod[1] && !rearWheel.bringsTyres(in, part)
-	if front == in.stood.shod[0] && rear == in.stood.shod[1] {
-		return all
+func standFor(in *inputs, part string) chassis.Stand {
+	all := stoodOf(in)
+	front, rear := all.shod[0] && !frontWheel.bringsTyres(in, part), all.shod[1] && !rearWheel.bringsTyres(in, part)
+	if front == all.shod[0] && rear == all.shod[1] {
+		return all.stand
 	}
-	return in.standOf(front, rear)
+	return standOf(in, front, rear)
 }
 
 // standOf is how the build stands when the ends that are named have other tyres than what is moved was measured on. It is still where neither has: nothing is read then.
-func (in *inputs) standOf(front, rear bool) chassis.Stand {
+func standOf(in *inputs, front, rear bool) chassis.Stand {
 	if !front && !rear {
 		return chassis.Stand{}
 	}
@@ -101,7 +99,7 @@ func (w wheel) foundRadius(in *inputs) (float64, error) {
 // wheelbase of the build as it stands [m].
 func wheelbase(in *inputs) float64 {
 	measured := in.num("geometry.wheelbase")
-	if s := in.standFor(in.build.Values["geometry.wheelbase"].Origin.Part); s.Wheelbase > 0 { // it has moved
+	if s := standFor(in, in.build.Values["geometry.wheelbase"].Origin.Part); s.Wheelbase > 0 { // it has moved
 		return s.Wheelbase
 	}
 	return measured
@@ -109,10 +107,10 @@ func wheelbase(in *inputs) float64 {
 
 // rake of the build as it stands [rad].
 func rake(in *inputs) float64 {
-	return in.standFor(in.build.Values["geometry.rake"].Origin.Part).Rake(in.num("geometry.rake"))
+	return standFor(in, in.build.Values["geometry.rake"].Origin.Part).Rake(in.num("geometry.rake"))
 }
 
-// place is where a point of the machine lies on the build as it stands [m], ahead of the rear axle and above ground. Its inputs end in .x and .z.
-func (in *inputs) place(path string) (x, z float64) {
-	return in.standFor(in.build.Values[path+".z"].Origin.Part).Place(in.num(path+".x"), in.num(path+".z"))
+// placeOf is where a point of the machine lies on the build as it stands [m], ahead of the rear axle and above ground. Its inputs end in .x and .z.
+func placeOf(in *inputs, path string) (x, z float64) {
+	return standFor(in, in.build.Values[path+".z"].Origin.Part).Place(in.num(path+".x"), in.num(path+".z"))
 }

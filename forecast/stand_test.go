@@ -74,7 +74,7 @@ func TestLowerTyresLowerTheMachine(t *testing.T) {
 		"rear":     {471.149, 470.874, 27.30486, 93.208, 133.373, 657.441, 225.902, 1199.029},
 	} {
 		_, is, in := stood(t, build, "")
-		seatX, seatZ := in.place("geometry.seat")
+		seatX, seatZ := placeOf(in, "geometry.seat")
 		got := stands{is["chassis.cg_x"], is["chassis.cg_z"], is["chassis.rake"] * 180 / math.Pi / 1000, is["chassis.trail"], seatX, seatZ, is["chassis.clearance_at_sag"], wheelbase(in)}
 		for _, c := range []struct {
 			name      string
@@ -96,14 +96,14 @@ func TestLowerTyresLowerTheMachine(t *testing.T) {
 // the rest turns: (100 x 480.526 + 10 x 241)/110 = 458.751 mm.
 func TestPartsMoveWithTheMachine(t *testing.T) {
 	_, _, in := stood(t, "seat", "")
-	if _, z := in.place("geometry.seat"); math.Abs(1000*z-621.74) > 0.01 {
+	if _, z := placeOf(in, "geometry.seat"); math.Abs(1000*z-621.74) > 0.01 {
 		t.Errorf("the low seat stands at %.3f mm, by hand 621.74", 1000*z)
 	}
 	if _, is, _ := stood(t, "plate", ""); math.Abs(1000*is["chassis.cg_z"]-429.013) > 0.02 {
 		t.Errorf("centre of gravity with the plate %.3f mm, by hand 429.013", 1000*is["chassis.cg_z"])
 	}
 	_, is, in := stood(t, "kit", "")
-	if _, z := in.place("geometry.seat"); math.Abs(1000*z-690) > 1e-9 || math.Abs(is["chassis.rake"]*180/math.Pi-22) > 1e-9 || math.Abs(1000*is["chassis.cg_z"]-458.751) > 0.02 {
+	if _, z := placeOf(in, "geometry.seat"); math.Abs(1000*z-690) > 1e-9 || math.Abs(is["chassis.rake"]*180/math.Pi-22) > 1e-9 || math.Abs(1000*is["chassis.cg_z"]-458.751) > 0.02 {
 		t.Errorf("on the kit's own tyres: seat %.3f mm, rake %.3f deg, centre of gravity %.3f mm; by hand 690, 22, 458.751", 1000*z, is["chassis.rake"]*180/math.Pi, 1000*is["chassis.cg_z"])
 	}
 }

@@ -213,8 +213,8 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *TorqueCurve, doubt f
 // startFigure is the time of an attempt [s] with its range: inputs, the rider's hand, and the torque, which may be off by a share of itself [-].
 func startFigure(ctx context.Context, b *machine.Build, c *TorqueCurve, a attempt, doubt float64) figure.Figure {
 	scale := 1.0
-	d := definition{"track.start_time", "Time from rest to the first corner", "s", "as hard as clutch, grip and front wheel allow, then in the best gear, braked for the corner", "docs/theory/lap.md", "docs/theory/lap.md#start", modelError{startShare, 0, "a rider's hand on the clutch"},
-		func(in *inputs) (float64, error) {
+	d := definition{id: "track.start_time", title: "Time from rest to the first corner", unit: "s", formula: "as hard as clutch, grip and front wheel allow, then in the best gear, braked for the corner", source: "docs/theory/lap.md", theory: "docs/theory/lap.md#start", model: modelError{share: startShare, private: 0, note: "a rider's hand on the clutch"},
+		compute: func(in *inputs) (float64, error) {
 			if err := ctx.Err(); err != nil {
 				return 0, err
 			}

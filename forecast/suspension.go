@@ -16,16 +16,16 @@ const (
 )
 
 var suspensionFigures = concat(frontWheel.suspension(forkFormula+"; "+shockFormula), rearWheel.suspension(shockFormula), []definition{
-	{"suspension.front.air_pressure", "Air pressure in the fork at full travel", "bar", "polytropic air column, exponent 1.3, above the air outside", "polytropic gas", suspensionTheory + "fork", polytropicAir,
-		func(in *inputs) (float64, error) {
+	{id: "suspension.front.air_pressure", only: withFork, detail: true, title: "Air pressure in the fork at full travel", unit: "bar", formula: "polytropic air column, exponent 1.3, above the air outside", source: "polytropic gas", theory: suspensionTheory + "fork", model: polytropicAir,
+		compute: func(in *inputs) (float64, error) {
 			f, err := fork(in)
 			if err != nil {
 				return 0, err
 			}
 			return f.AirPressureGauge(f.Travel)
 		}},
-	{"suspension.front.bend_load", "Load at the front wheel that bends the fork tubes", "N", "legs x yield x section modulus of a tube / (axle to clamp x sin rake)", beamTheory, suspensionTheory + "fork-tubes", beam,
-		func(in *inputs) (float64, error) {
+	{id: "suspension.front.bend_load", only: both(withFork, given("suspension.front.tube_yield")), detail: true, title: "Load at the front wheel that bends the fork tubes", unit: "N", formula: "legs x yield x section modulus of a tube / (axle to clamp x sin rake)", source: beamTheory, theory: suspensionTheory + "fork-tubes", model: beam,
+		compute: func(in *inputs) (float64, error) {
 			strength := axle.SectionStrength(in.num("suspension.front.tube_outer"), in.num("suspension.front.tube_bore"), in.num("suspension.front.tube_yield"))
 			arm := in.num("suspension.front.axle_to_clamp") * math.Sin(rake(in))
 			return in.num("suspension.front.legs") * strength / arm, nil
@@ -36,32 +36,32 @@ func (w wheel) suspension(formula string) []definition {
 	source := "statics; polytropic gas; " + "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16"
 	title := func(text string) string { return fmt.Sprintf("%s, %s", text, string(w)) }
 	return []definition{
-		{w.path("suspension.%s.wheel_rate"), title("Wheel rate at rider sag"), "N/mm", "slope of the vertical force at rider sag; " + formula, source, suspensionTheory + "wheel-rate", springsOnly, w.wheelRate},
-		{w.path("suspension.%s.rider_sag"), title("Rider sag"), "mm", "travel from full extension at which the springs carry axle load - unsprung weight; " + formula, source, suspensionTheory + "sag", springsOnly,
-			func(in *inputs) (float64, error) { return w.sagOf(in, laden(in)) }},
-		{w.path("suspension.%s.free_sag"), title("Free sag"), "mm", "as rider sag, without rider, tank full", source, suspensionTheory + "sag", springsOnly,
-			func(in *inputs) (float64, error) { return w.sagOf(in, fuelled(in)) }},
-		{w.path("suspension.%s.frequency"), title("Natural frequency with rider"), "Hz", "(1/2 pi) sqrt(wheel rate / sprung mass of the axle)", "single mass on a spring", suspensionTheory + "frequency", springsOnly,
-			func(in *inputs) (float64, error) {
+		{id: w.path("suspension.%s.wheel_rate"), only: w.isSprung, title: title("Wheel rate at rider sag"), unit: "N/mm", formula: "slope of the vertical force at rider sag; " + formula, source: source, theory: suspensionTheory + "wheel-rate", model: springsOnly, compute: w.wheelRate},
+		{id: w.path("suspension.%s.rider_sag"), only: w.isSprung, title: title("Rider sag"), unit: "mm", formula: "travel from full extension at which the springs carry axle load - unsprung weight; " + formula, source: source, theory: suspensionTheory + "sag", model: springsOnly,
+			compute: func(in *inputs) (float64, error) { return w.sagOf(in, laden(in)) }},
+		{id: w.path("suspension.%s.free_sag"), only: w.isSprung, title: title("Free sag"), unit: "mm", formula: "as rider sag, without rider, tank full", source: source, theory: suspensionTheory + "sag", model: springsOnly,
+			compute: func(in *inputs) (float64, error) { return w.sagOf(in, fuelled(in)) }},
+		{id: w.path("suspension.%s.frequency"), only: w.isSprung, title: title("Natural frequency with rider"), unit: "Hz", formula: "(1/2 pi) sqrt(wheel rate / sprung mass of the axle)", source: "single mass on a spring", theory: suspensionTheory + "frequency", model: springsOnly,
+			compute: func(in *inputs) (float64, error) {
 				rate, err := w.wheelRate(in)
 				if err != nil {
 					return 0, err
 				}
 				return suspension.Frequency(rate, w.sprungLoad(in, laden(in))/chassis.Gravity), nil
 			}},
-		{w.path("suspension.%s.rate_for_sag"), title("Spring rate for 30 % rider sag"), "N/mm", "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source, suspensionTheory + "sag", springsOnly,
-			func(in *inputs) (float64, error) { rate, _, err := w.springForSag(in); return rate, err }},
-		{w.path("suspension.%s.preload_for_sag"), title("Preload for 30 % rider sag"), "mm", "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source, suspensionTheory + "sag", springsOnly,
-			func(in *inputs) (float64, error) { _, preload, err := w.springForSag(in); return preload, err }},
-		{w.path("suspension.%s.stroke_needed"), title("Shock stroke that the full travel needs"), "mm", "integral of dz/ratio over the travel", definitionOnly, suspensionTheory + "shock", definitional,
-			func(in *inputs) (float64, error) {
+		{id: w.path("suspension.%s.rate_for_sag"), only: w.isSprung, detail: true, title: title("Spring rate for 30 % rider sag"), unit: "N/mm", formula: "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source: source, theory: suspensionTheory + "sag", model: springsOnly,
+			compute: func(in *inputs) (float64, error) { rate, _, err := w.springForSag(in); return rate, err }},
+		{id: w.path("suspension.%s.preload_for_sag"), only: w.isSprung, detail: true, title: title("Preload for 30 % rider sag"), unit: "mm", formula: "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", source: source, theory: suspensionTheory + "sag", model: springsOnly,
+			compute: func(in *inputs) (float64, error) { _, preload, err := w.springForSag(in); return preload, err }},
+		{id: w.path("suspension.%s.stroke_needed"), only: w.strokeMatters, detail: true, title: title("Shock stroke that the full travel needs"), unit: "mm", formula: "integral of dz/ratio over the travel", source: definitionOnly, theory: suspensionTheory + "shock", model: definitional,
+			compute: func(in *inputs) (float64, error) {
 				s, err := w.shock(in)
 				if err != nil || len(in.missing) > 0 {
 					return 0, err
 				}
 				return s.Stroke(s.Travel), nil
 			}},
-		{w.path("suspension.%s.spring_left"), title("Left before the spring goes solid"), "mm", "free - solid - preload - stroke", definitionOnly, suspensionTheory + "spring-left", definitional, w.springLeft},
+		{id: w.path("suspension.%s.spring_left"), only: w.isSprung, detail: true, title: title("Left before the spring goes solid"), unit: "mm", formula: "free - solid - preload - stroke", source: definitionOnly, theory: suspensionTheory + "spring-left", model: definitional, compute: w.springLeft},
 	}
 }
 

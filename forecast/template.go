@@ -32,7 +32,7 @@ func TemplateCurve(b *machine.Build) (*TorqueCurve, error) {
 	swept, err := sweptVolume(in)
 	redline := in.num("engine.redline") / rpm
 	shape, turns := fourStrokeShape, 2.0
-	if in.twoStroke() {
+	if isTwoStroke(in) {
 		shape, turns = twoStrokeShape, 1
 	}
 	if len(in.missing) > 0 {

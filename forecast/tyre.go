@@ -32,11 +32,11 @@ var tyreFigures = []definition{
 	frontWheel.rim("narrowest", func(low, _ float64) float64 { return low }), frontWheel.rim("widest", func(_, high float64) float64 { return high }),
 	rearWheel.rim("narrowest", func(low, _ float64) float64 { return low }), rearWheel.rim("widest", func(_, high float64) float64 { return high }),
 	frontWheel.clearanceLeft(), rearWheel.clearanceLeft(), frontWheel.squash(), rearWheel.squash(), frontWheel.loadShare(), rearWheel.loadShare(),
-	{"chassis.width_over_tyres", "Width over the tyres", "mm", "track + width of the tyre by its designation, the wider end", "definition; real tyres are within 3 % of their designation", tyreTheory + "size-designation", byDesignation,
-		func(in *inputs) (float64, error) {
+	{id: "chassis.width_over_tyres", only: notBike, detail: true, title: "Width over the tyres", unit: "mm", formula: "track + width of the tyre by its designation, the wider end", source: "definition; real tyres are within 3 % of their designation", theory: tyreTheory + "size-designation", model: byDesignation,
+		compute: func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, rearWheel)
 			width := in.num("geometry.track_rear") + size.Width
-			if in.layout() == quad && err == nil {
+			if layoutIn(in) == quad && err == nil {
 				size, err = tyreSize(in, frontWheel)
 				width = max(width, in.num("geometry.track_front")+size.Width)
 			}
@@ -45,8 +45,8 @@ var tyreFigures = []definition{
 }
 
 func (w wheel) diameter() definition {
-	return definition{w.path("tyres.%s.diameter"), w.path("Outside diameter of the %s tyre"), "mm", "from the designation", "ETRTO and TRA size designations", tyreTheory + "size-designation", byDesignation,
-		func(in *inputs) (float64, error) {
+	return definition{id: w.path("tyres.%s.diameter"), title: w.path("Outside diameter of the %s tyre"), unit: "mm", formula: "from the designation", source: "ETRTO and TRA size designations", theory: tyreTheory + "size-designation", model: byDesignation,
+		compute: func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, w)
 			return size.Outside, err
 		}}
@@ -54,8 +54,8 @@ func (w wheel) diameter() definition {
 
 // rim is one end of the range of rim widths that the tyre is usually fitted to.
 func (w wheel) rim(end string, pick func(low, high float64) float64) definition {
-	return definition{w.path("tyres.%s.rim_") + end, w.path("Rim for the %s tyre, ") + end, "in", "share of the tyre's width, rounded to half an inch", "measuring rims of ETRTO and TRA; common practice", tyreTheory + "rim-width", definitional,
-		func(in *inputs) (float64, error) {
+	return definition{id: w.path("tyres.%s.rim_") + end, detail: true, title: w.path("Rim for the %s tyre, ") + end, unit: "in", formula: "share of the tyre's width, rounded to half an inch", source: "measuring rims of ETRTO and TRA; common practice", theory: tyreTheory + "rim-width", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			size, err := tyreSize(in, w)
 			return pick(tyre.RimRange(size)), err
 		}}
@@ -63,8 +63,8 @@ func (w wheel) rim(end string, pick func(low, high float64) float64) definition 
 
 // squash is how far a tyre gives under its share of machine, rider and fuel.
 func (w wheel) squash() definition {
-	return definition{w.path("tyres.%s.squash"), w.path("How far a %s tyre gives under machine and rider"), "mm", "load on the wheel / rate of the tyre", "linear spring about the readings", tyreTheory + "tyre-rate", springsOnly,
-		func(in *inputs) (float64, error) {
+	return definition{id: w.path("tyres.%s.squash"), only: given(w.path("wheels.%s.tyre_rate")), title: w.path("How far a %s tyre gives under machine and rider"), unit: "mm", formula: "load on the wheel / rate of the tyre", source: "linear spring about the readings", theory: tyreTheory + "tyre-rate", model: springsOnly,
+		compute: func(in *inputs) (float64, error) {
 			return w.wheelLoad(in) * chassis.Gravity / in.num(w.path("wheels.%s.tyre_rate")), nil
 		}}
 }
@@ -77,7 +77,7 @@ func (w wheel) wheelLoad(in *inputs) float64 {
 	if w == rearWheel {
 		load = rear
 	}
-	if layout := in.layout(); layout == quad || layout == threeWheeler && w == rearWheel {
+	if layout := layoutIn(in); layout == quad || layout == threeWheeler && w == rearWheel {
 		wheels = 2
 	}
 	return load / wheels / chassis.Gravity
@@ -85,8 +85,8 @@ func (w wheel) wheelLoad(in *inputs) float64 {
 
 // loadShare is what a wheel carries over what its tyre may.
 func (w wheel) loadShare() definition {
-	return definition{w.path("tyres.%s.load_share"), w.path("Load on a %s wheel over what its tyre may carry"), "1", "load on the wheel / 45 x 10^(index/80) kg", "ETRTO load index; R80 series", tyreTheory + "load-index", definitional,
-		func(in *inputs) (float64, error) {
+	return definition{id: w.path("tyres.%s.load_share"), only: given(w.path("wheels.%s.load_index")), detail: true, title: w.path("Load on a %s wheel over what its tyre may carry"), unit: "1", formula: "load on the wheel / 45 x 10^(index/80) kg", source: "ETRTO load index; R80 series", theory: tyreTheory + "load-index", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return w.wheelLoad(in) / tyre.LoadOf(in.num(w.path("wheels.%s.load_index"))), nil
 		}}
 }
@@ -94,8 +94,8 @@ func (w wheel) loadShare() definition {
 // clearanceLeft is what is left between the tyre and the nearest fixed part. The sheet's clearance was measured with
 // the tyre that the machine had when it was measured; a part that gives a clearance gives it with its own tyre.
 func (w wheel) clearanceLeft() definition {
-	return definition{w.path("tyres.%s.clearance_left"), w.path("Left around the %s tyre at full bump"), "mm", "clearance measured - half of what the tyre grows", definitionOnly, tyreTheory + "clearance", definitional,
-		func(in *inputs) (float64, error) {
+	return definition{id: w.path("tyres.%s.clearance_left"), detail: true, title: w.path("Left around the %s tyre at full bump"), unit: "mm", formula: "clearance measured - half of what the tyre grows", source: definitionOnly, theory: tyreTheory + "clearance", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			path := w.path("wheels.%s.clearance")
 			left := in.num(path)
 			now, err := tyreSize(in, w)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"shakedown/engine/gas"
 	"shakedown/engine/valvetrain"
 )
 
@@ -104,18 +105,18 @@ func (v valve) least(in *inputs, off float64) (float64, error) {
 const clearanceFormula = "least over +-60 deg of top dead centre of given + (piston drop - (lift - lash) cos)/cos, cos of half the included valve angle"
 
 func (v valve) pistonClearance() definition {
-	return definition{v.path("engine.piston_to_valve.%s"), v.title("Least piston-to-valve clearance"), "mm", clearanceFormula, "slider-crank (" + heywood + " section 2.2) and the lobe law", valveTheory + "piston-to-valve-clearance", definitional,
-		func(in *inputs) (float64, error) { return v.least(in, 0) }}
+	return definition{id: v.path("engine.piston_to_valve.%s"), fourStroke: true, title: v.title("Least piston-to-valve clearance"), unit: "mm", formula: clearanceFormula, source: "slider-crank (" + heywood + " section 2.2) and the lobe law", theory: valveTheory + "piston-to-valve-clearance", model: definitional,
+		compute: func(in *inputs) (float64, error) { return v.least(in, 0) }}
 }
 
 func (v valve) pistonClearanceMistimed() definition {
-	return definition{v.path("engine.piston_to_valve_mistimed.%s"), v.title("Least piston-to-valve clearance, cam 2 deg off"), "mm", clearanceFormula + ", the cam 2 deg towards the piston", "slider-crank (" + heywood + " section 2.2) and the lobe law", valveTheory + "piston-to-valve-clearance", definitional,
-		func(in *inputs) (float64, error) { return v.least(in, v.towardsPiston()*timingError) }}
+	return definition{id: v.path("engine.piston_to_valve_mistimed.%s"), fourStroke: true, detail: true, title: v.title("Least piston-to-valve clearance, cam 2 deg off"), unit: "mm", formula: clearanceFormula + ", the cam 2 deg towards the piston", source: "slider-crank (" + heywood + " section 2.2) and the lobe law", theory: valveTheory + "piston-to-valve-clearance", model: definitional,
+		compute: func(in *inputs) (float64, error) { return v.least(in, v.towardsPiston()*timingError) }}
 }
 
 func (v valve) floatSpeed() definition {
-	return definition{v.path("engine.valve_float.%s"), v.title("Valve float speed"), "rpm", "lowest crank speed at which seat load + rate x lift = moving mass x deceleration", "force balance on a rigid valve train; Norton, Design of Machinery", valveTheory + "valve-float", rigidTrain,
-		func(in *inputs) (float64, error) {
+	return definition{id: v.path("engine.valve_float.%s"), fourStroke: true, title: v.title("Valve float speed"), unit: "rpm", formula: "lowest crank speed at which seat load + rate x lift = moving mass x deceleration", source: "force balance on a rigid valve train; Norton, Design of Machinery", theory: valveTheory + "valve-float", model: rigidTrain,
+		compute: func(in *inputs) (float64, error) {
 			l, _, err := v.lobe(in)
 			if err != nil {
 				return 0, err
@@ -150,18 +151,18 @@ func (v valve) stressAt(in *inputs, omega float64) (float64, error) {
 const stressFormula = "Hertz line contact: p0 = sqrt(F E* / (pi L R)), 1/R = 1/nose radius + 1/follower radius; F = rocker ratio x (spring - inertia)"
 
 func (v valve) noseStress() definition {
-	return definition{v.path("engine.nose_stress.%s"), v.title("Contact stress at the lobe nose, redline"), "MPa", stressFormula, "Johnson, Contact Mechanics, ch. 4; Norton, Design of Machinery (cam curvature)", valveTheory + "contact-stress", hertzian,
-		func(in *inputs) (float64, error) { return v.stressAt(in, in.num("engine.redline")) }}
+	return definition{id: v.path("engine.nose_stress.%s"), fourStroke: true, detail: true, title: v.title("Contact stress at the lobe nose, redline"), unit: "MPa", formula: stressFormula, source: "Johnson, Contact Mechanics, ch. 4; Norton, Design of Machinery (cam curvature)", theory: valveTheory + "contact-stress", model: hertzian,
+		compute: func(in *inputs) (float64, error) { return v.stressAt(in, in.num("engine.redline")) }}
 }
 
 func (v valve) noseStressSlow() definition {
-	return definition{v.path("engine.nose_stress_slow.%s"), v.title("Contact stress at the lobe nose, turned slowly"), "MPa", stressFormula + ", without inertia", "Johnson, Contact Mechanics, ch. 4; Norton, Design of Machinery (cam curvature)", valveTheory + "contact-stress", hertzian,
-		func(in *inputs) (float64, error) { return v.stressAt(in, 0) }}
+	return definition{id: v.path("engine.nose_stress_slow.%s"), fourStroke: true, detail: true, title: v.title("Contact stress at the lobe nose, turned slowly"), unit: "MPa", formula: stressFormula + ", without inertia", source: "Johnson, Contact Mechanics, ch. 4; Norton, Design of Machinery (cam curvature)", theory: valveTheory + "contact-stress", model: hertzian,
+		compute: func(in *inputs) (float64, error) { return v.stressAt(in, 0) }}
 }
 
 // valveGap is the least gap between the two heads of a cylinder over the overlap.
-var valveGap = definition{"engine.valve_to_valve", "Least gap between intake and exhaust valve", "mm", "gap shut, closer by (sum of lifts) sin, apart by (difference of lifts) cos, least over +-60 deg of top dead centre", "plane geometry and the lobe law", valveTheory + "valve-to-valve", definitional,
-	func(in *inputs) (float64, error) {
+var valveGap = definition{id: "engine.valve_to_valve", fourStroke: true, only: given("engine.head.valve_gap"), detail: true, title: "Least gap between intake and exhaust valve", unit: "mm", formula: "gap shut, closer by (sum of lifts) sin, apart by (difference of lifts) cos, least over +-60 deg of top dead centre", source: "plane geometry and the lobe law", theory: valveTheory + "valve-to-valve", model: definitional,
+	compute: func(in *inputs) (float64, error) {
 		inlet, _, err1 := intake.lobe(in)
 		outlet, _, err2 := exhaust.lobe(in)
 		if err := errors.Join(err1, err2); err != nil {
@@ -182,8 +183,8 @@ func (v valve) retainer() definition {
 }
 
 func (v valve) left(id, title, from, formula string) definition {
-	return definition{v.path(id), v.title(title), "mm", formula, definitionOnly, valveTheory + "lift-left", definitional,
-		func(in *inputs) (float64, error) {
+	return definition{id: v.path(id), fourStroke: true, detail: true, title: v.title(title), unit: "mm", formula: formula, source: definitionOnly, theory: valveTheory + "lift-left", model: definitional,
+		compute: func(in *inputs) (float64, error) {
 			return in.num(v.path(from)) - in.num(v.path("engine.cam.%s.lift")), nil
 		}}
 }
@@ -203,3 +204,29 @@ func FollowerLimits() []FollowerLimit {
 	}
 	return list
 }
+
+// flowCoefficient is a reading of the flow bench as a discharge coefficient on the curtain area: given as such, or as flow
+// at a pressure difference.
+func (v valve) flowCoefficient(in *inputs, list string, i int) (float64, error) {
+	if !in.has(entry(list, i, "cfm")) {
+		return in.num(entry(list, i, "cd")), nil
+	}
+	air, err := ambient(in)
+	if err != nil {
+		return 0, err
+	}
+	flow, across, lift := in.num(entry(list, i, "cfm")), in.num(entry(list, i, "inches_water")), in.num(entry(list, i, "lift"))
+	head, count := in.num(v.path("engine.head.%s_valve.head")), in.num(v.path("engine.head.%s_valve.count"))
+	if len(in.missing) > 0 {
+		return 0, nil
+	}
+	coefficient := valvetrain.BenchCoefficient(flow/count, across, gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), head, lift)
+	if !(coefficient > 0) || coefficient > mostCoefficient || math.IsInf(coefficient, 0) {
+		return 0, fmt.Errorf("the bench's reading %d of the %s gives a coefficient of %.2f; look at cfm, inches of water, head and lift", i+1, string(v), coefficient)
+	}
+	return coefficient, nil
+}
+
+// mostCoefficient is the largest discharge coefficient on the curtain area that a port can have with a little slack for
+// readings; 1 would be a flow without loss.
+const mostCoefficient = 1.05

@@ -3,13 +3,9 @@ package forecast
 import (
 	"errors"
 	"fmt"
-	"math"
-	"slices"
 	"strings"
 
 	"shakedown/engine"
-	"shakedown/engine/gas"
-	"shakedown/engine/valvetrain"
 	"shakedown/figure"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -113,11 +109,6 @@ func (w wheel) padFriction(in *inputs) (float64, error) {
 	return w.brakedWheels(in) * in.num(w.path("measure.%s_pads.pull")) * in.num(w.path("measure.%s_pads.at")) / discs.Torque(in.num(w.path("measure.%s_pads.lever"))), nil
 }
 
-// forget takes inputs that a worksheet computes off the list of what it read or misses.
-func (in *inputs) forget(paths ...string) {
-	in.missing = slices.DeleteFunc(in.missing, func(path string) bool { return slices.Contains(paths, path) })
-}
-
 // Mismeasured is what is wrong with a worksheet of a sheet.
 type Mismeasured struct {
 	Origin                 figure.Origin
@@ -183,28 +174,36 @@ func firstReading(p *machine.Project, name string) (first figure.Origin, given b
 	return first, given
 }
 
-// flowCoefficient is a reading of the flow bench as a discharge coefficient on the curtain area: given as such, or as flow
-// at a pressure difference.
-func (v valve) flowCoefficient(in *inputs, list string, i int) (float64, error) {
-	if !in.has(entry(list, i, "cfm")) {
-		return in.num(entry(list, i, "cd")), nil
+// fillLobes puts the smoothed readings of a lobe in place of the lobe law.
+func fillLobes(p *machine.Project) []Mismeasured {
+	var bad []Mismeasured
+	for _, v := range []valve{intake, exhaust} {
+		name := v.path("%s_lobe")
+		origin, given := firstReading(p, name)
+		if !given {
+			continue
+		}
+		table := v.path("engine.cam.%s.table")
+		build := p.Bare()
+		if build.Len(table) > 0 {
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s gives %s, which stands in the sheet already", name, table), "one of the two", "take the table out, or the worksheet"})
+			continue
+		}
+		in := &inputs{build: build}
+		angles, r, err := v.readings(in)
+		switch {
+		case len(in.missing) > 0:
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s has a reading without angle or lift", name), "{angle: -120, lift: 0.21 mm} in every line", "fill it in, or take the line out"})
+			continue
+		case err != nil:
+			bad = append(bad, Mismeasured{origin, fmt.Sprintf("measure.%s: %v", name, err), "readings that belong together", "take the readings again; look at the order of the lines"})
+			continue
+		}
+		origin.Part = "measure." + name
+		for i, angle := range angles {
+			put(p, entry(table, i, "angle"), angle, 0, origin)
+			put(p, entry(table, i, "lift"), max(0, r.Lifts[i]), 0, origin)
+		}
 	}
-	air, err := ambient(in)
-	if err != nil {
-		return 0, err
-	}
-	flow, across, lift := in.num(entry(list, i, "cfm")), in.num(entry(list, i, "inches_water")), in.num(entry(list, i, "lift"))
-	head, count := in.num(v.path("engine.head.%s_valve.head")), in.num(v.path("engine.head.%s_valve.count"))
-	if len(in.missing) > 0 {
-		return 0, nil
-	}
-	coefficient := valvetrain.BenchCoefficient(flow/count, across, gas.MoistAirDensity(air.pressure, air.temperature, air.humidity), head, lift)
-	if !(coefficient > 0) || coefficient > mostCoefficient || math.IsInf(coefficient, 0) {
-		return 0, fmt.Errorf("the bench's reading %d of the %s gives a coefficient of %.2f; look at cfm, inches of water, head and lift", i+1, string(v), coefficient)
-	}
-	return coefficient, nil
+	return bad
 }
-
-// mostCoefficient is the largest discharge coefficient on the curtain area that a port can have with a little slack for
-// readings; 1 would be a flow without loss.
-const mostCoefficient = 1.05

@@ -28,3 +28,9 @@ func Fits(layout, path string) bool {
 	}
 	return true
 }
+
+// TwoStroke is the word of the sheet for that cycle.
+const TwoStroke = "two-stroke"
+
+// TwoStroke says that a build's engine is a two-stroke.
+func (b *Build) TwoStroke() bool { return b.Text("engine.cycle") == TwoStroke }

@@ -172,7 +172,7 @@ func (a *Answer) unknownClaims() (bad sheet.Errors) {
 	}
 	for i := range a.Sheet.Project.Parts {
 		for _, claim := range a.Sheet.Project.Parts[i].Claims {
-			if !known[claim.Of] && !(forecast.TwoStroke(a.Build) && forecast.FourStrokeOnly(claim.Of)) {
+			if !known[claim.Of] && !(a.Build.TwoStroke() && forecast.FourStrokeOnly(claim.Of)) {
 				remedy := "see docs/figures.md for the list"
 				if near := quantity.Nearest(claim.Of, ids); near != "" {
 					remedy = fmt.Sprintf("did you mean %q?", near)
