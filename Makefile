@@ -56,8 +56,8 @@ FUZZED = \
   internal/app:FuzzNumbers:1000 \
   internal/workshop:FuzzExport:1000 \
   recording:FuzzRead:300000 \
-  forecast:FuzzReadRide:15000 \
-  forecast:FuzzRideNumbers:300 \
+  forecast/track:FuzzReadRide:15000 \
+  forecast/track:FuzzRideNumbers:300 \
   vehicle/tyre:FuzzParseSize:200000
 FUZZTIMES := 1
 fuzz: ## fuzz the parsers, FUZZTIMES as often as CI does

@@ -7,6 +7,8 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/quantity"
 )
@@ -16,9 +18,9 @@ type Context struct {
 	Build    *machine.Build
 	Baseline *machine.Build
 	Figures  map[string]figure.Figure // of the build, with changes against the baseline
-	Curve    *forecast.TorqueCurve    // of the build; nil when there is none, or none yet: rough rules stand in
-	Before   *forecast.TorqueCurve    // of the baseline
-	Loads    *forecast.Loads          // of a race at the pace of the lap; nil when there is no lap, or none yet
+	Curve    *torque.Curve            // of the build; nil when there is none, or none yet: rough rules stand in
+	Before   *torque.Curve            // of the baseline
+	Loads    *track.Loads             // of a race at the pace of the lap; nil when there is no lap, or none yet
 	LoadsWhy string                   // why there is no lap; "" when there is one, or none yet
 	System   quantity.System          // in which the sentences speak
 	Read     map[string]bool          // inputs that rules have looked at

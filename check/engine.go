@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 	"shakedown/quantity"
 )
 
@@ -285,7 +285,7 @@ func valveFloat(c *Context, r *report) {
 
 func springFollower(c *Context, r *report) {
 	surface := c.Build.Text("engine.cam.follower.surface")
-	limits := forecast.FollowerLimits()
+	limits := torque.FollowerLimits()
 	for _, side := range sides {
 		fast, ok1 := c.figure(r, "engine.nose_stress."+side)
 		slow, ok2 := c.figure(r, "engine.nose_stress_slow."+side)
@@ -311,7 +311,7 @@ func springFollower(c *Context, r *report) {
 }
 
 // standing names the surfaces that stand the stress with care.
-func standing(limits []forecast.FollowerLimit, stress float64) string {
+func standing(limits []torque.FollowerLimit, stress float64) string {
 	var names []string
 	for _, limit := range limits {
 		if limit.Low >= stress {

@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 	"shakedown/quantity"
 )
 
@@ -129,7 +129,7 @@ func (c *Context) headerSpeed(r *report, header float64) {
 	if !c.powerPeak(r, "engine.exhaust.header[0].bore") {
 		return
 	}
-	speed, ok := forecast.HeadPipeSpeed(c.Build, c.Curve)
+	speed, ok := torque.HeadPipeSpeed(c.Build, c.Curve)
 	if !ok {
 		return
 	}
@@ -147,9 +147,9 @@ func (c *Context) headerSpeed(r *report, header float64) {
 // powerPeak says whether the curve's power has a peak to judge by; where it has none the rule is reported as not judged.
 func (c *Context) powerPeak(r *report, where ...string) bool {
 	switch c.Curve.Power.End {
-	case forecast.Rising:
+	case torque.Rising:
 		r.cannot(fmt.Sprintf("the power is still rising at the end of the sweep, %.0f rpm", c.Curve.Power.Speed), nil, where...)
-	case forecast.Falling:
+	case torque.Falling:
 		r.cannot(fmt.Sprintf("the power falls from the start of the sweep, %.0f rpm", c.Curve.Power.Speed), nil, where...)
 	}
 	return c.Curve.Power.Known()
@@ -171,7 +171,7 @@ func carburettorSize(c *Context, r *report) {
 		}
 		peak, from = redline, "its redline, which stands for the peak of the power until a curve is computed"
 	}
-	one, ok := forecast.CarburettorForSpeed(c.Build, peak)
+	one, ok := torque.CarburettorForSpeed(c.Build, peak)
 	if !ok {
 		return
 	}

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 	"shakedown/quantity"
 )
 
@@ -19,25 +19,25 @@ func (b *bench) give(id string, value float64, unit string) *bench {
 }
 
 // curve gives the machine a torque curve: peak torque [Nm] at a speed [rpm], peak power at another.
-func (b *bench) curve(torque, at, powerAt float64) *bench {
-	b.c.Curve = &forecast.TorqueCurve{Torque: forecast.CurvePeak{Speed: at, Value: torque}, Power: forecast.CurvePeak{Speed: powerAt, Value: 15}}
+func (b *bench) curve(most, at, powerAt float64) *bench {
+	b.c.Curve = &torque.Curve{Torque: torque.Peak{Speed: at, Value: most}, Power: torque.Peak{Speed: powerAt, Value: 15}}
 	return b
 }
 
 // rising leaves the power of the curve rising at the end of the sweep, and peakless the torque too.
 func (b *bench) rising() *bench {
-	b.c.Curve.Power.End = forecast.Rising
+	b.c.Curve.Power.End = torque.Rising
 	return b
 }
 
 func (b *bench) peakless() *bench {
-	b.c.Curve.Torque.End = forecast.Rising
+	b.c.Curve.Torque.End = torque.Rising
 	return b.rising()
 }
 
 // curveBefore gives the baseline one.
-func (b *bench) curveBefore(torque float64) *bench {
-	b.c.Before = &forecast.TorqueCurve{Torque: forecast.CurvePeak{Speed: 5000, Value: torque}}
+func (b *bench) curveBefore(most float64) *bench {
+	b.c.Before = &torque.Curve{Torque: torque.Peak{Speed: 5000, Value: most}}
 	return b
 }
 

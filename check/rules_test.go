@@ -9,6 +9,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -52,14 +53,14 @@ func on(t *testing.T, build string, changes ...string) *bench {
 }
 
 // loads are what a race asks of the machine.
-func (b *bench) loads(l forecast.Loads) *bench {
+func (b *bench) loads(l track.Loads) *bench {
 	b.c.Loads = &l
 	return b
 }
 
 // disc is a front disc at whose calliper the fluid reaches so much, at the most so much [C].
 func (b *bench) disc(reaches, most float64) *bench {
-	return b.loads(forecast.Loads{Disc: &forecast.DiscHeat{Mean: 400, Hottest: 440, Reaches: reaches, Least: 30, Most: most, Fluid: "DOT 4", Dry: 230, Wet: 155}})
+	return b.loads(track.Loads{Disc: &track.DiscHeat{Mean: 400, Hottest: 440, Reaches: reaches, Least: 30, Most: most, Fluid: "DOT 4", Dry: 230, Wet: 155}})
 }
 
 // noLap says why there is no lap.
@@ -411,19 +412,19 @@ var trials = []trial{
 	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.NotComputed, "until there is a lap"},
 	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found").noLap("the hill is too steep") }, figure.NotComputed, "the hill is too steep"},
 	{"fuel-range", fires, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(forecast.Loads{RaceFuel: 9, Laps: 30})
+		return on(t, "as-found").loads(track.Loads{RaceFuel: 9, Laps: 30})
 	}, figure.Conflict, "28 laps"},
-	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found").loads(forecast.Loads{RaceFuel: 7.2, Laps: 30}) }, figure.Caution, "less than a fifth more"},
-	{"fuel-range", quiet, func(t *testing.T) *bench { return on(t, "as-found").loads(forecast.Loads{RaceFuel: 3, Laps: 30}) }, silent, ""},
+	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found").loads(track.Loads{RaceFuel: 7.2, Laps: 30}) }, figure.Caution, "less than a fifth more"},
+	{"fuel-range", quiet, func(t *testing.T) *bench { return on(t, "as-found").loads(track.Loads{RaceFuel: 3, Laps: 30}) }, silent, ""},
 	{"fuel-range", boundary, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(forecast.Loads{RaceFuel: 8.5 / 1.2, Laps: 30})
+		return on(t, "as-found").loads(track.Loads{RaceFuel: 8.5 / 1.2, Laps: 30})
 	}, silent, ""},
 
 	{"brake-fluid", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.NotComputed, "until there is a lap"},
 	{"brake-fluid", fires, func(t *testing.T) *bench { return on(t, "as-found").disc(160, 200) }, figure.Caution, "160"},
 	{"brake-fluid", fires, func(t *testing.T) *bench { return on(t, "as-found").disc(120, 156) }, figure.Note, "DOT 4"},
 	{"brake-fluid", fires, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(forecast.Loads{DiscWhy: "needs brakes.front.disc_mass"})
+		return on(t, "as-found").loads(track.Loads{DiscWhy: "needs brakes.front.disc_mass"})
 	}, figure.NotComputed, "disc_mass"},
 	{"brake-fluid", quiet, func(t *testing.T) *bench { return on(t, "as-found").disc(90, 120) }, silent, ""},
 	{"brake-fluid", quiet, func(t *testing.T) *bench { return on(t, "as-found", ", fluid: DOT 4", "").disc(190, 220) }, silent, ""},
@@ -431,11 +432,11 @@ var trials = []trial{
 
 	{"drum-heat", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.NotComputed, "until there is a lap"},
 	{"drum-heat", fires, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(forecast.Loads{RearDrum: true, Rear: 30, Pace: 50})
+		return on(t, "as-found").loads(track.Loads{RearDrum: true, Rear: 30, Pace: 50})
 	}, figure.Note, "rear drum takes 0.6 kW"},
-	{"drum-heat", quiet, func(t *testing.T) *bench { return on(t, "as-found").loads(forecast.Loads{Rear: 90, Pace: 50}) }, silent, ""},
+	{"drum-heat", quiet, func(t *testing.T) *bench { return on(t, "as-found").loads(track.Loads{Rear: 90, Pace: 50}) }, silent, ""},
 	{"drum-heat", boundary, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(forecast.Loads{RearDrum: true, Rear: 25, Pace: 50})
+		return on(t, "as-found").loads(track.Loads{RearDrum: true, Rear: 25, Pace: 50})
 	}, silent, ""},
 
 	{"order-of-work", fires, func(t *testing.T) *bench {

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/quantity"
 )
 
@@ -42,9 +42,9 @@ func chainFit(c *Context, r *report) {
 		r.add(figure.Conflict, fmt.Sprintf("The middle of the adjuster needs %s pitches: try %s.", quantity.Number(wanted.Value, 1), even), []string{"driveline.chain.pitches", centres.ID},
 			"With these sprockets and %s pitches the centres are %s; the adjuster goes from %s to %s.", quantity.Number(pitches, 0), c.shown(centres), c.show(shortest, "mm"), c.show(longest, "mm"))
 	}
-	if wrap, ok := c.figure(r, "driveline.chain_wrap"); ok && less(wrap.Value, forecast.WrapLeast) {
+	if wrap, ok := c.figure(r, "driveline.chain_wrap"); ok && less(wrap.Value, track.WrapLeast) {
 		r.add(figure.Caution, "Use a larger front or smaller rear sprocket, or longer centres.", []string{wrap.ID},
-			"The chain wraps the small sprocket by only %s; %s is needed.", c.shown(wrap), c.show(forecast.WrapLeast, "deg"))
+			"The chain wraps the small sprocket by only %s; %s is needed.", c.shown(wrap), c.show(track.WrapLeast, "deg"))
 	}
 }
 
@@ -180,7 +180,7 @@ func tipsBeforeSlides(c *Context, r *report) {
 		return
 	}
 	where := []string{"chassis.tip_lateral", "track.peak_grip"}
-	ground, err := forecast.OwnGroundMargin(c.Build)
+	ground, err := track.OwnGroundMargin(c.Build)
 	if err != nil {
 		if _, ok := c.figure(r, "chassis.tip_lateral"); ok { // which says why it has none
 			r.cannot(err.Error(), nil, where...)
@@ -189,12 +189,12 @@ func tipsBeforeSlides(c *Context, r *report) {
 	}
 	var tips, may []string
 	severity, wider := figure.Note, 0.0 // how much wider a track slides first
-	for i, l := range forecast.Leanings {
+	for i, l := range track.Leanings {
 		way := fmt.Sprintf("at %s %s (it slides at %s)", c.show(ground.Tips[i], "g0"), l.Words, c.show(ground.Slides[i], "g0"))
 		switch ground.First(i) {
-		case forecast.TipsFirst:
+		case track.TipsFirst:
 			tips = append(tips, way)
-		case forecast.Either:
+		case track.Either:
 			may = append(may, way)
 		default:
 			continue
@@ -227,7 +227,7 @@ func tipsBeforeSlides(c *Context, r *report) {
 			}
 		}
 	}
-	r.add(severity, remedy+".", where, "%s This ground grips %s ± %s, and %s of the tip-over is taken off for tyres and springs.", strings.Join(text, " "), quantity.Number(ground.Grip, 2), quantity.Number(ground.Half, 2), percent(forecast.Compliance))
+	r.add(severity, remedy+".", where, "%s This ground grips %s ± %s, and %s of the tip-over is taken off for tyres and springs.", strings.Join(text, " "), quantity.Number(ground.Grip, 2), quantity.Number(ground.Half, 2), percent(track.Compliance))
 }
 
 // sagRange is the usual rider and free sag as shares of the travel.
@@ -325,7 +325,7 @@ func oilAirGap(c *Context, r *report) {
 }
 
 // raced gives what a race asks of the machine; without a lap the rule is reported as not computed.
-func (c *Context) raced(r *report, where ...string) (*forecast.Loads, bool) {
+func (c *Context) raced(r *report, where ...string) (*track.Loads, bool) {
 	switch {
 	case c.Loads != nil:
 		return c.Loads, true

@@ -1,6 +1,5 @@
-// Package forecast takes a resolved machine into the physics rooms and back: figures with range, basis and change
-// against a baseline. It is the only room that knows both the machine and the physics.
+// Package forecast lists all figures of a machine and computes them with range, basis and change against a baseline.
 //
-// One small file per physics room holds the adapters. A figure reads its inputs through a tracer, so its basis lists
-// exactly what went into it. It judges nothing: that is the business of package check.
+// Its inner rooms are the only ones that know both the machine and the physics: ranges (reading and ranges), torque (engine), running (running gear), track (course)
+// and measure (worksheets). None of them judges: that is the business of package check.
 package forecast

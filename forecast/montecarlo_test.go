@@ -10,6 +10,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"shakedown/forecast/ranges"
 	"shakedown/machine"
 	"shakedown/sheet"
 )
@@ -32,6 +33,9 @@ func resolved(t testing.TB, names ...string) []*machine.Build {
 	return list
 }
 
+// beyond is the share of a normal distribution past two standard deviations on one side [-].
+const beyond = 0.02275
+
 // Ranges by the first order or by 512 points, against plain sampling with 100,000 independent draws of every input: for
 // the build, for the baseline and for the change, every edge within a tenth of the sampled range. The models' own errors
 // are left out on both sides.
@@ -53,14 +57,14 @@ func TestHeavyRangesAgainstMonteCarlo(t *testing.T) {
 	for w := range workers {
 		group.Go(func() {
 			random := rand.New(rand.NewPCG(2027, 5))
-			e := &evaluator{build: full, baseline: found, delta: make([]float64, len(atoms))}
+			e := ranges.NewEvaluator(full, found)
 			for range draws {
 				for i := range atoms {
-					e.delta[i] = random.NormFloat64() * atoms[i].Q.Half / coverage
+					e.Delta[i] = random.NormFloat64() * atoms[i].Q.Half / ranges.Coverage
 				}
 				for k := w; k < len(defs); k += workers {
-					now, _, err := e.at(defs[k], full, nil)
-					before, _, errBefore := e.at(defs[k], found, nil)
+					now, _, err := e.At(defs[k], full, nil)
+					before, _, errBefore := e.At(defs[k], found, nil)
 					r := &results[k]
 					if err == nil {
 						r.now = append(r.now, now)
@@ -84,7 +88,7 @@ func TestHeavyRangesAgainstMonteCarlo(t *testing.T) {
 			return
 		}
 		slices.Sort(drawn)
-		from, to := stat.Quantile(tail, stat.LinInterp, drawn, nil), stat.Quantile(1-tail, stat.LinInterp, drawn, nil)
+		from, to := stat.Quantile(beyond, stat.LinInterp, drawn, nil), stat.Quantile(1-beyond, stat.LinInterp, drawn, nil)
 		if to-from <= 1e-9*math.Abs(to) { // nothing uncertain in it, or all of it cancels
 			if high-low > 1e-6*math.Abs(to) {
 				t.Errorf("%s: %g to %g, and the draws do not move it from %g", id, low, high, to)
@@ -100,18 +104,18 @@ func TestHeavyRangesAgainstMonteCarlo(t *testing.T) {
 			t.Errorf("%s: range %g to %g, %d draws give %g to %g", id, low, high, draws, from, to)
 		}
 	}
-	e := &evaluator{build: full, baseline: found, delta: make([]float64, len(atoms))}
-	back := &evaluator{build: found, delta: make([]float64, len(atoms))}
+	e := ranges.NewEvaluator(full, found)
+	back := ranges.NewEvaluator(found, nil)
 	sampled := 0
 	for k, d := range defs {
-		d.model = modelError{}
-		f, before := e.figure(d), back.figure(d)
+		d.Model = ranges.ModelError{}
+		f, before := e.Figure(d), back.Figure(d)
 		if f.Basis.Sampled {
 			sampled++
 		}
-		compare(d.id+", full", f.Low, f.High, results[k].now)
-		compare(d.id+", as-found", before.Low, before.High, results[k].before)
-		compare(d.id+", change", f.Change.Low, f.Change.High, results[k].change)
+		compare(d.ID+", full", f.Low, f.High, results[k].now)
+		compare(d.ID+", as-found", before.Low, before.High, results[k].before)
+		compare(d.ID+", change", f.Change.Low, f.Change.High, results[k].change)
 	}
 	if compared < 150 {
 		t.Errorf("only %d ranges were compared", compared)

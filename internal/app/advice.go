@@ -10,7 +10,8 @@ import (
 	"time"
 
 	"shakedown/advise"
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/plan"
@@ -50,7 +51,7 @@ func withWorth(a *Answer, f advise.Facts, v *ValueAnswer) advise.Facts {
 // offerOf is what a part or a package is worth, as the advice takes it.
 func offerOf(a *Answer, w Worth) advise.Offer {
 	o := advise.Offer{Part: w.Part, Name: w.Name, Package: w.Package, Priced: len(w.Unpriced) == 0, Cost: w.Cost, Known: w.Why == "", Fits: len(w.Breaks) == 0, Seconds: w.Seconds, Low: w.Low, High: w.High, Sure: w.Sound() || !w.Inside() && w.Seconds <= 0, Decides: w.Most}
-	if w.Most == forecast.OnARoller {
+	if w.Most == track.OnARoller {
 		o.Decides = advise.Torque
 	}
 	if g := w.Geared; g != nil {
@@ -95,7 +96,7 @@ func Decide(ctx context.Context, a *Answer, curves *Curves, done func(ready, tot
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
-	case errors.Is(err, forecast.ErrNoLap) || errors.Is(err, forecast.ErrNoCurve) || faults.IsMendable(err):
+	case errors.Is(err, track.ErrNoLap) || errors.Is(err, torque.ErrNoCurve) || faults.IsMendable(err):
 		advised(a, nil, err.Error())
 	case err != nil:
 		return err

@@ -12,6 +12,8 @@ import (
 	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/forecast/measure"
+	"shakedown/forecast/torque"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/money"
@@ -40,7 +42,7 @@ type Question struct {
 type forecastOf func(build, baseline *machine.Build) []figure.Figure
 
 // CurveOf is the torque curve of a build; nil for none, or none yet.
-type CurveOf func(*machine.Build) *forecast.TorqueCurve
+type CurveOf func(*machine.Build) *torque.Curve
 
 // Answer is all that is known about one build against another.
 type Answer struct {
@@ -86,7 +88,7 @@ func (q Question) read() (*sheet.Sheet, error) {
 		return nil, err
 	}
 	var bad sheet.Errors
-	for _, m := range forecast.FillMeasured(s.Project) {
+	for _, m := range measure.Fill(s.Project) {
 		bad = append(bad, s.Diagnose(m.Origin, m.What, m.Expected, m.Remedy))
 	}
 	if len(bad) > 0 {
@@ -128,7 +130,7 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
 	if q.Curve != nil {
 		c.Curve, c.Before = q.Curve(a.Build), q.Curve(a.Baseline)
-		a.Waits = c.Curve == nil && forecast.CanCurve(a.Build) == nil || c.Before == nil && forecast.CanCurve(a.Baseline) == nil
+		a.Waits = c.Curve == nil && torque.CanCurve(a.Build) == nil || c.Before == nil && torque.CanCurve(a.Baseline) == nil
 	}
 	if q.Curve != nil {
 		c.Loads, c.LoadsWhy = a.loads(c.Curve)
@@ -136,7 +138,7 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	a.Findings = check.Run(c)
 	a.Verdicts = check.Claims(c)
 	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
-	wanted := slices.DeleteFunc(forecast.Measure(a.Build, a.Figures), func(w figure.Wanted) bool { return !machine.Measurable(w.Path) })
+	wanted := slices.DeleteFunc(measure.Next(a.Build, a.Figures), func(w figure.Wanted) bool { return !machine.Measurable(w.Path) })
 	a.Measure = wanted[:min(5, len(wanted))]
 	a.Advice = advise.On(a.facts(""))
 	return a, nil

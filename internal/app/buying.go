@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/money"
 )
@@ -159,9 +159,9 @@ func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, ou
 		h := hopes[0]
 		if h.after < len(bought) && !h.in(now.build) {
 			t, err := v.try(ctx, slices.Concat(bought, h.refs, h.needed))
-			var l *forecast.LapResult
+			var l *track.LapResult
 			if err == nil {
-				l, err = forecast.ComputeLap(t.build, t.curve, v.a.along().ride)
+				l, err = track.ComputeLap(t.build, t.curve, v.a.along().ride)
 			}
 			if ctx.Err() != nil {
 				return nil, ctx.Err()

@@ -9,7 +9,7 @@ import (
 
 	"shakedown/advise"
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -154,7 +154,7 @@ func (l *LapAnswer) OnTrack(cost string) string {
 
 // lapFigure is a lap as a line beside the figures.
 func lapFigure(l *LapAnswer) figure.Figure {
-	f := forecast.LapFigure(l.Lap.Time)
+	f := track.LapFigure(l.Lap.Time)
 	if r := l.Range; r != nil {
 		f.Low, f.High, f.Change, f.Narrow = r.Low, r.High, r.Change, r.Narrow
 	}

@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"strings"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 )
 
@@ -13,9 +14,9 @@ import (
 // engines of their kind usually have, so that all are alike. Why is "" for the first.
 func onCourse(a *Answer, curve curveSource) (source curveSource, why string) {
 	for _, b := range []*machine.Build{a.Build, a.Baseline} {
-		if err := forecast.CanCurve(b); err != nil {
-			return func(_ context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-				return forecast.TemplateCurve(b)
+		if err := torque.CanCurve(b); err != nil {
+			return func(_ context.Context, b *machine.Build) (*torque.Curve, error) {
+				return torque.TemplateCurve(b)
 			}, fmt.Sprintf("%s: %s", machine.TheBuild(b.Name), err)
 		}
 	}
@@ -23,7 +24,7 @@ func onCourse(a *Answer, curve curveSource) (source curveSource, why string) {
 }
 
 // torqueDoubt is how far the torque of a lap may be off, as a share of itself.
-func torqueDoubt(k *forecast.TorqueCurve) float64 {
+func torqueDoubt(k *torque.Curve) float64 {
 	if k.Template {
 		return k.Half
 	}
@@ -62,13 +63,13 @@ func (s StandIns) words() string {
 
 // loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed, on the usual one; nil
 // with the reason when there is no lap, with none while the curve is awaited.
-func (a *Answer) loads(curve *forecast.TorqueCurve) (*forecast.Loads, string) {
+func (a *Answer) loads(curve *torque.Curve) (*track.Loads, string) {
 	if curve == nil {
-		if forecast.CanCurve(a.Build) == nil {
+		if torque.CanCurve(a.Build) == nil {
 			return nil, ""
 		}
 		var err error
-		if curve, err = forecast.TemplateCurve(a.Build); err != nil {
+		if curve, err = torque.TemplateCurve(a.Build); err != nil {
 			return nil, err.Error()
 		}
 	}
@@ -76,7 +77,7 @@ func (a *Answer) loads(curve *forecast.TorqueCurve) (*forecast.Loads, string) {
 	if course.err != nil {
 		return nil, "the logged ride " + courseName(a.Course) + " cannot be ridden; shakedown lap says why"
 	}
-	l, err := forecast.LoadsOf(a.Build, curve, course.ride)
+	l, err := track.LoadsOf(a.Build, curve, course.ride)
 	if err != nil {
 		return nil, err.Error()
 	}

@@ -14,7 +14,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 	"shakedown/internal/faults"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
@@ -25,11 +25,11 @@ import (
 // CurveAnswer is the torque curve of a build, and of its baseline when that is another.
 type CurveAnswer struct {
 	Build, Against string
-	Curve          *forecast.TorqueCurve
-	Before         *forecast.TorqueCurve // nil when the build is its own baseline, or that has no curve
-	BeforeWhy      string                // why the baseline has none
-	Spread         *forecast.CurveSpread // how sure the curve is; nil when that was not worked out
-	SpreadBefore   *forecast.CurveSpread
+	Curve          *torque.Curve
+	Before         *torque.Curve  // nil when the build is its own baseline, or that has no curve
+	BeforeWhy      string         // why the baseline has none
+	Spread         *torque.Spread // how sure the curve is; nil when that was not worked out
+	SpreadBefore   *torque.Spread
 	Sure           bool // both ranges are there
 	Parts          *TorqueOfParts
 	Typical        int // of the inputs that the build's curve follows from
@@ -41,15 +41,15 @@ type CurveAnswer struct {
 
 // Curves computes torque curves and holds them for the time of a run, so that none is computed twice. Its zero value is ready.
 type Curves struct {
-	known map[string]*forecast.TorqueCurve
+	known map[string]*torque.Curve
 }
 
-func (c *Curves) compute(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-	key := forecast.CurveKey(b)
+func (c *Curves) compute(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
+	key := torque.CurveKey(b)
 	if k, ok := c.known[key]; ok {
 		return k, nil
 	}
-	k, err := forecast.ComputeCurve(ctx, b, nil)
+	k, err := torque.ComputeCurve(ctx, b, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -58,19 +58,19 @@ func (c *Curves) compute(ctx context.Context, b *machine.Build) (*forecast.Torqu
 }
 
 // know takes in the curve of a build that was computed elsewhere.
-func (c *Curves) know(b *machine.Build, k *forecast.TorqueCurve) {
+func (c *Curves) know(b *machine.Build, k *torque.Curve) {
 	if k == nil {
 		return
 	}
 	if c.known == nil {
-		c.known = map[string]*forecast.TorqueCurve{}
+		c.known = map[string]*torque.Curve{}
 	}
-	c.known[forecast.CurveKey(b)] = k
+	c.known[torque.CurveKey(b)] = k
 }
 
 // Of computes the curves that rules ask for. A build that has none has none for them; what ends the context ends the work.
 func (c *Curves) Of(ctx context.Context) CurveOf {
-	return func(b *machine.Build) *forecast.TorqueCurve {
+	return func(b *machine.Build) *torque.Curve {
 		k, _ := c.compute(ctx, b) // why it has none is said by the torque curve itself
 		return k
 	}
@@ -127,7 +127,7 @@ func (c *CurveAnswer) changeRange() float64 {
 // curveOf computes the torque curve of the answer's build and, against its baseline when wanted, of that.
 func curveOf(ctx context.Context, a *Answer, against bool, done func(ready, total int)) (*CurveAnswer, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
-	c.Typical, c.Inputs = forecast.CurveTypical(a.Build)
+	c.Typical, c.Inputs = torque.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
 		c.Redline = a.Build.Project.Number(v) * 30 / math.Pi
 	}
@@ -144,14 +144,14 @@ func curveOf(ctx context.Context, a *Answer, against bool, done func(ready, tota
 		of = 2
 	}
 	var err error
-	if c.Curve, err = forecast.ComputeCurve(ctx, a.Build, part(0, of)); err != nil {
+	if c.Curve, err = torque.ComputeCurve(ctx, a.Build, part(0, of)); err != nil {
 		return nil, err
 	}
 	if !against {
 		return c, nil
 	}
-	if c.Before, err = forecast.ComputeCurve(ctx, a.Baseline, part(1, of)); err != nil {
-		if !errors.Is(err, forecast.ErrNoCurve) {
+	if c.Before, err = torque.ComputeCurve(ctx, a.Baseline, part(1, of)); err != nil {
+		if !errors.Is(err, torque.ErrNoCurve) {
 			return nil, err
 		}
 		c.BeforeWhy = err.Error()
@@ -173,10 +173,10 @@ func (c *CurveAnswer) Range(ctx context.Context, a *Answer, done func(ready, tot
 		}
 	}
 	var err error
-	if c.Spread, err = forecast.ComputeSpread(ctx, a.Build, part(0)); err != nil || c.Before == nil {
+	if c.Spread, err = torque.ComputeSpread(ctx, a.Build, part(0)); err != nil || c.Before == nil {
 		return err
 	}
-	c.SpreadBefore, err = forecast.ComputeSpread(ctx, a.Baseline, part(1))
+	c.SpreadBefore, err = torque.ComputeSpread(ctx, a.Baseline, part(1))
 	return err
 }
 
@@ -259,22 +259,22 @@ func (c *CurveAnswer) Lead() string {
 // peaks say where torque and power are greatest; where the sweep ends before that, that they still rise there, which is no peak.
 func (c *CurveAnswer) peaks() string {
 	k := c.Curve
-	torque, power := c.show(k.Torque.Value, "Nm"), c.show(k.Power.Value, "kW")
-	text := fmt.Sprintf("%s makes %s at %.0f rpm", quantity.Capital(machine.TheBuild(c.Build)), torque, k.Torque.Speed)
+	most, power := c.show(k.Torque.Value, "Nm"), c.show(k.Power.Value, "kW")
+	text := fmt.Sprintf("%s makes %s at %.0f rpm", quantity.Capital(machine.TheBuild(c.Build)), most, k.Torque.Speed)
 	switch k.Torque.End {
-	case forecast.Rising:
-		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", machine.TheBuild(c.Build), k.Torque.Speed, torque)
-	case forecast.Falling:
-		text = fmt.Sprintf("The torque of %s falls from %.0f rpm on, the start of the sweep (%s there)", machine.TheBuild(c.Build), k.Torque.Speed, torque)
+	case torque.Rising:
+		text = fmt.Sprintf("The torque of %s is still rising at %.0f rpm, the end of the sweep (%s there)", machine.TheBuild(c.Build), k.Torque.Speed, most)
+	case torque.Falling:
+		text = fmt.Sprintf("The torque of %s falls from %.0f rpm on, the start of the sweep (%s there)", machine.TheBuild(c.Build), k.Torque.Speed, most)
 	}
 	that := "that"
 	switch k.Power.End {
-	case forecast.Inside:
+	case torque.Inside:
 		text += fmt.Sprintf(" and %s at %.0f", power, k.Power.Speed)
-	case forecast.Rising:
+	case torque.Rising:
 		text += fmt.Sprintf(", and its power is still rising at %.0f rpm, the end of the sweep (%s there), which is no reason to turn it faster: springs and rod set the redline", k.Power.Speed, power)
 		that = "that torque"
-	case forecast.Falling:
+	case torque.Falling:
 		text += fmt.Sprintf(", and its power falls from %.0f rpm on, the start of the sweep (%s there)", k.Power.Speed, power)
 		that = "that torque"
 	}
@@ -312,10 +312,10 @@ func (c *CurveAnswer) next() string {
 	return "Another build can be laid against it."
 }
 
-// Correct puts torque and power in a standard's air, by one of the names of forecast.Standards, those of both builds by the factors
+// Correct puts torque and power in a standard's air, by one of the names of torque.Standards, those of both builds by the factors
 // of their own airs. The error is Mendable.
 func (c *CurveAnswer) Correct(a *Answer, standard string) error {
-	k, err := forecast.CorrectionTo(a.Build, standard)
+	k, err := torque.CorrectionTo(a.Build, standard)
 	if err != nil {
 		return faults.Mendable(err)
 	}
@@ -328,7 +328,7 @@ func (c *CurveAnswer) Correct(a *Answer, standard string) error {
 		c.Spread = c.Spread.Corrected(k.Factor)
 	}
 	if c.Before != nil {
-		if k, err = forecast.CorrectionTo(a.Baseline, standard); err != nil {
+		if k, err = torque.CorrectionTo(a.Baseline, standard); err != nil {
 			return faults.Mendable(err)
 		}
 		c.Before = c.Before.Corrected(k.Factor)
@@ -380,7 +380,7 @@ type curvePeakJSON struct {
 	End    string   `json:"end_of_sweep,omitempty"` // no peak: "rising" at the upper end, "falling" from the lower
 }
 
-var endJSON = map[forecast.End]string{forecast.Rising: "rising", forecast.Falling: "falling"}
+var endJSON = map[torque.End]string{torque.Rising: "rising", torque.Falling: "falling"}
 
 type curveJSON struct {
 	Program string           `json:"program,omitempty"`
@@ -395,7 +395,7 @@ type curveJSON struct {
 	Parts   *partsTorqueJSON `json:"parts,omitempty"`
 }
 
-func curveOut(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) *curveJSON {
+func curveOut(name string, k *torque.Curve, s *torque.Spread) *curveJSON {
 	out := &curveJSON{Build: name, Torque: curvePeakJSON{Torque: &k.Torque.Value, Speed: k.Torque.Speed, End: endJSON[k.Torque.End]}, Power: curvePeakJSON{Power: &k.Power.Value, Speed: k.Power.Speed, End: endJSON[k.Power.End]}, Span: [2]float64{k.From, k.To}, Points: []curvePointJSON{}}
 	for _, p := range k.Points {
 		q := curvePointJSON{Speed: p.Speed, Cycles: p.Cycles, Converged: p.Converged, Why: p.Why}
@@ -434,7 +434,7 @@ func (c *CurveAnswer) WriteCSV(w io.Writer) error {
 		return err
 	}
 	number := func(v float64, decimals int) string { return strconv.FormatFloat(v, 'f', decimals, 64) }
-	rows := func(name string, k *forecast.TorqueCurve) error {
+	rows := func(name string, k *torque.Curve) error {
 		for _, p := range k.Points {
 			row := []string{name, number(p.Speed, 0), "", "", "", "", "", "", "", "", "", strconv.Itoa(p.Cycles), strconv.FormatBool(p.Converged)}
 			if p.Converged {
@@ -506,7 +506,7 @@ func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done fu
 				done(i*total+ready, len(missing)*total)
 			}
 		})
-		if errors.Is(err, forecast.ErrNoCurve) && b != a.Build {
+		if errors.Is(err, torque.ErrNoCurve) && b != a.Build {
 			continue // the baseline's want is told by CurveKept
 		}
 		if err != nil {
@@ -521,15 +521,15 @@ func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done fu
 // no curve of. The error says that none can be computed, and why.
 func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*CurveAnswer, []*machine.Build, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
-	c.Typical, c.Inputs = forecast.CurveTypical(a.Build)
+	c.Typical, c.Inputs = torque.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
 		c.Redline = a.Build.Project.Number(v) * 30 / math.Pi
 	}
-	if err := forecast.CanCurve(a.Build); err != nil {
+	if err := torque.CanCurve(a.Build); err != nil {
 		return nil, nil, err
 	}
 	var missing []*machine.Build
-	fetch := func(b *machine.Build) *forecast.TorqueCurve {
+	fetch := func(b *machine.Build) *torque.Curve {
 		k, err := w.curveKept(ctx, b, program)
 		if err != nil {
 			missing = append(missing, b)
@@ -538,7 +538,7 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 	}
 	c.Curve = fetch(a.Build)
 	if a.Baseline.Name != a.Build.Name {
-		if err := forecast.CanCurve(a.Baseline); err != nil {
+		if err := torque.CanCurve(a.Baseline); err != nil {
 			c.BeforeWhy = err.Error()
 		} else {
 			c.Before = fetch(a.Baseline)
@@ -552,7 +552,7 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, program string) (c Computed, err error) {
 	k, missing, err := w.CurveKept(ctx, a, program)
 	switch {
-	case errors.Is(err, forecast.ErrNoCurve): // a usual one serves the lap
+	case errors.Is(err, torque.ErrNoCurve): // a usual one serves the lap
 	case err != nil:
 		return c, err
 	case k.Curve == nil || len(missing) > 0:
@@ -576,14 +576,14 @@ func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, program string) 
 // Range is how sure the curves of an answer are, from the workshop file or worked out and kept there.
 func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
 	for i, b := range []*machine.Build{a.Build, a.Baseline} {
-		if i == 1 && (b.Name == a.Build.Name || forecast.CanCurve(b) != nil) {
+		if i == 1 && (b.Name == a.Build.Name || torque.CanCurve(b) != nil) {
 			break
 		}
-		key := program + " " + forecast.SpreadKey(b)
+		key := program + " " + torque.SpreadKey(b)
 		if workshop.ResultAt[json.RawMessage](ctx, w.Bench, key) != nil {
 			continue
 		}
-		s, err := forecast.ComputeSpread(ctx, b, func(ready, total int) { done(i*total+ready, 2*total) })
+		s, err := torque.ComputeSpread(ctx, b, func(ready, total int) { done(i*total+ready, 2*total) })
 		if err != nil {
 			return err
 		}
@@ -596,8 +596,8 @@ func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done fu
 
 // rangeKept puts the ranges that the workshop file has into a curve's answer, and says whether all are there.
 func (w *Workshop) rangeKept(ctx context.Context, a *Answer, c *CurveAnswer, program string) bool {
-	fetch := func(b *machine.Build) *forecast.CurveSpread {
-		return workshop.ResultAt[forecast.CurveSpread](ctx, w.Bench, program+" "+forecast.SpreadKey(b))
+	fetch := func(b *machine.Build) *torque.Spread {
+		return workshop.ResultAt[torque.Spread](ctx, w.Bench, program+" "+torque.SpreadKey(b))
 	}
 	c.Spread = fetch(a.Build)
 	if c.Before != nil {
@@ -608,32 +608,32 @@ func (w *Workshop) rangeKept(ctx context.Context, a *Answer, c *CurveAnswer, pro
 
 // CurveKey names the work of the two curves of an answer.
 func CurveKey(a *Answer) string {
-	return forecast.CurveKey(a.Build) + forecast.CurveKey(a.Baseline)
+	return torque.CurveKey(a.Build) + torque.CurveKey(a.Baseline)
 }
 
 // Torque and Power are the curves as charts.
 func (c *CurveAnswer) Torque() report.Chart {
-	return c.chart("Torque against engine speed", "Nm", "torque", func(p forecast.CurvePoint) float64 { return p.Torque })
+	return c.chart("Torque against engine speed", "Nm", "torque", func(p torque.Point) float64 { return p.Torque })
 }
 
 // Power is the chart of power.
 func (c *CurveAnswer) Power() report.Chart {
-	return c.chart("Power against engine speed", "kW", "power", func(p forecast.CurvePoint) float64 { return p.Power })
+	return c.chart("Power against engine speed", "kW", "power", func(p torque.Point) float64 { return p.Power })
 }
 
 // Filling is the chart of volumetric efficiency.
 func (c *CurveAnswer) Filling() report.Chart {
-	return c.chart("Filling against engine speed", "%", "filling", func(p forecast.CurvePoint) float64 { return 100 * p.Filling })
+	return c.chart("Filling against engine speed", "%", "filling", func(p torque.Point) float64 { return 100 * p.Filling })
 }
 
-func (c *CurveAnswer) chart(title, unit, name string, of func(forecast.CurvePoint) float64) report.Chart {
+func (c *CurveAnswer) chart(title, unit, name string, of func(torque.Point) float64) report.Chart {
 	label, scale := unit, 1.0
 	if u, ok := quantity.UnitNamed(unit); ok && unit != "%" {
 		to := u.In(c.System)
 		label, scale = to.Label(), to.FromSI(u.ToSI(1))
 	}
 	chart := report.Chart{Title: title, XLabel: "engine speed, rpm", YLabel: name + ", " + label, Mark: c.Redline, MarkText: "redline"}
-	add := func(name string, k *forecast.TorqueCurve, s *forecast.CurveSpread) {
+	add := func(name string, k *torque.Curve, s *torque.Spread) {
 		if k == nil {
 			return
 		}
@@ -695,7 +695,7 @@ func (c *CurveAnswer) Reasons() []Reason {
 			continue
 		}
 		r := Reason{Speed: quantity.Number(p.Speed, 0)}
-		for _, part := range forecast.SplitTorque(q, p) {
+		for _, part := range torque.SplitTorque(q, p) {
 			r.Parts = append(r.Parts, c.signed(part))
 		}
 		list = append(list, r)

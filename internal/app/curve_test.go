@@ -12,7 +12,7 @@ import (
 	"testing"
 	"time"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -71,7 +71,7 @@ func TestCurveJSONAndCSV(t *testing.T) {
 func TestReasonsAddUp(t *testing.T) {
 	c := curveOfExample(t, "full", "as-found")
 	for i, p := range c.Curve.Points {
-		parts := forecast.SplitTorque(c.Before.Points[i], p)
+		parts := torque.SplitTorque(c.Before.Points[i], p)
 		sum := 0.0
 		for _, part := range parts[1:] {
 			sum += part
@@ -94,7 +94,7 @@ func TestCurveKey(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return forecast.CurveKey(a.Build)
+		return torque.CurveKey(a.Build)
 	}
 	first := key()
 	for _, c := range []struct {
@@ -165,7 +165,7 @@ func TestCurvesThatCannotBe(t *testing.T) {
 				t.Fatalf("the example has no %q", c.from)
 			}
 			_, err = Curve(context.Background(), Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, false, "", nil)
-			if !errors.Is(err, forecast.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || ExitOf(err) != CannotCompute {
+			if !errors.Is(err, torque.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || ExitOf(err) != CannotCompute {
 				t.Errorf("%v; want %q", err, c.want)
 			}
 		})
@@ -182,7 +182,7 @@ func TestCurvesThatCannotBe(t *testing.T) {
 // themselves are checked in engine/gas.
 func TestCorrectedCurve(t *testing.T) {
 	plain := curveOfExample(t, "club", "as-found")
-	for _, standard := range forecast.Standards() {
+	for _, standard := range torque.Standards() {
 		c := *plain
 		a, err := Ask(Question{Path: example, Build: "club", Against: "as-found", Now: time.Now()})
 		if err != nil {
@@ -191,7 +191,7 @@ func TestCorrectedCurve(t *testing.T) {
 		if err := c.Correct(a, standard); err != nil {
 			t.Fatal(err)
 		}
-		k, err := forecast.CorrectionTo(a.Build, standard)
+		k, err := torque.CorrectionTo(a.Build, standard)
 		if err != nil || k.Outside {
 			t.Fatalf("%+v, %v", k, err)
 		}
@@ -223,10 +223,10 @@ func TestCorrectedCurve(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if k, err := forecast.CorrectionTo(a.Build, "iso-1585"); err != nil || !k.Outside || k.Factor < 1.2 {
+	if k, err := torque.CorrectionTo(a.Build, "iso-1585"); err != nil || !k.Outside || k.Factor < 1.2 {
 		t.Errorf("high in the mountains %+v, %v", k, err)
 	}
-	if _, err := forecast.CorrectionTo(a.Build, "flywheel"); err == nil || !strings.Contains(err.Error(), "iso-1585") {
+	if _, err := torque.CorrectionTo(a.Build, "flywheel"); err == nil || !strings.Contains(err.Error(), "iso-1585") {
 		t.Errorf("a standard that does not exist gives %v", err)
 	}
 }
@@ -264,7 +264,7 @@ func TestCurveOfANewMachine(t *testing.T) {
 
 // A sweep that ends before the peak says so, calls nothing a peak, and is no reason to turn the engine faster.
 func TestAnOpenSweepIsNoPeak(t *testing.T) {
-	k := &forecast.TorqueCurve{Torque: forecast.CurvePeak{Speed: 5000, Value: 20}, Power: forecast.CurvePeak{Speed: 9010, Value: 14, End: forecast.Rising}, From: 4000, To: 6000}
+	k := &torque.Curve{Torque: torque.Peak{Speed: 5000, Value: 20}, Power: torque.Peak{Speed: 9010, Value: 14, End: torque.Rising}, From: 4000, To: 6000}
 	c := &CurveAnswer{Build: "full", Curve: k}
 	for _, want := range []string{`Build "full" makes 20.0 Nm at 5000 rpm, and its power is still rising at 9010 rpm, the end of the sweep (14.0 kW there)`, "no reason to turn it faster", "nine tenths of that torque from 4000"} {
 		if !strings.Contains(c.Lead(), want) {
@@ -275,7 +275,7 @@ func TestAnOpenSweepIsNoPeak(t *testing.T) {
 	if err := c.WriteJSON(&out, "test"); err != nil || !strings.Contains(out.String(), `"end_of_sweep": "rising"`) {
 		t.Errorf("%v %s", err, &out)
 	}
-	k.Torque.End = forecast.Rising
+	k.Torque.End = torque.Rising
 	if want := `The torque of build "full" is still rising at 5000 rpm, the end of the sweep (20.0 Nm there)`; !strings.Contains(c.Lead(), want) {
 		t.Errorf("%q is missing: %s", want, c.Lead())
 	}

@@ -9,7 +9,7 @@ import (
 	"strconv"
 	"strings"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -18,8 +18,8 @@ import (
 // CycleAnswer is one cycle of a build at one engine speed, and of its baseline when that is another and has one.
 type CycleAnswer struct {
 	Build, Against string
-	Cycle          *forecast.Cycle
-	Before         *forecast.Cycle
+	Cycle          *torque.Cycle
+	Before         *torque.Cycle
 	BeforeWhy      string // why the baseline has none
 	System         quantity.System
 }
@@ -32,7 +32,7 @@ func Cycle(ctx context.Context, q Question, speed float64) (*CycleAnswer, error)
 		return nil, err
 	}
 	if speed == 0 {
-		k, err := forecast.ComputeCurve(ctx, a.Build, nil)
+		k, err := torque.ComputeCurve(ctx, a.Build, nil)
 		if err != nil {
 			return nil, err
 		}
@@ -45,11 +45,11 @@ func Cycle(ctx context.Context, q Question, speed float64) (*CycleAnswer, error)
 func cycleOf(ctx context.Context, a *Answer, speed float64, against bool) (*CycleAnswer, error) {
 	c := &CycleAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	var err error
-	if c.Cycle, err = forecast.ComputeCycle(ctx, a.Build, speed); err != nil || !against || a.Baseline.Name == a.Build.Name {
+	if c.Cycle, err = torque.ComputeCycle(ctx, a.Build, speed); err != nil || !against || a.Baseline.Name == a.Build.Name {
 		return c, err
 	}
-	if c.Before, err = forecast.ComputeCycle(ctx, a.Baseline, speed); err != nil {
-		if !errors.Is(err, forecast.ErrNoCurve) {
+	if c.Before, err = torque.ComputeCycle(ctx, a.Baseline, speed); err != nil {
+		if !errors.Is(err, torque.ErrNoCurve) {
 			return nil, err
 		}
 		c.BeforeWhy = err.Error()
@@ -155,7 +155,7 @@ func signedBar(v float64) string {
 // cycleHeads are the columns of a cycle as tables name them, with their units.
 var cycleHeads = []string{"crank_deg", "cylinder_bar", "volume_cm3", "temperature_k", "ahead_of_flame_k", "behind_flame_k", "intake_lift_mm", "exhaust_lift_mm", "intake_flow_g_per_s", "exhaust_flow_g_per_s", "intake_valve_bar", "exhaust_valve_bar"}
 
-func cycleRow(k *forecast.Cycle, i int) []float64 {
+func cycleRow(k *torque.Cycle, i int) []float64 {
 	in := k.Intake[i]
 	return []float64{k.Angle[i], k.Pressure[i], k.Volume[i], k.Temperature[i], k.Ahead[i], k.Behind[i], k.LiftIn[i], k.LiftOut[i], k.FlowIn[i], k.FlowOut[i], in[len(in)-1], k.Exhaust[i][0]}
 }
@@ -181,7 +181,7 @@ func (c *CycleAnswer) samples() [][]string {
 
 type named struct {
 	name string
-	*forecast.Cycle
+	*torque.Cycle
 }
 
 func (c *CycleAnswer) both() []named {
@@ -228,7 +228,7 @@ func shortened(list []float64) []float64 {
 	return out
 }
 
-func cycleOut(name string, k *forecast.Cycle) *cycleJSON {
+func cycleOut(name string, k *torque.Cycle) *cycleJSON {
 	out := &cycleJSON{Build: name, Speed: k.Speed, Ambient: k.Ambient, LatePush: k.LatePush, BackFlow: k.BackFlow, Angle: shortened(k.Angle), Pressure: shortened(k.Pressure), Volume: shortened(k.Volume), Temperature: shortened(k.Temperature),
 		LiftIn: shortened(k.LiftIn), LiftOut: shortened(k.LiftOut), FlowIn: shortened(k.FlowIn), FlowOut: shortened(k.FlowOut), IntakeLong: k.IntakeLong, ExhaustLong: k.ExhaustLong}
 	out.EndGas, out.Past = k.EndGas, k.Past
@@ -302,7 +302,7 @@ func (c *CycleAnswer) charts() []report.Picture {
 	builds := c.both()
 	slices.Reverse(builds) // the baseline lies behind
 	line := func(name string, y []float64) report.ChartLine { return report.ChartLine{Name: name, X: k.Angle, Y: y} }
-	each := func(title, label string, of func(*forecast.Cycle) []float64) report.Picture {
+	each := func(title, label string, of func(*torque.Cycle) []float64) report.Picture {
 		chart := report.Chart{Title: title, XLabel: overlap, YLabel: label, XStep: turn}
 		for _, b := range builds {
 			chart.Lines = append(chart.Lines, report.ChartLine{Name: b.name, X: b.Angle, Y: of(b.Cycle)})
@@ -347,10 +347,10 @@ func (c *CycleAnswer) charts() []report.Picture {
 			low("intake", func(i int) float64 { return k.Intake[i][len(k.Intake[i])-1] }),
 			low("cylinder", func(i int) float64 { return k.Pressure[i] }),
 		}},
-		each("Flow through the intake valves", "into the cylinder, g/s", func(k *forecast.Cycle) []float64 { return k.FlowIn }),
+		each("Flow through the intake valves", "into the cylinder, g/s", func(k *torque.Cycle) []float64 { return k.FlowIn }),
 		report.Chart{Title: "Valve lift", XLabel: overlap, YLabel: "valve lift, " + lift.Label(), XStep: turn, Lines: []report.ChartLine{raised("exhaust", k.LiftOut), raised("intake", k.LiftIn)}},
-		each("Flow through the exhaust valves", "out of the cylinder, g/s", func(k *forecast.Cycle) []float64 { return k.FlowOut }),
-		each("Cylinder pressure against crank angle", "cylinder pressure, bar", func(k *forecast.Cycle) []float64 { return k.Pressure }),
+		each("Flow through the exhaust valves", "out of the cylinder, g/s", func(k *torque.Cycle) []float64 { return k.FlowOut }),
+		each("Cylinder pressure against crank angle", "cylinder pressure, bar", func(k *torque.Cycle) []float64 { return k.Pressure }),
 		loop,
 		report.Chart{Title: "Temperature in the cylinder", XLabel: overlap, YLabel: "temperature, °C", XStep: 30, Lines: []report.ChartLine{shut("behind the flame", k.Behind), shut("ahead of it", k.Ahead), shut("mean", k.Temperature)}},
 	}

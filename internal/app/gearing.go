@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strconv"
 
-	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -16,9 +16,9 @@ import (
 // GearingAnswer is the search for sprockets on the course.
 type GearingAnswer struct {
 	Build   string
-	Present forecast.SprocketPair
-	Pairs   []forecast.SprocketPair // best first
-	Change  []float64               // [km/h] at which to change up
+	Present track.SprocketPair
+	Pairs   []track.SprocketPair // best first
+	Change  []float64            // [km/h] at which to change up
 	StandIns
 	System quantity.System
 	Care   []string // cautions
@@ -46,10 +46,10 @@ func gearingOf(ctx context.Context, a *Answer, curve curveSource, done func(read
 	if err != nil {
 		return nil, err
 	}
-	if g.Pairs, g.Present, g.Assumed, err = forecast.SearchSprockets(ctx, a.Build, k, course.ride, torqueDoubt(k), done); err != nil {
+	if g.Pairs, g.Present, g.Assumed, err = track.SearchSprockets(ctx, a.Build, k, course.ride, torqueDoubt(k), done); err != nil {
 		return nil, err
 	}
-	_, _, g.Change, err = forecast.GearLines(a.Build, k)
+	_, _, g.Change, err = track.GearLines(a.Build, k)
 	return g, err
 }
 
@@ -90,7 +90,7 @@ const mostPairs = 10
 func (g *GearingAnswer) pairs() report.Table {
 	v := quantity.MustUnit("km/h").In(g.System)
 	t := report.Table{Heads: []string{"front and rear", "ratio", "lap, s", "gains", "range", "chain", "redline in top, " + v.Label()}}
-	row := func(p forecast.SprocketPair, gains, between string) {
+	row := func(p track.SprocketPair, gains, between string) {
 		chain := strconv.Itoa(p.Pitches)
 		if p.Same {
 			chain += ", as it is"
@@ -111,7 +111,7 @@ func (g *GearingAnswer) pairs() report.Table {
 // ratios are what each ratio loses against the quickest, the present one marked.
 func (g *GearingAnswer) ratios() report.Chart {
 	all := append(slices.Clone(g.Pairs), g.Present)
-	slices.SortFunc(all, func(a, b forecast.SprocketPair) int { return cmp.Compare(a.Final, b.Final) })
+	slices.SortFunc(all, func(a, b track.SprocketPair) int { return cmp.Compare(a.Final, b.Final) })
 	least := all[0].Lap
 	for _, p := range all {
 		least = min(least, p.Lap)
@@ -154,7 +154,7 @@ type pairJSON struct {
 
 // object is what programs read: all pairs.
 func (g *GearingAnswer) object() any {
-	one := func(p forecast.SprocketPair) pairJSON {
+	one := func(p track.SprocketPair) pairJSON {
 		return pairJSON{p.Front, p.Rear, p.Lap, p.Gain, p.Low, p.High, p.Pitches, p.Same, p.Top}
 	}
 	out := struct {

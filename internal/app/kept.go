@@ -7,7 +7,8 @@ import (
 	"errors"
 	"fmt"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/report"
@@ -18,14 +19,14 @@ import (
 
 // kept finds curves in the workshop file; errNotKept for one that is not there.
 func (w *Workshop) kept(program string) curveSource {
-	return func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+	return func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
 		return w.curveKept(ctx, b, program)
 	}
 }
 
 // source finds curves in the workshop file, or computes and keeps them there.
 func (w *Workshop) source(program string) curveSource {
-	return func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
+	return func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
 		if k, err := w.curveKept(ctx, b, program); err == nil {
 			return k, nil
 		}
@@ -193,7 +194,7 @@ func (w *Workshop) KeepRides(ctx context.Context, c *Comparison, program string,
 		if l, err := w.LapKept(ctx, a, program); err != nil || l != nil && l.Range != nil {
 			continue
 		}
-		if err := w.KeepLapRange(ctx, a, program); err != nil && (ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve)) {
+		if err := w.KeepLapRange(ctx, a, program); err != nil && (ctx.Err() != nil || !errors.Is(err, track.ErrNoLap) && !errors.Is(err, torque.ErrNoCurve)) {
 			return err
 		}
 		done(i+1, len(c.Answers))

@@ -14,7 +14,8 @@ import (
 
 	"shakedown/advise"
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -23,8 +24,8 @@ import (
 // LapAnswer is one lap of a build with a flying start, and of its baseline when that is another and has one.
 type LapAnswer struct {
 	Build, Against string
-	Lap            *forecast.LapResult
-	Before         *forecast.LapResult
+	Lap            *track.LapResult
+	Before         *track.LapResult
 	BeforeWhy      string // why the baseline has none
 	StandIns
 	Range  *LapRange // how sure it is; nil when that was not worked out
@@ -81,7 +82,7 @@ func lapOf(ctx context.Context, a *Answer, curve curveSource) (*LapAnswer, error
 	if err != nil {
 		return nil, err
 	}
-	if l.Lap, err = forecast.ComputeLap(a.Build, now, course.ride); err != nil {
+	if l.Lap, err = track.ComputeLap(a.Build, now, course.ride); err != nil {
 		return l, err
 	}
 	if l.Assumed = l.Lap.Assumed; a.Baseline.Name == a.Build.Name {
@@ -89,10 +90,10 @@ func lapOf(ctx context.Context, a *Answer, curve curveSource) (*LapAnswer, error
 	}
 	before, err := curve(ctx, a.Baseline)
 	if err == nil {
-		l.Before, err = forecast.ComputeLap(a.Baseline, before, course.ride)
+		l.Before, err = track.ComputeLap(a.Baseline, before, course.ride)
 	}
 	if err != nil {
-		if ctx.Err() != nil || !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve) {
+		if ctx.Err() != nil || !errors.Is(err, track.ErrNoLap) && !errors.Is(err, torque.ErrNoCurve) {
 			return nil, err
 		}
 		l.BeforeWhy = err.Error()
@@ -112,7 +113,7 @@ func lapRangeOf(ctx context.Context, a *Answer, curve curveSource) (*LapRange, e
 		return nil, err
 	}
 	var against *machine.Build
-	var before *forecast.TorqueCurve
+	var before *torque.Curve
 	if a.Baseline.Name != a.Build.Name {
 		if k, err := curve(ctx, a.Baseline); err == nil {
 			against, before = a.Baseline, k
@@ -120,7 +121,7 @@ func lapRangeOf(ctx context.Context, a *Answer, curve curveSource) (*LapRange, e
 			return nil, err
 		}
 	}
-	f, err := forecast.NewLapTimes(course.ride, torqueDoubt(now), usualChange).Of(ctx, forecast.Racer{Build: a.Build, Curve: now}, forecast.Racer{Build: against, Curve: before})
+	f, err := track.NewLapTimes(course.ride, torqueDoubt(now), usualChange).Of(ctx, track.Racer{Build: a.Build, Curve: now}, track.Racer{Build: against, Curve: before})
 	if err != nil {
 		return nil, err
 	}
@@ -445,7 +446,7 @@ func (l *LapAnswer) Speeds() report.Chart {
 	v := quantity.MustUnit("km/h").In(l.System)
 	far := quantity.MustUnit("m").In(l.System)
 	c := report.Chart{Title: "Road speed along the lap", XLabel: far.Label() + " from the start", YLabel: "road speed, " + v.Label()}
-	line := func(name string, r *forecast.LapResult) {
+	line := func(name string, r *track.LapResult) {
 		one := report.ChartLine{Name: name}
 		for _, m := range r.Way {
 			one.X = append(one.X, far.FromSI(m))
@@ -456,7 +457,7 @@ func (l *LapAnswer) Speeds() report.Chart {
 		c.Lines = append(c.Lines, one)
 	}
 	if r := l.Lap.Ridden; r != nil && len(r.Speed) > 1 {
-		line("as ridden", &forecast.LapResult{Way: r.Way, Speed: r.Speed})
+		line("as ridden", &track.LapResult{Way: r.Way, Speed: r.Speed})
 	}
 	if l.Before != nil {
 		line(l.Against, l.Before)
@@ -504,7 +505,7 @@ func trackCharts(ctx context.Context, a *Answer, curve curveSource) (charts []re
 		}
 		return out
 	}
-	lines, drag, change, err := forecast.GearLines(a.Build, k)
+	lines, drag, change, err := track.GearLines(a.Build, k)
 	if err != nil {
 		notes = append(notes, err.Error())
 	} else {

@@ -13,7 +13,8 @@ import (
 	"testing"
 	"time"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/internal/outside"
 	"shakedown/machine"
 	"shakedown/sheet"
@@ -277,7 +278,7 @@ func TestOnATemplate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k, err := forecast.TemplateCurve(a.Build)
+	k, err := torque.TemplateCurve(a.Build)
 	if err != nil || !(torqueDoubt(k) > trustedTorque) {
 		t.Errorf("a template is as sure as a computed curve: %v", err)
 	}
@@ -337,7 +338,7 @@ func TestTips(t *testing.T) {
 	if err != nil || !strings.Contains(slippery.lead(), "slides before it tips on loam") {
 		t.Errorf("%v %s", err, slippery.lead())
 	}
-	if _, err := Tips(Question{Path: "../../examples/brackwater-246.yaml"}); !errors.Is(err, forecast.ErrLeans) {
+	if _, err := Tips(Question{Path: "../../examples/brackwater-246.yaml"}); !errors.Is(err, track.ErrLeans) {
 		t.Errorf("a bike: %v", err)
 	}
 }
@@ -444,7 +445,7 @@ func carries(t *testing.T, work, text, js string) {
 
 // A start tells the danger of going over backwards where its front wheel lifts, and what the quickest would have cost where that is another.
 func TestAStartTellsItsDanger(t *testing.T) {
-	s := &StartAnswer{Build: "full", Start: &forecast.StartResult{Gear: 1, Held: 5000, Time: 7.00, Distance: 90, Slips: 1, Heat: 5, Lifts: 1.7, Quickest: &forecast.StartTry{Gear: 2, Held: 8312, Time: 6.97, Slips: 2.5, Heat: 20, Lifts: 2.4}}}
+	s := &StartAnswer{Build: "full", Start: &track.StartResult{Gear: 1, Held: 5000, Time: 7.00, Distance: 90, Slips: 1, Heat: 5, Lifts: 1.7, Quickest: &track.StartTry{Gear: 2, Held: 8312, Time: 6.97, Slips: 2.5, Heat: 20, Lifts: 2.4}}}
 	for _, want := range []string{"Danger: the front wheel lifts for 1.7 s", "over backwards", "Gear 2 held at 8312 rpm would be 0.03 s quicker, which is too small to tell, and lifts the front wheel for 2.4 s"} {
 		if !strings.Contains(s.lead(), want) {
 			t.Errorf("%q is missing: %s", want, s.lead())

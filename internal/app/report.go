@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/running"
 	"shakedown/machine"
 	"shakedown/money"
 	"shakedown/report"
@@ -15,7 +15,7 @@ import (
 
 // Drawing is what the machine of the build is drawn from, the baseline's outline behind it.
 func (a *Answer) Drawing() report.Drawing {
-	now, before := forecast.ShapeOf(a.Build), forecast.ShapeOf(a.Baseline)
+	now, before := running.ShapeOf(a.Build), running.ShapeOf(a.Baseline)
 	return report.Drawing{
 		Wheelbase: now.Wheelbase, Rake: now.Rake, ForkOffset: now.ForkOffset, FrontRadius: now.FrontRadius, RearRadius: now.RearRadius,
 		FrontRim: now.FrontRim, RearRim: now.RearRim, FrontWide: now.FrontWide, RearWide: now.RearWide, Layout: now.Layout, Fork: now.Fork, Track: now.Track, TrackBefore: before.Track, TrackFront: now.TrackFront, TrackFrontBefore: before.TrackFront, Lean: now.Lean, LeanBefore: before.Lean,

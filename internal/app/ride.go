@@ -13,7 +13,7 @@ import (
 	"strings"
 	"sync"
 
-	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/internal/faults"
 	"shakedown/internal/workshop"
 	"shakedown/recording"
@@ -21,10 +21,10 @@ import (
 )
 
 // RideOf finds a recorded course by the name of its file, and a key that changes with what is in it.
-type RideOf func(name string) (ride *forecast.Ride, key string, err error)
+type RideOf func(name string) (ride *track.Ride, key string, err error)
 
 // recordingFile reads a recorded course from a file.
-func recordingFile(path string) (*forecast.Ride, string, error) {
+func recordingFile(path string) (*track.Ride, string, error) {
 	text, err := sheet.ReadBounded(path, recording.MaxBytes)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -37,8 +37,8 @@ func recordingFile(path string) (*forecast.Ride, string, error) {
 	return readRide(context.Background(), filepath.Base(path), text)
 }
 
-func readRide(ctx context.Context, name string, text []byte) (*forecast.Ride, string, error) {
-	ride, err := forecast.ReadRide(ctx, name, bytes.NewReader(text))
+func readRide(ctx context.Context, name string, text []byte) (*track.Ride, string, error) {
+	ride, err := track.ReadRide(ctx, name, bytes.NewReader(text))
 	if err != nil {
 		return nil, "", err
 	}
@@ -48,7 +48,7 @@ func readRide(ctx context.Context, name string, text []byte) (*forecast.Ride, st
 
 // along is the recorded course that an answer's laps go along, if any.
 type along struct {
-	ride *forecast.Ride
+	ride *track.Ride
 	key  string
 	err  error // faults.Mendable
 }
@@ -72,7 +72,7 @@ func courseOf(q Question, s *sheet.Sheet) (name string, get func() along) {
 		return "", func() along { return along{} }
 	}
 	if find == nil {
-		find = func(name string) (*forecast.Ride, string, error) {
+		find = func(name string) (*track.Ride, string, error) {
 			if !inSheet {
 				return recordingFile(name)
 			}
@@ -109,7 +109,7 @@ func (w *Workshop) DropRecording(ctx context.Context, machine, name string) erro
 
 // rideOf finds the recorded courses of a machine in the workshop file; the last few stay as they were read.
 func (w *Workshop) rideOf(ctx context.Context, machine string) RideOf {
-	return func(name string) (*forecast.Ride, string, error) {
+	return func(name string) (*track.Ride, string, error) {
 		at := machine + "/" + name
 		w.mu.Lock()
 		known, ok := w.rides[at]

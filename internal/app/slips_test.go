@@ -21,7 +21,8 @@ import (
 
 	"shakedown/examples"
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/internal/faults"
 	"shakedown/internal/slips"
 	"shakedown/internal/workshop"
@@ -70,8 +71,8 @@ func exampleTexts(t testing.TB) (list []*slips.Sheet) {
 }
 
 // usualCurve stands in for a computed curve, which takes a second.
-func usualCurve(_ context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-	return forecast.TemplateCurve(b)
+func usualCurve(_ context.Context, b *machine.Build) (*torque.Curve, error) {
+	return torque.TemplateCurve(b)
 }
 
 // tally counts what became of many sheets, and how long each step took at most.
@@ -151,7 +152,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 	}
 	err := faults.Catch(func() error {
 		next("check")
-		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: system, Curve: func(b *machine.Build) *forecast.TorqueCurve { k, _ := curve(ctx, b); return k }})
+		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: system, Curve: func(b *machine.Build) *torque.Curve { k, _ := curve(ctx, b); return k }})
 		if err != nil {
 			next("")
 			if fault := placed(err, lines); fault != "" {
@@ -187,7 +188,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 		if done.Lap, err = lapOf(ctx, a, curve); err != nil {
 			done.Lap = nil
 			c.add("no lap, with the reason")
-			if !errors.Is(err, forecast.ErrNoLap) && !errors.Is(err, forecast.ErrNoCurve) {
+			if !errors.Is(err, track.ErrNoLap) && !errors.Is(err, torque.ErrNoCurve) {
 				bad("lap: %v", err)
 			}
 		} else {
@@ -391,8 +392,8 @@ func curvesOfExamples(t testing.TB) curveSource {
 			}
 		}
 	}
-	return func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-		if k := known.known[forecast.CurveKey(b)]; k != nil {
+	return func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
+		if k := known.known[torque.CurveKey(b)]; k != nil {
 			return k, nil
 		}
 		return usualCurve(ctx, b)
@@ -481,7 +482,7 @@ func slippedCurves(t *testing.T, count int) {
 	for n := 0; c.count["tried"] < count; n += 7 { // not one input of the engine after the other
 		s := nth(n)
 		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(s.text)}, Now: time.Now()})
-		if err != nil || forecast.CanCurve(a.Build) != nil || own[CurveKey(a)] {
+		if err != nil || torque.CanCurve(a.Build) != nil || own[CurveKey(a)] {
 			continue
 		}
 		c.add("tried")
@@ -503,7 +504,7 @@ func slippedCurves(t *testing.T, count int) {
 // soundCurve computes the curve of an answer's build; the error says what is wrong with it. One that cannot be computed says why.
 func soundCurve(ctx context.Context, a *Answer, c *tally) error {
 	k, err := curveOf(ctx, a, false, nil)
-	if errors.Is(err, forecast.ErrNoCurve) {
+	if errors.Is(err, torque.ErrNoCurve) {
 		c.add("no curve, with the reason")
 		return nil
 	}

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -18,7 +18,7 @@ import (
 // StartAnswer is a standing start to the first corner.
 type StartAnswer struct {
 	Build string
-	Start *forecast.StartResult
+	Start *track.StartResult
 	StandIns
 	System quantity.System
 }
@@ -43,7 +43,7 @@ func startOf(ctx context.Context, a *Answer, curve curveSource) (*StartAnswer, e
 	if err != nil {
 		return nil, err
 	}
-	if s.Start, err = forecast.ComputeStart(ctx, a.Build, k, torqueDoubt(k)); err == nil {
+	if s.Start, err = track.ComputeStart(ctx, a.Build, k, torqueDoubt(k)); err == nil {
 		s.Assumed = s.Start.Assumed
 	}
 	return s, err
@@ -166,7 +166,7 @@ func (s *StartAnswer) object() any {
 		Limit    string  `json:"limit"`
 		Gears    []try   `json:"gears"`
 	}{Build: s.Build, Lead: s.lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Lifts: s.Start.Lifts, Limit: s.Start.Limit}
-	told := func(o *forecast.StartTry) try {
+	told := func(o *track.StartTry) try {
 		return try{o.Gear, o.Taken, o.Held, o.Time, o.Slips, o.Heat, o.Lifts, o.Spins}
 	}
 	for i := range s.Start.Tries {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"shakedown/forecast"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -14,8 +14,8 @@ import (
 // TipsAnswer is whether a build slides before it tips, on its own ground and on others.
 type TipsAnswer struct {
 	Build   string
-	Grounds []forecast.GroundMargin // the sheet's own first
-	Bounds  *forecast.Envelope
+	Grounds []track.GroundMargin // the sheet's own first
+	Bounds  *track.Envelope
 }
 
 // Tips looks whether a question's build slides before it tips.
@@ -27,14 +27,14 @@ func Tips(q Question) (*TipsAnswer, error) {
 	return TipsOf(a)
 }
 
-// TipsOf looks whether the answer's build slides before it tips. The error is forecast.ErrLeans or forecast.ErrNoLap.
+// TipsOf looks whether the answer's build slides before it tips. The error is track.ErrLeans or track.ErrNoLap.
 func TipsOf(a *Answer) (*TipsAnswer, error) {
 	t := &TipsAnswer{Build: a.Build.Name}
 	var err error
-	if t.Grounds, err = forecast.GroundMargins(a.Build); err != nil {
+	if t.Grounds, err = track.GroundMargins(a.Build); err != nil {
 		return nil, err
 	}
-	t.Bounds, err = forecast.EnvelopeOf(a.Build)
+	t.Bounds, err = track.EnvelopeOf(a.Build)
 	return t, err
 }
 
@@ -52,15 +52,15 @@ func (t *TipsAnswer) Answer() report.Answer {
 // lead says what to expect on the sheet's own ground, and where it is the other way.
 func (t *TipsAnswer) lead() string {
 	here := t.Grounds[0]
-	words := map[forecast.First]string{
-		forecast.SlidesFirst: "%s slides before it tips on %s, by %s g with the rider centred",
-		forecast.TipsFirst:   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
-		forecast.Either:      "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
+	words := map[track.First]string{
+		track.SlidesFirst: "%s slides before it tips on %s, by %s g with the rider centred",
+		track.TipsFirst:   "%s tips before it slides on %s, by %s g with the rider centred: hang off early, turn on less grip, or lower it and widen it before you race it there",
+		track.Either:      "%s may slide or tip first on %s (%s g with the rider centred, too small to tell beside the range of the grip): measure the grip and hang off",
 	}[here.First(0)]
 	text := fmt.Sprintf(words, quantity.Capital(machine.TheBuild(t.Build)), here.Ground, quantity.Number(math.Abs(here.Margin[0]), 2))
 	var rolls []string
 	for _, g := range t.Grounds[1:] {
-		if g.First(0) == forecast.TipsFirst {
+		if g.First(0) == track.TipsFirst {
 			rolls = append(rolls, g.Ground)
 		}
 	}
@@ -74,7 +74,7 @@ func (t *TipsAnswer) lead() string {
 // grounds are the grounds as people read them.
 func (t *TipsAnswer) grounds() report.Table {
 	table := report.Table{Heads: []string{"ground", "grip", "left sliding"}}
-	for _, l := range forecast.Leanings {
+	for _, l := range track.Leanings {
 		table.Heads = append(table.Heads, l.Words)
 	}
 	for _, g := range t.Grounds {
@@ -131,7 +131,7 @@ func (t *TipsAnswer) object() any {
 	}
 	for _, g := range t.Grounds {
 		one := ground{Ground: g.Ground, Here: g.Here, Grip: g.Grip, Half: g.Half, Left: g.Left}
-		for i, l := range forecast.Leanings {
+		for i, l := range track.Leanings {
 			one.Ways = append(one.Ways, way{l.Words, number(g.Margin[i]), number(g.Low[i]), number(g.High[i]), string(g.First(i))})
 		}
 		out.Grounds = append(out.Grounds, one)

@@ -10,7 +10,7 @@ import (
 	"slices"
 	"strings"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -62,8 +62,8 @@ type TorqueOfParts struct {
 	System         quantity.System
 }
 
-// curveSource finds the torque curve of a build. The error is forecast.ErrNoCurve, errNotKept or the context's.
-type curveSource func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error)
+// curveSource finds the torque curve of a build. The error is torque.ErrNoCurve, errNotKept or the context's.
+type curveSource func(ctx context.Context, b *machine.Build) (*torque.Curve, error)
 
 // errNotKept says that a curve would have to be computed first.
 var errNotKept = errors.New("this curve was not computed yet")
@@ -82,7 +82,7 @@ func torqueOfParts(ctx context.Context, a *Answer, curve curveSource, done func(
 		alone, less *machine.Build
 		errs        [2]error
 	}
-	from, to := forecast.CurveKey(a.Baseline), forecast.CurveKey(a.Build)
+	from, to := torque.CurveKey(a.Baseline), torque.CurveKey(a.Build)
 	var tries []try
 	for _, part := range a.Build.Parts {
 		if has(before.Parts, part.ID) || a.Baseline.PulledIn[part.ID] {
@@ -93,13 +93,13 @@ func torqueOfParts(ctx context.Context, a *Answer, curve curveSource, done func(
 		if has(after.Parts, part.ID) {
 			t.less, t.errs[1] = resolve(slices.DeleteFunc(slices.Clone(after.Parts), func(r machine.Reference) bool { return r.Name == part.ID }))
 		}
-		if t.errs[0] == nil && forecast.CurveKey(t.alone) == from && (t.less == nil || forecast.CurveKey(t.less) == to) {
+		if t.errs[0] == nil && torque.CurveKey(t.alone) == from && (t.less == nil || torque.CurveKey(t.less) == to) {
 			continue // the engine does not see it
 		}
 		tries = append(tries, t)
 	}
 	total, ready := 2+2*len(tries), 0
-	get := func(b *machine.Build) (*forecast.TorqueCurve, error) {
+	get := func(b *machine.Build) (*torque.Curve, error) {
 		k, err := curve(ctx, b)
 		ready++
 		if done != nil && err == nil {
@@ -116,7 +116,7 @@ func torqueOfParts(ctx context.Context, a *Answer, curve curveSource, done func(
 		return nil, err
 	}
 	out := &TorqueOfParts{Build: a.Build.Name, Against: a.Baseline.Name, From: whole.From, To: whole.To, System: a.System}
-	gain := func(k, over *forecast.TorqueCurve) Gain {
+	gain := func(k, over *torque.Curve) Gain {
 		out.Open = out.Open || !k.Power.Known() || !over.Power.Known()
 		return Gain{k.MeanTorque(out.From, out.To) - over.MeanTorque(out.From, out.To), k.Power.Value - over.Power.Value}
 	}
@@ -164,12 +164,12 @@ func resolveParts(p *machine.Project, parts []machine.Reference) (*machine.Build
 }
 
 // orWhy is a build's curve, or why it has none; the error ends the work.
-func orWhy(b *machine.Build, bad error, get func(*machine.Build) (*forecast.TorqueCurve, error)) (k *forecast.TorqueCurve, why string, err error) {
+func orWhy(b *machine.Build, bad error, get func(*machine.Build) (*torque.Curve, error)) (k *torque.Curve, why string, err error) {
 	if bad != nil {
 		return nil, bad.Error(), nil
 	}
 	k, err = get(b)
-	if errors.Is(err, forecast.ErrNoCurve) {
+	if errors.Is(err, torque.ErrNoCurve) {
 		return nil, err.Error(), nil
 	}
 	return k, "", err
@@ -192,8 +192,8 @@ func (w *Workshop) TorqueOfParts(ctx context.Context, a *Answer, program string,
 
 // TorqueOfPartsKept is the same from what the workshop file has; nil when a curve is missing there.
 func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program string) (*TorqueOfParts, error) {
-	t, err := torqueOfParts(ctx, a, func(ctx context.Context, b *machine.Build) (*forecast.TorqueCurve, error) {
-		if err := forecast.CanCurve(b); err != nil {
+	t, err := torqueOfParts(ctx, a, func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
+		if err := torque.CanCurve(b); err != nil {
 			return nil, err
 		}
 		return w.curveKept(ctx, b, program)
@@ -213,28 +213,28 @@ func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program str
 
 // CurvesKept are the torque curves that the workshop file has, for rules that go by them.
 func (w *Workshop) CurvesKept(ctx context.Context, program string) CurveOf {
-	return func(b *machine.Build) *forecast.TorqueCurve {
+	return func(b *machine.Build) *torque.Curve {
 		k, _ := w.curveKept(ctx, b, program) // none yet
 		return k
 	}
 }
 
 // curveKept is a build's curve from the workshop file; errNotKept when that has none.
-func (w *Workshop) curveKept(ctx context.Context, b *machine.Build, program string) (*forecast.TorqueCurve, error) {
-	k := workshop.ResultAt[forecast.TorqueCurve](ctx, w.Bench, program+" "+forecast.CurveKey(b))
+func (w *Workshop) curveKept(ctx context.Context, b *machine.Build, program string) (*torque.Curve, error) {
+	k := workshop.ResultAt[torque.Curve](ctx, w.Bench, program+" "+torque.CurveKey(b))
 	if k == nil {
 		return nil, errNotKept
 	}
 	return k, nil
 }
 
-// computeCurve computes a build's curve and keeps it in the workshop file. The error may be forecast.ErrNoCurve.
-func (w *Workshop) computeCurve(ctx context.Context, b *machine.Build, program string, done func(ready, total int)) (*forecast.TorqueCurve, error) {
-	k, err := forecast.ComputeCurve(ctx, b, done)
+// computeCurve computes a build's curve and keeps it in the workshop file. The error may be torque.ErrNoCurve.
+func (w *Workshop) computeCurve(ctx context.Context, b *machine.Build, program string, done func(ready, total int)) (*torque.Curve, error) {
+	k, err := torque.ComputeCurve(ctx, b, done)
 	if err != nil {
 		return nil, err
 	}
-	return k, w.KeepResult(ctx, program+" "+forecast.CurveKey(b), k)
+	return k, w.KeepResult(ctx, program+" "+torque.CurveKey(b), k)
 }
 
 // Sum is what the parts would give if none minded the others.

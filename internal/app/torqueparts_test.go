@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
 )
 
 // A build with one engine part more than its baseline: what it does alone, what it does last and what all do together are one and
@@ -43,11 +43,11 @@ func TestTorqueOfOnePart(t *testing.T) {
 	if p.Part != "head-pipe" || p.Alone != p.Last || p.Alone != k.Whole || k.Sum() != k.Whole || p.Alone.Mean == 0 {
 		t.Errorf("one part gives %+v, together %+v", p, k.Whole)
 	}
-	before, err := forecast.ComputeCurve(t.Context(), a.Baseline, nil)
+	before, err := torque.ComputeCurve(t.Context(), a.Baseline, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	after, err := forecast.ComputeCurve(t.Context(), a.Build, nil)
+	after, err := torque.ComputeCurve(t.Context(), a.Build, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -17,6 +17,8 @@ import (
 	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/money"
@@ -45,7 +47,7 @@ type Worth struct {
 
 // Geared is what a part is worth whose rear tyres are of another size, with other teeth that give the gearing back: what is the tyre's and what the gearing's stands apart.
 type Geared struct {
-	Teeth   forecast.Teeth
+	Teeth   track.Teeth
 	Words   string  // "with 14 teeth in front"
 	Seconds float64 // [s] a lap that it gains
 	Low     float64 // [s]
@@ -142,7 +144,7 @@ func ReadBudget(a *Answer, text string) error {
 // tried is a build made for trying: the baseline with some parts.
 type tried struct {
 	build *machine.Build
-	curve *forecast.TorqueCurve
+	curve *torque.Curve
 }
 
 // valuer tries builds over the baseline.
@@ -151,7 +153,7 @@ type valuer struct {
 	base  tried
 	refs  []machine.Reference // of the baseline
 	rules []figure.Finding    // conflicts that the baseline has
-	laps  *forecast.LapTimes
+	laps  *track.LapTimes
 	curve curveSource
 	tell  func() // that a step is done
 }
@@ -292,7 +294,7 @@ func (v *valuer) cheaper(a, b, over *machine.Build) bool {
 
 // worth compares a build with one that it grew from.
 func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) {
-	f, err := v.laps.Of(ctx, forecast.Racer{Build: t.build, Curve: t.curve}, forecast.Racer{Build: over.build, Curve: over.curve})
+	f, err := v.laps.Of(ctx, track.Racer{Build: t.build, Curve: t.curve}, track.Racer{Build: over.build, Curve: over.curve})
 	if err != nil {
 		return w, err
 	}
@@ -309,11 +311,11 @@ func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) 
 
 // geared is what a build is worth with the gearing of another brought back; nil where there is nothing to bring back. A sprocket's price is not counted.
 func (v *valuer) geared(ctx context.Context, t, over tried) (*Geared, error) {
-	teeth, words, ok := forecast.GearedBack(t.build, over.build)
+	teeth, words, ok := track.GearedBack(t.build, over.build)
 	if !ok {
 		return nil, nil
 	}
-	f, err := v.laps.Of(ctx, forecast.Racer{Build: t.build, Curve: t.curve, Teeth: teeth}, forecast.Racer{Build: over.build, Curve: over.curve})
+	f, err := v.laps.Of(ctx, track.Racer{Build: t.build, Curve: t.curve, Teeth: teeth}, track.Racer{Build: over.build, Curve: over.curve})
 	if err != nil || f.State != figure.Ready || f.Change == nil {
 		return nil, err
 	}
@@ -338,8 +340,8 @@ func workOut(ctx context.Context, a *Answer, out *ValueAnswer, curve curveSource
 		return err
 	}
 	v.rules = v.conflicts(v.base)
-	v.laps = forecast.NewLapTimes(a.along().ride, torqueDoubt(v.base.curve), usualChange)
-	base, err := forecast.ComputeLap(v.base.build, v.base.curve, a.along().ride)
+	v.laps = track.NewLapTimes(a.along().ride, torqueDoubt(v.base.curve), usualChange)
+	base, err := track.ComputeLap(v.base.build, v.base.curve, a.along().ride)
 	if err != nil {
 		return err
 	}
@@ -363,7 +365,7 @@ func workOut(ctx context.Context, a *Answer, out *ValueAnswer, curve curveSource
 	seen, packages := rank(out, parts, packages)
 	if a.Build.Name != a.Baseline.Name {
 		k, err := curve(ctx, a.Build)
-		if err != nil && !errors.Is(err, forecast.ErrNoCurve) {
+		if err != nil && !errors.Is(err, torque.ErrNoCurve) {
 			return err
 		}
 		if err == nil {

@@ -9,7 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/money"
 )
@@ -73,7 +74,7 @@ func TestWhatGoesTogether(t *testing.T) {
 		if broken := newConflicts(judge.conflicts(tried{b, k}), judge.conflicts(judge.base)); len(broken) > 0 {
 			t.Errorf("after %s the order breaks %v", o.Part, broken)
 		}
-		if l, err := forecast.ComputeLap(b, k, nil); err != nil || math.Abs(l.Time-o.Lap) > 1e-9 {
+		if l, err := track.ComputeLap(b, k, nil); err != nil || math.Abs(l.Time-o.Lap) > 1e-9 {
 			t.Errorf("after %s the lap is %v, the order says %g s (%v)", o.Part, l.Time, o.Lap, err)
 		}
 	}
@@ -179,7 +180,7 @@ func TestPackages(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if l, err := forecast.ComputeLap(b, k, nil); err != nil || math.Abs(v.Base-l.Time-p.Seconds) > 1e-9 || !(p.Low <= p.Seconds && p.Seconds <= p.High) {
+		if l, err := track.ComputeLap(b, k, nil); err != nil || math.Abs(v.Base-l.Time-p.Seconds) > 1e-9 || !(p.Low <= p.Seconds && p.Seconds <= p.High) {
 			t.Errorf("%s gains %g s (%g to %g), a build of its parts laps in %v for %g (%v)", p.Part, p.Seconds, p.Low, p.High, l.Time, v.Base, err)
 		}
 		sum := 0.0
@@ -227,18 +228,18 @@ func TestOrderAgainstAllSets(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v := &valuer{a: a, refs: baselineList(a).Parts, curve: lapCurves.compute, base: tried{a.Baseline, base}, laps: forecast.NewLapTimes(nil, usualChange, usualChange), tell: func() {}}
+	v := &valuer{a: a, refs: baselineList(a).Parts, curve: lapCurves.compute, base: tried{a.Baseline, base}, laps: track.NewLapTimes(nil, usualChange, usualChange), tell: func() {}}
 	v.rules = v.conflicts(v.base)
 	parts, _ := candidatesOf(a)
 	parts = slices.DeleteFunc(parts, func(c *candidate) bool {
 		b, err := resolveParts(a.Sheet.Project, slices.Concat(v.refs, c.refs))
-		return err != nil || forecast.CurveKey(b) != forecast.CurveKey(a.Baseline)
+		return err != nil || torque.CurveKey(b) != torque.CurveKey(a.Baseline)
 	})
 	if err := v.ride(ctx, parts, nil); err != nil {
 		t.Fatal(err)
 	}
 	out := &ValueAnswer{}
-	l, err := forecast.ComputeLap(a.Baseline, base, nil)
+	l, err := track.ComputeLap(a.Baseline, base, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -264,7 +265,7 @@ func TestOrderAgainstAllSets(t *testing.T) {
 		if err != nil || len(v.breaks(tried{b, base})) > 0 {
 			continue // two that exclude one another, or do not go together
 		}
-		l, err := forecast.ComputeLap(b, base, nil)
+		l, err := track.ComputeLap(b, base, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -319,7 +320,7 @@ func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l, err := forecast.ComputeLap(b, k, nil)
+		l, err := track.ComputeLap(b, k, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

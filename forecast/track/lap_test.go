@@ -1,0 +1,152 @@
+package track
+
+import (
+	"context"
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"shakedown/figure"
+	"shakedown/forecast/ranges"
+	"shakedown/forecast/torque"
+	"shakedown/lap"
+	"shakedown/machine"
+	"shakedown/sheet"
+)
+
+// lapped are builds of the invented three-wheeler with their curves.
+func lapped(t testing.TB, names ...string) (builds []*machine.Build, curves []*torque.Curve) {
+	t.Helper()
+	s, err := sheet.Read("../../examples/fenmoor-t285.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range names {
+		b, err := s.Project.Resolve(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := torque.ComputeCurve(context.Background(), b, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		builds, curves = append(builds, b), append(curves, c)
+	}
+	return builds, curves
+}
+
+func TestLapTimeHasARange(t *testing.T) {
+	b, c := lapped(t, "full", "as-found")
+	f, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{Build: b[0], Curve: c[0]}, Racer{Build: b[1], Curve: c[1]})
+	if err != nil || f.State != figure.Ready || !(f.Low < f.Value && f.Value < f.High) || f.Change == nil || f.Change.Most == "" {
+		t.Fatalf("%+v, %v", f, err)
+	}
+	now, err := ComputeLap(b[0], c[0], nil)
+	if err != nil || math.Abs(now.Time-f.Value) > 1e-9 {
+		t.Errorf("the lap is %g s, the figure %g (%v)", now.Time, f.Value, err)
+	}
+	same, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{Build: b[1], Curve: c[1]}, Racer{Build: b[1], Curve: c[1]})
+	if err != nil || same.Change == nil || !same.Change.None() {
+		t.Errorf("a build against itself changes by %+v (%v)", same.Change, err)
+	}
+	if _, err := ComputeLap(b[0], nil, nil); !errors.Is(err, ErrNoLap) {
+		t.Errorf("without a curve: %v", err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := NewLapTimes(nil, 0.1, 0.04).Of(ctx, Racer{Build: b[0], Curve: c[0]}, Racer{Build: b[1], Curve: c[1]}); err == nil {
+		t.Error("a cancelled question is answered")
+	}
+	lines, drag, change, err := GearLines(b[0], c[0])
+	if err != nil || len(lines) != b[0].Len("driveline.gears") || len(change) != len(lines)-1 || len(drag.Force) == 0 {
+		t.Errorf("%d gears, changes at %v (%v)", len(lines), change, err)
+	}
+	e, err := EnvelopeOf(b[0])
+	if err != nil || len(e.Braking) < 20 {
+		t.Fatal(err)
+	}
+	for i := range e.Braking {
+		if e.HungOff[i] <= e.Tips[i] {
+			t.Errorf("hung off it tips at %g, centred at %g", e.HungOff[i], e.Tips[i])
+		}
+	}
+}
+
+// Were a machine somewhere inside what its inputs allow, and the baseline with the same shared inputs, the range of the change would
+// hold the true difference of their laps about as often as it says. The torque's and the lap's own doubts are left out of both. A range of 512 draws is itself a
+// draw: five of them, of other seeds, are looked at together.
+func TestRangeOfALapHoldsTheTruth(t *testing.T) {
+	b, c := lapped(t, "full", "as-found", "club")
+	for _, pair := range [][2]int{{0, 1}, {2, 1}} {
+		now, before := b[pair[0]], b[pair[1]]
+		atoms := now.Project.Atoms
+		delta := make([]float64, len(atoms))
+		r := rand.New(rand.NewPCG(3, 14))
+		time := func(b *machine.Build, c *torque.Curve) float64 {
+			m, course, err := lapOf(&ranges.Inputs{Build: b, Delta: delta}, c, 1, nil)
+			if err != nil {
+				return math.NaN()
+			}
+			l, err := lap.Run(m, course)
+			if err != nil {
+				return math.NaN()
+			}
+			return l.Time
+		}
+		const draws = 1500
+		var truths []float64
+		for range draws {
+			for i := range delta {
+				delta[i] = atoms[i].Q.Half / ranges.Coverage * r.NormFloat64()
+			}
+			if d := time(now, c[pair[0]]) - time(before, c[pair[1]]); !math.IsNaN(d) {
+				truths = append(truths, d)
+			}
+		}
+		const seeds = 5
+		mean := 0.0
+		for seed := range uint64(seeds) {
+			laps := NewLapTimes(nil, 0, 0)
+			laps.seed = seed + ranges.UsualSeed
+			f, err := laps.Of(context.Background(), Racer{Build: now, Curve: c[pair[0]]}, Racer{Build: before, Curve: c[pair[1]]})
+			if err != nil {
+				t.Fatal(err)
+			}
+			own := math.Hypot( // the model's own share is no input
+				lapShare*f.Change.Value, lapPrivate*math.Max(f.Value, f.Value-f.Change.Value))
+			low := f.Change.Value - math.Sqrt(math.Max(0, (f.Change.Value-f.Change.Low)*(f.Change.Value-f.Change.Low)-own*own))
+			high := f.Change.Value + math.Sqrt(math.Max(0, (f.Change.High-f.Change.Value)*(f.Change.High-f.Change.Value)-own*own))
+			held := 0
+			for _, d := range truths {
+				if d >= low && d <= high {
+					held++
+				}
+			}
+			share := float64(held) / float64(len(truths))
+			t.Logf("%s against %s, seed %d: %.1f %% of %d drawn machines lie inside", now.Name, before.Name, laps.seed, 100*share, len(truths))
+			mean += share / seeds
+		}
+		if len(truths) < draws*9/10 || mean < 0.93 || mean > 0.97 {
+			t.Errorf("%s against %s: %.1f %% of %d inside; 93 to 97 wanted", now.Name, before.Name, 100*mean, len(truths))
+		}
+	}
+}
+
+func BenchmarkLapTimeOfInputs(b *testing.B) {
+	builds, c := lapped(b, "full")
+	for b.Loop() {
+		if _, err := ComputeLap(builds[0], c[0], nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkLapTimeWithRange(b *testing.B) {
+	builds, c := lapped(b, "full")
+	for b.Loop() {
+		if _, err := NewLapTimes(nil, 0.1, 0.04).Of(context.Background(), Racer{Build: builds[0], Curve: c[0]}, Racer{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
