@@ -6,6 +6,8 @@
 package plan
 
 import (
+	"cmp"
+	"container/heap"
 	"fmt"
 	"slices"
 	"strings"
@@ -87,8 +89,12 @@ func Schedule(tasks []Task, start, race time.Time) (Plan, error) {
 	}
 	latest(steps, after, order, goal)
 	p.Chain = chain(steps, after, p.Ready, start)
+	critical := map[string]bool{}
+	for _, id := range p.Chain {
+		critical[id] = true
+	}
 	for i := range steps {
-		steps[i].Critical = slices.Contains(p.Chain, steps[i].ID)
+		steps[i].Critical = critical[steps[i].ID]
 	}
 	p.Days = DaysBetween(start, p.Ready)
 	p.Steps = steps
@@ -125,20 +131,55 @@ func priorityOrder(tasks []Task, after [][]int) ([]int, error) {
 	if err != nil {
 		return nil, err
 	}
+	open := make([]int, len(tasks)) // how many are still waited for
+	behind := followers(after)
+	ready := &free{tail: tail}
+	for i := range tasks {
+		if open[i] = len(after[i]); open[i] == 0 {
+			heap.Push(ready, i)
+		}
+	}
 	order := make([]int, 0, len(tasks))
-	placed := make([]bool, len(tasks))
-	for len(order) < len(tasks) {
-		next := -1
-		for i := range tasks {
-			free := !placed[i] && !slices.ContainsFunc(after[i], func(j int) bool { return !placed[j] })
-			if free && (next < 0 || tail[i] > tail[next]) {
-				next = i
+	for ready.Len() > 0 {
+		next := heap.Pop(ready).(int)
+		order = append(order, next)
+		for _, i := range behind[next] {
+			if open[i]--; open[i] == 0 {
+				heap.Push(ready, i)
 			}
 		}
-		placed[next] = true
-		order = append(order, next)
 	}
 	return order, nil
+}
+
+// free is the heap of the tasks that wait for nothing any more: the longest tail first, then the order of the sheet.
+type free struct {
+	tail  []int
+	tasks []int
+}
+
+// Len, Less, Swap, Push and Pop are what container/heap needs.
+func (f *free) Len() int { return len(f.tasks) }
+func (f *free) Less(a, b int) bool {
+	return cmp.Or(cmp.Compare(f.tail[f.tasks[b]], f.tail[f.tasks[a]]), cmp.Compare(f.tasks[a], f.tasks[b])) < 0
+}
+func (f *free) Swap(a, b int) { f.tasks[a], f.tasks[b] = f.tasks[b], f.tasks[a] }
+func (f *free) Push(task any) { f.tasks = append(f.tasks, task.(int)) }
+func (f *free) Pop() any {
+	last := f.tasks[len(f.tasks)-1]
+	f.tasks = f.tasks[:len(f.tasks)-1]
+	return last
+}
+
+// followers turns the lists of what each task waits for round: what waits for it.
+func followers(after [][]int) [][]int {
+	behind := make([][]int, len(after))
+	for i := range after {
+		for _, before := range after[i] {
+			behind[before] = append(behind[before], i)
+		}
+	}
+	return behind
 }
 
 // rough is a span in days, good enough to rank tasks.
@@ -146,12 +187,7 @@ func (s Span) rough() int { return s.Months*30 + s.Days + s.WorkingDays*7/5 }
 
 // tails is the longest chain of days from the start of each task to the end of all.
 func tails(tasks []Task, after [][]int) ([]int, error) {
-	behind := make([][]int, len(tasks))
-	for i := range after {
-		for _, before := range after[i] {
-			behind[before] = append(behind[before], i)
-		}
-	}
+	behind := followers(after)
 	const open, done = 1, 2
 	state := make([]int, len(tasks))
 	tail := make([]int, len(tasks))

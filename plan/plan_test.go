@@ -138,6 +138,39 @@ func plans() *rapid.Generator[[]Task] {
 	})
 }
 
+// The order is that of looking at all tasks for each place: the free one with most behind it, the first in the sheet of several.
+func TestOrderIsThatOfLookingAtAll(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		tasks := plans().Draw(t, "plan")
+		after, err := predecessors(tasks)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := priorityOrder(tasks, after)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tail, err := tails(tasks, after)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want []int
+		for len(want) < len(tasks) {
+			next := -1
+			for i := range tasks {
+				free := !slices.Contains(want, i) && !slices.ContainsFunc(after[i], func(j int) bool { return !slices.Contains(want, j) })
+				if free && (next < 0 || tail[i] > tail[next]) {
+					next = i
+				}
+			}
+			want = append(want, next)
+		}
+		if !slices.Equal(got, want) {
+			t.Fatalf("%v, want %v", got, want)
+		}
+	})
+}
+
 func TestPlansHold(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		tasks := plans().Draw(t, "plan")

@@ -79,6 +79,21 @@ func (e Errors) Error() string {
 	return strings.Join(texts, "\n")
 }
 
+// maxErrors is how many errors of a sheet are told one by one.
+const maxErrors = 200
+
+// few are the first of them in the order of the text, and how many follow, at the place of the next.
+func (e Errors) few() Errors {
+	e.sort()
+	if len(e) <= maxErrors {
+		return e
+	}
+	next := e[maxErrors]
+	next.Problem, next.Expected = fmt.Sprintf("and %d more errors from here on", len(e)-maxErrors), "what the errors above this one expect"
+	next.Remedy = "mend those above first; many may come from one"
+	return append(e[:maxErrors:maxErrors], next)
+}
+
 func (e Errors) sort() {
 	slices.SortStableFunc(e, func(a, b Diagnostic) int {
 		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
@@ -112,9 +127,13 @@ func (f *File) line(n int) string {
 // at makes a diagnostic. The YAML library counts a lone carriage return as a line and can point behind the end, so the
 // place is kept inside the text.
 func (f *File) at(line, column, length int, problem, expected, remedy string) Diagnostic {
-	line = min(max(1, line), max(1, strings.Count(string(f.Text), "\n")+1))
+	excerpt := f.line(line) // splits the text
+	if last := max(1, len(f.lines)); line < 1 || line > last {
+		line = min(max(1, line), last)
+		excerpt = f.line(line)
+	}
 	return Diagnostic{
-		File: f.Name, Line: line, Column: max(1, column), Length: max(1, length), Excerpt: f.line(line),
+		File: f.Name, Line: line, Column: max(1, column), Length: max(1, length), Excerpt: excerpt,
 		Problem: problem, Expected: expected, Remedy: remedy,
 	}
 }

@@ -4,21 +4,35 @@ import (
 	"bytes"
 	"fmt"
 	"unicode/utf8"
+
+	"github.com/goccy/go-yaml/token"
 )
 
-// Limits checked before parsing: the YAML library's time grows with the square of the nesting.
+// Limits checked before parsing: the YAML library's time grows with the square of the nesting, and with that of the lines of one map.
 const (
 	MaxBytes = 500_000 // twenty times the longest example; the library takes some 600 bytes for each
+	MaxLines = 20_000
 	MaxDepth = 64
+)
+
+// Limits of what a sheet holds, ten times what a workshop with one machine on the stand comes to: see docs/decisions/0034-limits-of-a-sheet.md.
+const (
+	MaxParts  = 2000
+	MaxBuilds = 200
+	MaxFiles  = 40
+	maxNear   = 100 // unknown names for which the nearest part is looked up
 )
 
 // guard refuses text that no person wrote as a sheet, or that would take the YAML library too long.
 func guard(f *File) Errors {
 	text := f.Text
+	lines := bytes.Count(text, []byte("\n")) + 1
 	switch {
 	case len(text) > MaxBytes:
 		short := &File{Name: f.Name, Text: text[:min(len(text), 200)]}
 		return Errors{short.at(1, 1, 1, fmt.Sprintf("the file has %d bytes", len(text)), fmt.Sprintf("at most %d bytes", MaxBytes), "split the sheet into several files in one folder")}
+	case lines > MaxLines:
+		return Errors{f.at(MaxLines+1, 1, 1, fmt.Sprintf("the file has %d lines", lines), fmt.Sprintf("at most %d lines", MaxLines), "split the sheet into several files in one folder")}
 	case len(bytes.TrimSpace(f.body())) == 0:
 		return Errors{f.at(1, 1, 1, "the file is empty", "a build sheet that begins with sheet: 1", "start from the example in the examples folder")}
 	}
@@ -26,6 +40,16 @@ func guard(f *File) Errors {
 		return bad
 	}
 	return guardDepth(f)
+}
+
+// guardCount refuses one more of what the sheet has as many of as it may have; what is left of the sheet is not judged then.
+func (w *walker) guardCount(t *token.Token, what string, present, most int) bool {
+	if present < most {
+		return true
+	}
+	w.full = true
+	w.fail(t, fmt.Sprintf("the sheet has more than %d %s", most, what), fmt.Sprintf("at most %d %s", most, what), "take out what is not needed from here on, or begin a sheet of its own for it")
+	return false
 }
 
 // guardCharacters finds the first character that does not belong into a text file, and tabs used to indent.

@@ -129,6 +129,10 @@ func (w *walker) names(e entry) []machine.Reference {
 		w.refuse(e.value, e.name, e.name+": [some-part, other-part]")
 		return nil
 	}
+	if len(sequence.Values) > MaxParts {
+		w.fail(sequence.GetToken(), fmt.Sprintf("%s has %d names", clip(e.name), len(sequence.Values)), fmt.Sprintf("at most %d names, each once", MaxParts), "leave out what is named twice")
+		return nil
+	}
 	var refs []machine.Reference
 	for _, item := range sequence.Values {
 		text, t, ok := scalar(item)
@@ -327,8 +331,10 @@ func (w *walker) finish(first *File) {
 	} else if len(w.project.Builds) == 0 {
 		w.project.Builds = []machine.BuildList{{Name: "as-found"}}
 	}
-	w.checkNames()
-	w.checkCircle()
+	if !w.full {
+		w.checkNames()
+		w.checkCircle()
+	}
 }
 
 // fileOf is the file an origin speaks of.
@@ -342,6 +348,7 @@ func (w *walker) checkNames() {
 	for i := range w.project.Parts {
 		ids = append(ids, w.project.Parts[i].ID)
 	}
+	unknown := 0
 	check := func(refs []machine.Reference, inputs bool) {
 		for _, ref := range refs {
 			if w.project.Part(ref.Name) != nil {
@@ -351,8 +358,10 @@ func (w *walker) checkNames() {
 				continue
 			}
 			remedy := "add it under parts, or remove the name"
-			if near := quantity.Nearest(ref.Name, ids); near != "" {
-				remedy = fmt.Sprintf("did you mean %q?", near)
+			if unknown++; unknown <= maxNear {
+				if near := quantity.Nearest(ref.Name, ids); near != "" {
+					remedy = fmt.Sprintf("did you mean %q?", near)
+				}
 			}
 			w.errors = append(w.errors, w.fileOf(ref.Origin).at(ref.Origin.Line, ref.Origin.Column, len(ref.Name), fmt.Sprintf("there is no part %q", clip(ref.Name)), "the id of a part in this sheet", remedy))
 		}
@@ -375,11 +384,15 @@ func (w *walker) checkCircle() {
 	for _, wait := range w.waits {
 		next[wait.from] = append(next[wait.from], wait.to)
 	}
+	served := servedInOrder(next)
 	reported := map[string]bool{}
 	for i := range w.project.Parts {
 		id := w.project.Parts[i].ID
+		if served[id] || reported[id] {
+			continue
+		}
 		circle := circleFrom(id, next)
-		if circle == nil || reported[id] {
+		if circle == nil {
 			continue
 		}
 		last, names := figure.Origin{}, []string{id}
@@ -394,24 +407,62 @@ func (w *walker) checkCircle() {
 	}
 }
 
-// circleFrom is the shortest way of waiting that leads from a part back to itself, or nil.
-func circleFrom(id string, next map[string][]machine.Reference) []machine.Reference {
-	type way struct {
-		at    string
-		steps []machine.Reference
+// servedInOrder are the parts that wait, and that some order of work serves: what they wait for waits for nothing, or is served.
+func servedInOrder(next map[string][]machine.Reference) map[string]bool {
+	open := map[string]int{} // of those that wait, how many are not served yet
+	behind := map[string][]string{}
+	for id, refs := range next {
+		open[id] = len(refs)
+		for _, ref := range refs {
+			behind[ref.Name] = append(behind[ref.Name], id)
+		}
 	}
-	seen := map[string]bool{}
-	for queue := []way{{at: id}}; len(queue) > 0; queue = queue[1:] {
-		for _, step := range next[queue[0].at] {
-			steps := append(slices.Clone(queue[0].steps), step)
-			if step.Name == id {
-				return steps
-			}
-			if !seen[step.Name] {
-				seen[step.Name] = true
-				queue = append(queue, way{step.Name, steps})
+	served := map[string]bool{}
+	var done []string
+	for id := range behind {
+		if open[id] == 0 {
+			done = append(done, id)
+		}
+	}
+	for len(done) > 0 {
+		last := done[len(done)-1]
+		done = done[:len(done)-1]
+		for _, id := range behind[last] {
+			if open[id]--; open[id] == 0 {
+				served[id] = true
+				done = append(done, id)
 			}
 		}
 	}
-	return nil
+	return served
+}
+
+// circleFrom is the shortest way of waiting that leads from a part back to itself, or nil.
+func circleFrom(id string, next map[string][]machine.Reference) []machine.Reference {
+	type step struct {
+		ref    machine.Reference
+		before int // the step that led here, -1 from the part itself
+	}
+	var steps []step
+	seen := map[string]bool{}
+	for at, before := id, -1; ; {
+		for _, ref := range next[at] {
+			if ref.Name == id {
+				circle := []machine.Reference{ref}
+				for i := before; i >= 0; i = steps[i].before {
+					circle = append(circle, steps[i].ref)
+				}
+				slices.Reverse(circle)
+				return circle
+			}
+			if !seen[ref.Name] {
+				seen[ref.Name] = true
+				steps = append(steps, step{ref, before})
+			}
+		}
+		if before++; before == len(steps) {
+			return nil
+		}
+		at = steps[before].ref.Name
+	}
 }

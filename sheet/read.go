@@ -95,6 +95,9 @@ func filesIn(folder string) ([]string, error) {
 	if len(names) == 0 {
 		return nil, fmt.Errorf("the folder %q holds no .yaml file; put the build sheet there", folder)
 	}
+	if len(names) > MaxFiles {
+		return nil, fmt.Errorf("the folder %q holds %d .yaml files; at most %d are read as one sheet: keep each machine in a folder of its own", folder, len(names), MaxFiles)
+	}
 	return names, nil
 }
 
@@ -127,8 +130,7 @@ func Parse(files ...*File) (*Sheet, error) {
 		w.finish(files[0])
 	}
 	if len(w.errors) > 0 {
-		w.errors.sort()
-		return nil, w.errors
+		return nil, w.errors.few()
 	}
 	w.project.File = files[0].Name
 	w.project.FillTypical()

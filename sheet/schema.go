@@ -31,8 +31,8 @@ func Schema() []byte {
 	top["currency"] = object{"type": "string", "pattern": "^[A-Z]{3}$", "description": "ISO 4217 code of all prices"}
 	top["today"] = date("the plan counts from this day; else from the clock")
 	top["race_day"] = date("the day by which it must be ready")
-	top["parts"] = object{"type": "object", "additionalProperties": object{"$ref": "#/$defs/part"}, "propertyNames": object{"pattern": `^[^ .\[\]]+$`}, "description": "parts and shop work on offer"}
-	top["builds"] = object{"type": "object", "additionalProperties": names("parts laid over the machine, in order"), "description": "the first is the baseline, the last the aim"}
+	top["parts"] = object{"type": "object", "maxProperties": MaxParts, "additionalProperties": object{"$ref": "#/$defs/part"}, "propertyNames": object{"pattern": `^[^ .\[\]]+$`}, "description": "parts and shop work on offer"}
+	top["builds"] = object{"type": "object", "maxProperties": MaxBuilds, "additionalProperties": names("parts laid over the machine, in order"), "description": "the first is the baseline, the last the aim"}
 	schema := object{
 		"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Shakedown build sheet, format 1",
 		"type": "object", "properties": top, "additionalProperties": false, "required": []string{"builds"},
@@ -61,7 +61,7 @@ func date(doc string) object {
 }
 
 func names(doc string) object {
-	return object{"type": "array", "items": object{"type": "string"}, "description": doc}
+	return object{"type": "array", "maxItems": MaxParts, "items": object{"type": "string"}, "description": doc}
 }
 
 // placeSchema is the schema of what stands at a place.

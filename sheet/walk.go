@@ -25,6 +25,7 @@ type walker struct {
 	seen    map[string]figure.Origin
 	versed  bool // some file has said sheet: 1
 	waits   []waiting
+	full    bool // it holds more than a sheet may
 }
 
 // waiting is one line of waits_for, kept until all parts are known.
@@ -134,6 +135,9 @@ func (w *walker) document(n ast.Node) {
 			}
 		case "parts":
 			for _, inner := range w.group(e.value, "parts", "parts: {wide-axle: {price: 310.00, ...}}") {
+				if !w.guardCount(inner.key, "parts", len(w.project.Parts), MaxParts) {
+					break
+				}
 				if w.once("parts."+inner.name, inner.key) {
 					w.partEntry(inner)
 				}
@@ -141,6 +145,9 @@ func (w *walker) document(n ast.Node) {
 		case "builds":
 			w.seen["builds"] = w.origin(e.key)
 			for _, inner := range w.group(e.value, "builds", "builds: {as-found: [], full: [wide-axle]}") {
+				if !w.guardCount(inner.key, "builds", len(w.project.Builds), MaxBuilds) {
+					break
+				}
 				if w.once("builds."+inner.name, inner.key) {
 					w.build(inner)
 				}
