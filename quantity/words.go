@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"fmt"
+	"strings"
 	"unicode"
 	"unicode/utf8"
 )
@@ -48,6 +49,23 @@ func Counted(n int) string {
 		return words[n]
 	}
 	return fmt.Sprint(n)
+}
+
+// Slug makes a file name of a name: its small Latin letters and digits, with hyphens between; "machine" when it has none.
+func Slug(name string) string {
+	var b strings.Builder
+	for _, r := range strings.ToLower(name) {
+		switch {
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+	}
+	if text := strings.Trim(b.String(), "-"); text != "" {
+		return text
+	}
+	return "machine"
 }
 
 // Width is how many columns a text takes on a terminal [-]: marks that stand over a letter and what is not shown take none, the letters of East Asia two.

@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files; look at the difference before you commit it")
@@ -230,7 +231,7 @@ func TestAllErrorsAtOnce(t *testing.T) {
 func TestAPanicHasWords(t *testing.T) {
 	s, _, said := fixed()
 	s.curves = nil // which no run has
-	if code := run([]string{"check", example}, s); code != app.CannotCompute {
+	if code := run([]string{"check", example}, s); code != asked.CannotCompute {
 		t.Errorf("exit code %d", code)
 	}
 	for _, want := range []string{"a fault in the program", "goroutine"} {
@@ -251,19 +252,19 @@ func TestASlippedDigitStopsNothing(t *testing.T) {
 		code int
 		says string
 	}
-	refused := want{app.BadInput, "did you mean 66.3 mm?"}
+	refused := want{asked.BadInput, "did you mean 66.3 mm?"}
 	for _, slip := range []struct {
 		typed, slipped string
 		says           map[string]want
 	}{
 		{"stroke: 66.3 mm ", "stroke: 6.63 mm ", map[string]want{"check": refused, "figures": refused, "curve": refused, "cycle --speed 5000": refused, "check --json": refused, "lap": refused}},
 		{"bore: 74.00 mm ", "bore: 24.00 mm ", map[string]want{
-			"check":              {app.Fine, "The bore is 24.0 mm"},
-			"figures":            {app.Fine, "Compression ratio"},
-			"curve":              {app.CannotCompute, "compression ratio of 1.86"},
-			"cycle --speed 5000": {app.CannotCompute, "compression ratio of 1.86"},
-			"check --json":       {app.Fine, "figures"},
-			"lap":                {app.Fine, "laps in"},
+			"check":              {asked.Fine, "The bore is 24.0 mm"},
+			"figures":            {asked.Fine, "Compression ratio"},
+			"curve":              {asked.CannotCompute, "compression ratio of 1.86"},
+			"cycle --speed 5000": {asked.CannotCompute, "compression ratio of 1.86"},
+			"check --json":       {asked.Fine, "figures"},
+			"lap":                {asked.Fine, "laps in"},
 		}},
 	} {
 		slipped := strings.Replace(string(text), slip.typed, slip.slipped, 1)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/report"
 )
 
@@ -77,7 +78,7 @@ func (c checkCommand) Run(s *streams, code *int) error {
 }
 
 // decide makes the advice of an answer whole and tells a person at a terminal how far that is.
-func (s *streams) decide(ctx context.Context, a *app.Answer) error {
+func (s *streams) decide(ctx context.Context, a *asked.Answer) error {
 	progress, end := s.progress()
 	defer end()
 	return app.Decide(ctx, a, s.curves, progress)

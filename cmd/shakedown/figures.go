@@ -3,7 +3,7 @@ package main
 import (
 	"fmt"
 
-	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/report"
 )
 
@@ -44,7 +44,7 @@ func (c figuresCommand) Run(s *streams, code *int) error {
 	if baseline == a.Build.Name {
 		baseline = "" // nothing to compare with
 	}
-	if *code == app.ConflictsFound {
+	if *code == asked.ConflictsFound {
 		defer fmt.Fprintf(s.out, "\n%s; see shakedown check.\n", a.Count())
 	}
 	if err := report.WriteFigures(s.out, report.Groups(a.Figures, c.All, a.System), a.Build.Name, baseline); err != nil {

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 )
 
 // command runs the program in a process of its own.
@@ -66,7 +67,7 @@ func TestOnlyPlainFilesAreReplaced(t *testing.T) {
 	for name, want := range map[string]string{pipe: "no plain file", nowhere: "a file that is not there", null: "no plain file", folder: "is a folder", filepath.Join(folder, "no folder", "x"): "another place"} {
 		was, _ := os.Lstat(name)
 		err := replaceFile(name, func(f *os.File) error { _, err := f.WriteString("x"); return err })
-		if err == nil || app.ExitOf(err) != app.BadInput || !strings.Contains(err.Error(), want) {
+		if err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v; want %q", name, err, want)
 		}
 		if is, _ := os.Lstat(name); was != nil && (is == nil || is.Mode() != was.Mode()) {
@@ -97,7 +98,7 @@ func TestFilesWithoutEnd(t *testing.T) {
 	for _, args := range [][]string{{"check", zero}, {"add-parts", zero, zero}, {"add-parts", "../../examples/sallow-q250.yaml", zero}, {"import", zero, "--workshop", workshop}, {"lap", "../../examples/sallow-q250.yaml", "--course", zero}} {
 		var out bytes.Buffer
 		began := time.Now()
-		if code := run(args, streams{out: io.Discard, err: &out, now: time.Now(), curves: &app.Curves{}}); code != app.BadInput || !strings.Contains(out.String(), "more") {
+		if code := run(args, streams{out: io.Discard, err: &out, now: time.Now(), curves: &app.Curves{}}); code != asked.BadInput || !strings.Contains(out.String(), "more") {
 			t.Errorf("%v: exit code %d: %s", args, code, &out)
 		}
 		if took := time.Since(began); took > 20*time.Second {
@@ -116,7 +117,7 @@ func TestRefusedListenLeavesNoFile(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "a", "w.shakedown")
 	for _, address := range []string{"0.0.0.0:0", "192.0.2.1:80", taken.Addr().String(), "nonsense"} {
 		var out bytes.Buffer
-		if code := run([]string{"serve", "--no-browser", "--workshop", file, "--listen", address}, streams{out: io.Discard, err: &out, now: time.Now()}); code != app.BadInput {
+		if code := run([]string{"serve", "--no-browser", "--workshop", file, "--listen", address}, streams{out: io.Discard, err: &out, now: time.Now()}); code != asked.BadInput {
 			t.Errorf("%s: exit code %d: %s", address, code, &out)
 		}
 		if _, err := os.Stat(filepath.Dir(file)); !errors.Is(err, os.ErrNotExist) {
@@ -182,7 +183,7 @@ func TestInterrupted(t *testing.T) {
 		began := time.Now()
 		err := c.Wait()
 		var exit *exec.ExitError
-		if !errors.As(err, &exit) || exit.ExitCode() != app.Interrupted || !strings.HasPrefix(errs.String(), "Interrupted") || out.Len() > 0 {
+		if !errors.As(err, &exit) || exit.ExitCode() != asked.Interrupted || !strings.HasPrefix(errs.String(), "Interrupted") || out.Len() > 0 {
 			t.Errorf("%s: %v, %q, %q", args[0], err, &out, &errs)
 		}
 		if took := time.Since(began); took > 5*time.Second {

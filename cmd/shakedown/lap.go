@@ -2,6 +2,7 @@ package main
 
 import (
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 )
 
 // riding is a question about laps, with where they go.
@@ -10,7 +11,7 @@ type riding struct {
 	Course string `help:"Ride along this recording, GPX or a table, in place of the sheet's course." placeholder:"FILE" type:"path"`
 }
 
-func (r riding) question(s *streams) (app.Question, error) {
+func (r riding) question(s *streams) (asked.Question, error) {
 	q, err := r.asking.question(s)
 	q.Course = r.Course
 	return q, err

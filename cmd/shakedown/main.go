@@ -15,6 +15,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -119,7 +120,7 @@ var renamed = map[string]string{"start": "standing-start", "tips": "tip-over"}
 func run(args []string, s streams) (code int) {
 	if len(args) > 0 && renamed[args[0]] != "" {
 		fmt.Fprintf(s.err, "shakedown %s is now called: shakedown %s\n", args[0], renamed[args[0]])
-		return app.BadInput
+		return asked.BadInput
 	}
 	s.stop = &interrupt{}
 	defer s.stop.over()
@@ -141,24 +142,24 @@ func run(args []string, s streams) (code int) {
 	context, err := parser.Parse(args)
 	if err != nil {
 		fmt.Fprintf(s.err, "%v\nTry: shakedown --help\n", err)
-		return app.BadInput
+		return asked.BadInput
 	}
-	result := app.Fine
+	result := asked.Fine
 	err = faults.Catch(func() error { return context.Run(&s, &result, parser) })
 	if fault, ok := errors.AsType[*faults.Fault](err); ok {
 		if left, ok := fault.Value.(exit); ok {
 			panic(left)
 		}
 		fmt.Fprintf(s.err, "%v:\n\n%s\n", fault, fault.Trace)
-		return app.CannotCompute
+		return asked.CannotCompute
 	}
-	if s.stop.came.Load() && (err != nil || result == app.CannotCompute) {
+	if s.stop.came.Load() && (err != nil || result == asked.CannotCompute) {
 		fmt.Fprintln(s.err, "Interrupted before it was done. No file was left half written.")
-		return app.Interrupted
+		return asked.Interrupted
 	}
 	if err != nil {
 		fmt.Fprintln(s.err, strings.TrimRight(err.Error(), "\n"))
-		return app.ExitOf(err)
+		return asked.ExitOf(err)
 	}
 	return result
 }
@@ -176,31 +177,31 @@ type asking struct {
 	Today   string `help:"Day from which the plan counts, such as 2027-05-03." placeholder:"DATE"`
 }
 
-func (q asking) ask(s *streams) (*app.Answer, error) {
+func (q asking) ask(s *streams) (*asked.Answer, error) {
 	question, err := q.question(s)
 	if err != nil {
 		return nil, err
 	}
-	return app.Ask(question)
+	return asked.Ask(question)
 }
 
 // askWithCurves is ask with the rules that go by the torque curve; it takes a second.
-func (q asking) askWithCurves(s *streams) (*app.Answer, error) {
+func (q asking) askWithCurves(s *streams) (*asked.Answer, error) {
 	question, err := q.question(s)
 	if err != nil {
 		return nil, err
 	}
 	ctx := s.interruptible()
 	question.Curve = s.curves.Of(ctx)
-	a, err := app.Ask(question)
+	a, err := asked.Ask(question)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
 	return a, err
 }
 
-func (q asking) question(s *streams) (app.Question, error) {
-	question := app.Question{Path: q.Sheet, Build: q.Build, Against: q.Against, System: q.system(), Now: s.now}
+func (q asking) question(s *streams) (asked.Question, error) {
+	question := asked.Question{Path: q.Sheet, Build: q.Build, Against: q.Against, System: q.system(), Now: s.now}
 	if q.Today != "" {
 		day, err := time.Parse(time.DateOnly, q.Today)
 		if err != nil {

@@ -3,28 +3,15 @@ package app
 import (
 	"context"
 	"testing"
-	"time"
-)
 
-// BenchmarkAsk is check and figures of the example without starting a process.
-func BenchmarkAsk(b *testing.B) {
-	for b.Loop() {
-		a, err := Ask(Question{Path: example, Now: time.Now()})
-		if err != nil {
-			b.Fatal(err)
-		}
-		if len(a.Figures) == 0 {
-			b.Fatal("no figures")
-		}
-	}
-	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "answers/s")
-}
+	"shakedown/internal/app/asked"
+)
 
 const example = "../../examples/fenmoor-t285.yaml"
 
 // BenchmarkValue is what the parts of the example are worth on its course, their torque curves at hand.
 func BenchmarkValue(b *testing.B) {
-	a, err := Ask(Question{Path: "../../examples/fenmoor-t285.yaml", Build: "as-found"})
+	a, err := asked.Ask(asked.Question{Path: "../../examples/fenmoor-t285.yaml", Build: "as-found"})
 	if err != nil {
 		b.Fatal(err)
 	}

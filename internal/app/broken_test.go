@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/sheet"
 )
@@ -29,7 +30,7 @@ func TestASaveJudgesEveryBuild(t *testing.T) {
 	r := fenmoor(t, w)
 	_, err := w.SaveText(t.Context(), r.Machine, r.Number, wild(t, r.Text))
 	faults := workshop.FaultsOf(err)
-	if ExitOf(err) != BadInput || len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in build "wild": `) || !strings.Contains(faults[0].Excerpt, "90 cc") {
+	if asked.ExitOf(err) != asked.BadInput || len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in build "wild": `) || !strings.Contains(faults[0].Excerpt, "90 cc") {
 		t.Fatalf("%v", err)
 	}
 	if d, err := w.Draft(t.Context(), r.Machine); err != nil || !bytes.Contains(d.Text, []byte("wild")) {
@@ -41,7 +42,7 @@ func TestASaveJudgesEveryBuild(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	// A new machine is judged too.
-	if _, err := w.AddSheet(t.Context(), "wild", wild(t, r.Text)); ExitOf(err) != BadInput {
+	if _, err := w.AddSheet(t.Context(), "wild", wild(t, r.Text)); asked.ExitOf(err) != asked.BadInput {
 		t.Errorf("%v", err)
 	}
 	// Parts of their own two builds.
@@ -55,7 +56,7 @@ func TestASaveJudgesEveryBuild(t *testing.T) {
 // unjudged adds a sheet as a program left it that judged no build.
 func unjudged(t *testing.T, w *Workshop, text []byte) workshop.Revision {
 	t.Helper()
-	b, err := workshop.Open(t.Context(), w.Path(), w.Now, workshop.Judge{Read: w.read, Save: func(s, before *sheet.Sheet) error { return nil }})
+	b, err := workshop.Open(t.Context(), w.Path(), w.Now, workshop.Judge{Read: w.sheets.Read, Save: func(s, before *sheet.Sheet) error { return nil }})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,26 +74,26 @@ func TestABrokenBuildIsShown(t *testing.T) {
 	r := fenmoor(t, w)
 	ctx := t.Context()
 	old := unjudged(t, w, wild(t, r.Text))
-	q := Question{Build: "wild", Against: "as-found"}
+	q := asked.Question{Build: "wild", Against: "as-found"}
 	_, _, err := w.Ask(ctx, old.Machine, q)
-	broken, ok := IsBroken(err)
-	if !ok || broken.Build != "wild" || len(broken.Faults) != 1 || ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston leaves`) || !strings.Contains(err.Error(), "90 cc") {
+	broken, ok := asked.IsBroken(err)
+	if !ok || broken.Build != "wild" || len(broken.Faults) != 1 || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), `in build "wild": the piston leaves`) || !strings.Contains(err.Error(), "90 cc") {
 		t.Fatalf("%v", err)
 	}
 	if a := broken.Answer; a.Build.Name != "wild" || a.CostText() != "€10.00" || len(a.Switches()) == 0 {
 		t.Errorf("what is known all the same: %+v", broken.Answer)
 	}
-	if _, _, err := w.Ask(ctx, old.Machine, Question{Build: "club", Against: "wild"}); err == nil {
+	if _, _, err := w.Ask(ctx, old.Machine, asked.Question{Build: "club", Against: "wild"}); err == nil {
 		t.Error("a broken baseline passes")
-	} else if broken, ok := IsBroken(err); !ok || broken.Build != "wild" {
+	} else if broken, ok := asked.IsBroken(err); !ok || broken.Build != "wild" {
 		t.Errorf("%v", err)
 	}
-	a, _, err := w.Ask(ctx, old.Machine, Question{Build: "club"})
+	a, _, err := w.Ask(ctx, old.Machine, asked.Question{Build: "club"})
 	if err != nil || !slices.Equal(w.BrokenBuilds(a), []string{"wild"}) {
 		t.Fatalf("%v", err)
 	}
-	c, err := w.Compare(ctx, old.Machine, Question{}, nil)
-	if err != nil || len(c.Answers) != 4 || len(c.Broken) != 1 || c.Broken[0].Build != "wild" || c.Exit() < BadInput {
+	c, err := w.Compare(ctx, old.Machine, asked.Question{}, nil)
+	if err != nil || len(c.Answers) != 4 || len(c.Broken) != 1 || c.Broken[0].Build != "wild" || c.Exit() < asked.BadInput {
 		t.Fatalf("compared: %v, %+v", err, c)
 	}
 	var js bytes.Buffer
@@ -104,7 +105,7 @@ func TestABrokenBuildIsShown(t *testing.T) {
 	if err != nil || now.Number != 2 {
 		t.Fatalf("%v", err)
 	}
-	if _, err := w.SwitchPart(ctx, old.Machine, "club", "big-dome", true); ExitOf(err) != BadInput || !strings.Contains(fmt.Sprint(err), `in build "club"`) {
+	if _, err := w.SwitchPart(ctx, old.Machine, "club", "big-dome", true); asked.ExitOf(err) != asked.BadInput || !strings.Contains(fmt.Sprint(err), `in build "club"`) {
 		t.Errorf("%v", err)
 	}
 	if _, err := w.SwitchPart(ctx, old.Machine, "wild", "big-dome", false); err != nil {
@@ -125,33 +126,7 @@ func TestCompareNamesWhatIsBroken(t *testing.T) {
 		t.Errorf("%v, %+v", err, c)
 	}
 	q.Build = "wild"
-	if _, err := Ask(q); ExitOf(err) != BadInput || !strings.Contains(err.Error(), `in build "wild": the piston leaves`) {
+	if _, err := asked.Ask(q); asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), `in build "wild": the piston leaves`) {
 		t.Errorf("%v", err)
-	}
-}
-
-// A chamber that the piston fills is refused where it is not as chambers are. A deck of -6.8 mm takes pi/4 x 7.55^2 x 0.68 = 30.4 cc under a piston of 75.5 mm and,
-// with its dome of 8.6 cc, more than the 37.7 cc of head and gasket: the dome is as domes are, the deck is not. A dome of 29 cc in a chamber of
-// 20 + 3.7 + 1.8 cc fills it too, and all are as usual: it may be any of them.
-func TestAFilledChamberIsRefusedInItsPlace(t *testing.T) {
-	text := string(fenmoor(t, openWorkshop(t)).Text)
-	for _, c := range []struct {
-		slips []string // was, is
-		at    []string // what stands on the lines that are named
-	}{
-		{[]string{"deck: 0.4 mm", "deck: -6.8 mm"}, []string{"-6.8 mm"}},
-		{[]string{"head: 34.0 cc", "head: 20 cc", "dome: 8.6 cc", "dome: 29 cc"}, []string{"dome: 29 cc", "head: 20 cc"}},
-	} {
-		slipped := strings.NewReplacer(c.slips...).Replace(text)
-		_, err := Ask(Question{Text: &sheet.File{Name: "x.yaml", Text: []byte(slipped)}, Now: time.Now()})
-		faults := workshop.FaultsOf(err)
-		if len(faults) != len(c.at) {
-			t.Fatalf("%v: %v", c.slips, err)
-		}
-		for _, at := range c.at {
-			if !slices.ContainsFunc(faults, func(f workshop.Fault) bool { return strings.Contains(f.Excerpt, at) }) {
-				t.Errorf("%v: nothing at %q: %v", c.slips, at, err)
-			}
-		}
 	}
 }

@@ -161,7 +161,7 @@ func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, ou
 			t, err := v.try(ctx, slices.Concat(bought, h.refs, h.needed))
 			var l *track.LapResult
 			if err == nil {
-				l, err = track.ComputeLap(t.build, t.curve, v.a.along().ride)
+				l, err = track.ComputeLap(t.build, t.curve, v.a.Along().Ride)
 			}
 			if ctx.Err() != nil {
 				return nil, ctx.Err()

@@ -10,6 +10,7 @@ import (
 	"shakedown/advise"
 	"shakedown/figure"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -20,9 +21,9 @@ import (
 // Comparison is several builds of one sheet side by side, each against the same baseline.
 type Comparison struct {
 	Baseline string
-	Answers  []*Answer    // in the order asked for; the baseline first
-	Laps     []*LapAnswer // of each; nil where there is none, or none yet
-	Broken   []*Broken    // builds asked for that physics forbids: they are not among the answers
+	Answers  []*asked.Answer // in the order asked for; the baseline first
+	Laps     []*LapAnswer    // of each; nil where there is none, or none yet
+	Broken   []*asked.Broken // builds asked for that physics forbids: they are not among the answers
 }
 
 // Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes without; what ends the
@@ -66,7 +67,7 @@ func (c *Comparison) priced(i int) bool {
 }
 
 // Aim is the last of the builds, which is where the owner wants to go.
-func (c *Comparison) Aim() *Answer { return c.Answers[len(c.Answers)-1] }
+func (c *Comparison) Aim() *asked.Answer { return c.Answers[len(c.Answers)-1] }
 
 // Advice is what to do next with that.
 func (c *Comparison) Advice() advise.Advice { return c.Aim().Advice }
@@ -130,7 +131,7 @@ func (l *LapAnswer) gain(cost string) string {
 }
 
 // RideToo adds the lap of the build, with its range, to an answer, and gives it. One that has none goes without, nil; what ends the context ends the work.
-func RideToo(ctx context.Context, a *Answer, curves *Curves) (*LapAnswer, error) {
+func RideToo(ctx context.Context, a *asked.Answer, curves *Curves) (*LapAnswer, error) {
 	l, err := lapOf(ctx, a, curves.compute)
 	if err == nil {
 		l.Range, err = lapRangeOf(ctx, a, curves.compute)
@@ -170,8 +171,8 @@ func (c *Comparison) figures(i int) []figure.Figure {
 }
 
 // Compare answers for each build; none named means all of the sheet. The baseline is Against, or the sheet's first.
-func Compare(q Question, builds []string) (*Comparison, error) {
-	s, err := q.read()
+func Compare(q asked.Question, builds []string) (*Comparison, error) {
+	s, err := asked.Read(q)
 	if err != nil {
 		return nil, faults.Mendable(err)
 	}
@@ -179,12 +180,12 @@ func Compare(q Question, builds []string) (*Comparison, error) {
 }
 
 // compare looks at several builds of a sheet that was read.
-func compare(s *sheet.Sheet, q Question, builds []string) (*Comparison, error) {
-	first, err := answer(s, Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, Curve: q.Curve, first: true, known: q.known})
+func compare(s *sheet.Sheet, q asked.Question, builds []string) (*Comparison, error) {
+	first, err := asked.Of(s, asked.Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, Curve: q.Curve, First: true, Figures: q.Figures})
 	if err != nil {
 		return nil, err
 	}
-	c := &Comparison{Baseline: first.Build.Name, Answers: []*Answer{first}}
+	c := &Comparison{Baseline: first.Build.Name, Answers: []*asked.Answer{first}}
 	if len(builds) == 0 {
 		builds = first.Sheet.Project.BuildNames()
 	}
@@ -193,8 +194,8 @@ func compare(s *sheet.Sheet, q Question, builds []string) (*Comparison, error) {
 			continue
 		}
 		q.Build, q.Against = name, c.Baseline
-		a, err := answer(s, q)
-		if broken, ok := IsBroken(err); ok {
+		a, err := asked.Of(s, q)
+		if broken, ok := asked.IsBroken(err); ok {
 			c.Broken = append(c.Broken, broken)
 			continue
 		}
@@ -208,9 +209,9 @@ func compare(s *sheet.Sheet, q Question, builds []string) (*Comparison, error) {
 
 // Exit is the worst exit code of the builds.
 func (c *Comparison) Exit() int {
-	worst := Fine
+	worst := asked.Fine
 	if len(c.Broken) > 0 {
-		worst = BadInput
+		worst = asked.BadInput
 	}
 	for _, a := range c.Answers {
 		worst = max(worst, a.Exit())
@@ -231,7 +232,7 @@ type comparedJSON struct {
 	Program  string            `json:"program"`
 	Sheet    string            `json:"sheet"`
 	Baseline string            `json:"baseline"`
-	Advice   adviceJSON        `json:"advice"` // for the last of the builds
+	Advice   asked.AdviceJSON  `json:"advice"` // for the last of the builds
 	Builds   []comparedBuildJS `json:"builds"`
 	Broken   []brokenJSON      `json:"broken,omitempty"`
 }
@@ -243,23 +244,23 @@ type brokenJSON struct {
 }
 
 type comparedBuildJS struct {
-	Build     string       `json:"build"`
-	Conflicts int          `json:"conflicts"`
-	Figures   []figureJSON `json:"figures"`
+	Build     string             `json:"build"`
+	Conflicts int                `json:"conflicts"`
+	Figures   []asked.FigureJSON `json:"figures"`
 }
 
 // WriteJSON writes the builds as one JSON object; figures are as in WriteJSON of an answer.
 func (c *Comparison) WriteJSON(w io.Writer, program string) error {
-	out := comparedJSON{Program: program, Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline, Advice: adviceOut(c.Advice())}
+	out := comparedJSON{Program: program, Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline, Advice: asked.AdviceOut(c.Advice())}
 	for i, a := range c.Answers {
 		b := comparedBuildJS{Build: a.Build.Name, Conflicts: a.Conflicts()}
 		for _, f := range c.figures(i) {
-			b.Figures = append(b.Figures, figureOut(f))
+			b.Figures = append(b.Figures, asked.FigureOut(f))
 		}
 		out.Builds = append(out.Builds, b)
 	}
 	for _, b := range c.Broken {
 		out.Broken = append(out.Broken, brokenJSON{b.Build, b.Faults})
 	}
-	return writeJSON(w, out)
+	return asked.WriteObject(w, out)
 }

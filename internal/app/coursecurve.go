@@ -6,13 +6,13 @@ import (
 	"strings"
 
 	"shakedown/forecast/torque"
-	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 )
 
 // onCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for all builds what
 // engines of their kind usually have, so that all are alike. Why is "" for the first.
-func onCourse(a *Answer, curve curveSource) (source curveSource, why string) {
+func onCourse(a *asked.Answer, curve curveSource) (source curveSource, why string) {
 	for _, b := range []*machine.Build{a.Build, a.Baseline} {
 		if err := torque.CanCurve(b); err != nil {
 			return func(_ context.Context, b *machine.Build) (*torque.Curve, error) {
@@ -47,7 +47,7 @@ func (s StandIns) usual() string {
 }
 
 // foreign says that the answer's course is not the owner's.
-func foreign(a *Answer) bool { return !a.facts("").OwnCourse }
+func foreign(a *asked.Answer) bool { return !a.Facts("").OwnCourse }
 
 // words say so behind an answer, each sentence with a space before it; "" for nothing.
 func (s StandIns) words() string {
@@ -59,27 +59,4 @@ func (s StandIns) words() string {
 		text += " The sheet does not know " + strings.Join(s.Assumed, ", ") + ": usual ones are ridden, so enter them before you trust a difference that they make."
 	}
 	return text
-}
-
-// loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed, on the usual one; nil
-// with the reason when there is no lap, with none while the curve is awaited.
-func (a *Answer) loads(curve *torque.Curve) (*track.Loads, string) {
-	if curve == nil {
-		if torque.CanCurve(a.Build) == nil {
-			return nil, ""
-		}
-		var err error
-		if curve, err = torque.TemplateCurve(a.Build); err != nil {
-			return nil, err.Error()
-		}
-	}
-	course := a.along()
-	if course.err != nil {
-		return nil, "the logged ride " + courseName(a.Course) + " cannot be ridden; shakedown lap says why"
-	}
-	l, err := track.LoadsOf(a.Build, curve, course.ride)
-	if err != nil {
-		return nil, err.Error()
-	}
-	return l, ""
 }

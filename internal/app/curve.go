@@ -15,6 +15,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast/torque"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
@@ -69,7 +70,7 @@ func (c *Curves) know(b *machine.Build, k *torque.Curve) {
 }
 
 // Of computes the curves that rules ask for. A build that has none has none for them; what ends the context ends the work.
-func (c *Curves) Of(ctx context.Context) CurveOf {
+func (c *Curves) Of(ctx context.Context) asked.CurveOf {
 	return func(b *machine.Build) *torque.Curve {
 		k, _ := c.compute(ctx, b) // why it has none is said by the torque curve itself
 		return k
@@ -79,9 +80,9 @@ func (c *Curves) Of(ctx context.Context) CurveOf {
 // Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how much of
 // the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against the baseline.
 // Standard is the air that torque and power are corrected to, "" for that of the sheet.
-func Curve(ctx context.Context, q Question, ranges, parts bool, standard string, done func(ready, total int)) (*CurveAnswer, error) {
+func Curve(ctx context.Context, q asked.Question, ranges, parts bool, standard string, done func(ready, total int)) (*CurveAnswer, error) {
 	against := q.Against != "" || parts
-	a, err := Ask(q)
+	a, err := asked.Ask(q)
 	if err != nil {
 		return nil, err
 	}
@@ -96,7 +97,7 @@ func Curve(ctx context.Context, q Question, ranges, parts bool, standard string,
 }
 
 // curveWith is Curve with ranges and parts when wanted.
-func curveWith(ctx context.Context, a *Answer, against, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
+func curveWith(ctx context.Context, a *asked.Answer, against, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
 	c, err := curveOf(ctx, a, against, done)
 	if err != nil {
 		return nil, err
@@ -125,7 +126,7 @@ func (c *CurveAnswer) changeRange() float64 {
 }
 
 // curveOf computes the torque curve of the answer's build and, against its baseline when wanted, of that.
-func curveOf(ctx context.Context, a *Answer, against bool, done func(ready, total int)) (*CurveAnswer, error) {
+func curveOf(ctx context.Context, a *asked.Answer, against bool, done func(ready, total int)) (*CurveAnswer, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	c.Typical, c.Inputs = torque.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
@@ -160,7 +161,7 @@ func curveOf(ctx context.Context, a *Answer, against bool, done func(ready, tota
 }
 
 // Range works out how sure the curves are.
-func (c *CurveAnswer) Range(ctx context.Context, a *Answer, done func(ready, total int)) error {
+func (c *CurveAnswer) Range(ctx context.Context, a *asked.Answer, done func(ready, total int)) error {
 	of := 1
 	if c.Before != nil {
 		of = 2
@@ -184,10 +185,10 @@ func (c *CurveAnswer) Range(ctx context.Context, a *Answer, done func(ready, tot
 func (c *CurveAnswer) Exit() int {
 	for _, p := range c.Curve.Points {
 		if !p.Converged {
-			return CannotCompute
+			return asked.CannotCompute
 		}
 	}
-	return Fine
+	return asked.Fine
 }
 
 // trustedTorque is how far a torque curve may be off, as a share of itself, before the machine has been measured on a dynamometer: no
@@ -314,7 +315,7 @@ func (c *CurveAnswer) next() string {
 
 // Correct puts torque and power in a standard's air, by one of the names of torque.Standards, those of both builds by the factors
 // of their own airs. The error is Mendable.
-func (c *CurveAnswer) Correct(a *Answer, standard string) error {
+func (c *CurveAnswer) Correct(a *asked.Answer, standard string) error {
 	k, err := torque.CorrectionTo(a.Build, standard)
 	if err != nil {
 		return faults.Mendable(err)
@@ -424,7 +425,7 @@ func (c *CurveAnswer) WriteJSON(w io.Writer, program string) error {
 	if c.Parts != nil {
 		out.Parts = c.Parts.out()
 	}
-	return writeJSON(w, out)
+	return asked.WriteObject(w, out)
 }
 
 // WriteCSV writes one line for each speed of each build.
@@ -495,7 +496,7 @@ func (c *CurveAnswer) Rows() []report.CurveRow {
 
 // Curve is the torque curves of an answer's two builds. What the workshop file has of the same inputs is not computed again; what
 // is computed is kept there.
-func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done func(ready, total int)) (*CurveAnswer, error) {
+func (w *Workshop) Curve(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) (*CurveAnswer, error) {
 	c, missing, err := w.CurveKept(ctx, a, program)
 	if err != nil || len(missing) == 0 {
 		return c, err
@@ -519,7 +520,7 @@ func (w *Workshop) Curve(ctx context.Context, a *Answer, program string, done fu
 
 // CurveKept is what the workshop file has of the torque curves of an answer's builds and their ranges, and the builds that it has
 // no curve of. The error says that none can be computed, and why.
-func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*CurveAnswer, []*machine.Build, error) {
+func (w *Workshop) CurveKept(ctx context.Context, a *asked.Answer, program string) (*CurveAnswer, []*machine.Build, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	c.Typical, c.Inputs = torque.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
@@ -549,7 +550,7 @@ func (w *Workshop) CurveKept(ctx context.Context, a *Answer, program string) (*C
 }
 
 // ComputedKept is what the workshop file has of what a report takes long for.
-func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, program string) (c Computed, err error) {
+func (w *Workshop) ComputedKept(ctx context.Context, a *asked.Answer, program string) (c Computed, err error) {
 	k, missing, err := w.CurveKept(ctx, a, program)
 	switch {
 	case errors.Is(err, torque.ErrNoCurve): // a usual one serves the lap
@@ -574,7 +575,7 @@ func (w *Workshop) ComputedKept(ctx context.Context, a *Answer, program string) 
 }
 
 // Range is how sure the curves of an answer are, from the workshop file or worked out and kept there.
-func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
+func (w *Workshop) Range(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
 	for i, b := range []*machine.Build{a.Build, a.Baseline} {
 		if i == 1 && (b.Name == a.Build.Name || torque.CanCurve(b) != nil) {
 			break
@@ -595,7 +596,7 @@ func (w *Workshop) Range(ctx context.Context, a *Answer, program string, done fu
 }
 
 // rangeKept puts the ranges that the workshop file has into a curve's answer, and says whether all are there.
-func (w *Workshop) rangeKept(ctx context.Context, a *Answer, c *CurveAnswer, program string) bool {
+func (w *Workshop) rangeKept(ctx context.Context, a *asked.Answer, c *CurveAnswer, program string) bool {
 	fetch := func(b *machine.Build) *torque.Spread {
 		return workshop.ResultAt[torque.Spread](ctx, w.Bench, program+" "+torque.SpreadKey(b))
 	}
@@ -607,7 +608,7 @@ func (w *Workshop) rangeKept(ctx context.Context, a *Answer, c *CurveAnswer, pro
 }
 
 // CurveKey names the work of the two curves of an answer.
-func CurveKey(a *Answer) string {
+func CurveKey(a *asked.Answer) string {
 	return torque.CurveKey(a.Build) + torque.CurveKey(a.Baseline)
 }
 

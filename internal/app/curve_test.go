@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"shakedown/forecast/torque"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -21,7 +22,7 @@ import (
 // curveOf is the curve of a build of the example against its first.
 func curveOfExample(t *testing.T, build, against string) *CurveAnswer {
 	t.Helper()
-	c, err := Curve(t.Context(), Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, false, "", nil)
+	c, err := Curve(t.Context(), asked.Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, false, "", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +91,7 @@ func TestCurveKey(t *testing.T) {
 	w := openWorkshop(t)
 	id := fenmoor(t, w).Machine
 	key := func() string {
-		a, _, err := w.Ask(t.Context(), id, Question{})
+		a, _, err := w.Ask(t.Context(), id, asked.Question{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -120,7 +121,7 @@ func TestCurveKey(t *testing.T) {
 func TestCurvesAreKept(t *testing.T) {
 	w := openWorkshop(t)
 	id := fenmoor(t, w).Machine
-	a, _, err := w.Ask(t.Context(), id, Question{})
+	a, _, err := w.Ask(t.Context(), id, asked.Question{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,15 +165,15 @@ func TestCurvesThatCannotBe(t *testing.T) {
 			if !bytes.Contains(text, []byte(c.from)) {
 				t.Fatalf("the example has no %q", c.from)
 			}
-			_, err = Curve(context.Background(), Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, false, "", nil)
-			if !errors.Is(err, torque.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || ExitOf(err) != CannotCompute {
+			_, err = Curve(context.Background(), asked.Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, false, "", nil)
+			if !errors.Is(err, torque.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || asked.ExitOf(err) != asked.CannotCompute {
 				t.Errorf("%v; want %q", err, c.want)
 			}
 		})
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	began := time.Now()
-	_, err := Curve(ctx, Question{Path: example, Build: "full", Now: time.Now()}, false, false, "", func(ready, total int) { cancel() })
+	_, err := Curve(ctx, asked.Question{Path: example, Build: "full", Now: time.Now()}, false, false, "", func(ready, total int) { cancel() })
 	if !errors.Is(err, context.Canceled) || time.Since(began) > 3*time.Second {
 		t.Errorf("cancelled: %v after %s", err, time.Since(began))
 	}
@@ -184,7 +185,7 @@ func TestCorrectedCurve(t *testing.T) {
 	plain := curveOfExample(t, "club", "as-found")
 	for _, standard := range torque.Standards() {
 		c := *plain
-		a, err := Ask(Question{Path: example, Build: "club", Against: "as-found", Now: time.Now()})
+		a, err := asked.Ask(asked.Question{Path: example, Build: "club", Against: "as-found", Now: time.Now()})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -208,7 +209,7 @@ func TestCorrectedCurve(t *testing.T) {
 	if strings.Contains(plain.Lead(), "corrected") {
 		t.Error("the plain curve says it was corrected")
 	}
-	if _, err := Curve(t.Context(), Question{Path: example, Now: time.Now()}, false, true, "iso-1585", nil); ExitOf(err) != BadInput {
+	if _, err := Curve(t.Context(), asked.Question{Path: example, Now: time.Now()}, false, true, "iso-1585", nil); asked.ExitOf(err) != asked.BadInput {
 		t.Errorf("parts in a standard's air give %v", err)
 	}
 	text, err := os.ReadFile(example)
@@ -219,7 +220,7 @@ func TestCorrectedCurve(t *testing.T) {
 	if bytes.Equal(high, text) {
 		t.Fatal("the example is not at 120 m")
 	}
-	a, err := Ask(Question{Text: &sheet.File{Name: "x", Text: high}, Build: "club", Now: time.Now()})
+	a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "x", Text: high}, Build: "club", Now: time.Now()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -241,7 +242,7 @@ func TestCurveOfANewMachine(t *testing.T) {
 		}
 		ask := func(text []byte) *CurveAnswer {
 			t.Helper()
-			c, err := Curve(t.Context(), Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Now()}, false, false, "", nil)
+			c, err := Curve(t.Context(), asked.Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Now()}, false, false, "", nil)
 			if err != nil {
 				t.Fatal(err)
 			}

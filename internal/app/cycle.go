@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"shakedown/forecast/torque"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -26,8 +27,8 @@ type CycleAnswer struct {
 
 // Cycle computes one cycle of a question's build at an engine speed [rpm]; 0 takes that of the torque's peak, for which the whole
 // curve is computed first.
-func Cycle(ctx context.Context, q Question, speed float64) (*CycleAnswer, error) {
-	a, err := Ask(q)
+func Cycle(ctx context.Context, q asked.Question, speed float64) (*CycleAnswer, error) {
+	a, err := asked.Ask(q)
 	if err != nil {
 		return nil, err
 	}
@@ -42,7 +43,7 @@ func Cycle(ctx context.Context, q Question, speed float64) (*CycleAnswer, error)
 }
 
 // cycleOf computes one cycle of the answer's build at an engine speed [rpm] and, against its baseline when wanted, of that.
-func cycleOf(ctx context.Context, a *Answer, speed float64, against bool) (*CycleAnswer, error) {
+func cycleOf(ctx context.Context, a *asked.Answer, speed float64, against bool) (*CycleAnswer, error) {
 	c := &CycleAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	var err error
 	if c.Cycle, err = torque.ComputeCycle(ctx, a.Build, speed); err != nil || !against || a.Baseline.Name == a.Build.Name {
@@ -59,7 +60,7 @@ func cycleOf(ctx context.Context, a *Answer, speed float64, against bool) (*Cycl
 
 // Cycle computes one cycle of an answer's builds at an engine speed [rpm]; 0 takes that of the torque's peak, as far as the workshop
 // file has the curve, or else a usual one. The speeds of the curve's peaks are given beside, 0 for none.
-func (w *Workshop) Cycle(ctx context.Context, a *Answer, program string, speed float64) (c *CycleAnswer, torque, power float64, err error) {
+func (w *Workshop) Cycle(ctx context.Context, a *asked.Answer, program string, speed float64) (c *CycleAnswer, torque, power float64, err error) {
 	k, _, err := w.CurveKept(ctx, a, program)
 	if err != nil {
 		return nil, 0, 0, err

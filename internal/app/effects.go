@@ -14,6 +14,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"shakedown/figure"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
@@ -50,12 +51,12 @@ const effectsModel = "2"
 // when it is known; the order is that of the sheet whatever the number of cores. What is known of the same text already
 // comes from the workshop file.
 func (w *Workshop) Effects(ctx context.Context, r workshop.Revision, against, program string, system quantity.System, done func(e Effect, known, total int)) error {
-	q := Question{Now: w.Now(), System: system, Against: against}
-	s, err := w.read(r.Text)
+	q := asked.Question{Now: w.Now(), System: system, Against: against}
+	s, err := w.sheets.Read(r.Text)
 	if err != nil {
 		return faults.Mendable(err)
 	}
-	before, err := answer(s, Question{Build: against, Against: against, Now: q.Now, System: system, first: true})
+	before, err := asked.Of(s, asked.Question{Build: against, Against: against, Now: q.Now, System: system, First: true})
 	if err != nil {
 		return err
 	}
@@ -90,7 +91,7 @@ func (w *Workshop) Effects(ctx context.Context, r workshop.Revision, against, pr
 }
 
 // effect is what a part does, from the file or newly found.
-func (w *Workshop) effect(ctx context.Context, s *sheet.Sheet, r workshop.Revision, before *Answer, part *machine.Part, program string, q Question) Effect {
+func (w *Workshop) effect(ctx context.Context, s *sheet.Sheet, r workshop.Revision, before *asked.Answer, part *machine.Part, program string, q asked.Question) Effect {
 	sum := sha256.Sum256([]byte(strings.Join([]string{"effect", effectsModel, program, string(rune('0' + q.System)), q.Now.Format("2006-01-02"), before.Baseline.Name, part.ID, string(r.Text)}, "\x00")))
 	key := hex.EncodeToString(sum[:])
 	if e := workshop.ResultAt[Effect](ctx, w.Bench, key); e != nil {
@@ -103,14 +104,14 @@ func (w *Workshop) effect(ctx context.Context, s *sheet.Sheet, r workshop.Revisi
 	return e
 }
 
-func effectOf(s *sheet.Sheet, before *Answer, part *machine.Part, q Question) Effect {
+func effectOf(s *sheet.Sheet, before *asked.Answer, part *machine.Part, q asked.Question) Effect {
 	e := Effect{Part: part.ID}
 	alone := *s.Project // a copy with one more build; atoms and inputs are only read
 	list := slices.Clone(baselineList(before).Parts)
 	list = append(slices.DeleteFunc(list, func(r machine.Reference) bool { return r.Name == part.ID }), machine.Reference{Name: part.ID, Origin: part.Origin})
 	const name = "with it"
 	alone.Builds = append(slices.Clone(s.Project.Builds), machine.BuildList{Name: name, Parts: list, Origin: part.Origin})
-	a, err := answer(&sheet.Sheet{Files: s.Files, Project: &alone}, Question{Build: name, Against: before.Baseline.Name, Now: q.Now, System: q.System})
+	a, err := asked.Of(&sheet.Sheet{Files: s.Files, Project: &alone}, asked.Question{Build: name, Against: before.Baseline.Name, Now: q.Now, System: q.System})
 	if err != nil {
 		e.Err = err.Error()
 		return e
@@ -149,7 +150,7 @@ func effectOf(s *sheet.Sheet, before *Answer, part *machine.Part, q Question) Ef
 }
 
 // baselineList is the parts that the baseline's line names.
-func baselineList(a *Answer) machine.BuildList {
+func baselineList(a *asked.Answer) machine.BuildList {
 	for _, b := range a.Sheet.Project.Builds {
 		if b.Name == a.Baseline.Name {
 			return b

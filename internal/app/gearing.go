@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -25,8 +26,8 @@ type GearingAnswer struct {
 }
 
 // Gearing rides a lap of a question's build with every pair of sprockets that fits.
-func Gearing(ctx context.Context, q Question, curves *Curves, done func(ready, total int)) (*GearingAnswer, error) {
-	a, err := Ask(q)
+func Gearing(ctx context.Context, q asked.Question, curves *Curves, done func(ready, total int)) (*GearingAnswer, error) {
+	a, err := asked.Ask(q)
 	if err != nil {
 		return nil, err
 	}
@@ -34,19 +35,19 @@ func Gearing(ctx context.Context, q Question, curves *Curves, done func(ready, t
 }
 
 // gearingOf rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
-func gearingOf(ctx context.Context, a *Answer, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
-	g := &GearingAnswer{Build: a.Build.Name, System: a.System, Care: cautions(a.Build, "chain", "wheels")}
+func gearingOf(ctx context.Context, a *asked.Answer, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
+	g := &GearingAnswer{Build: a.Build.Name, System: a.System, Care: asked.Cautions(a.Build, "chain", "wheels")}
 	g.Foreign = foreign(a)
-	course := a.along()
-	if course.err != nil {
-		return nil, course.err
+	course := a.Along()
+	if course.Err != nil {
+		return nil, course.Err
 	}
 	curve, g.Template = onCourse(a, curve)
 	k, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	if g.Pairs, g.Present, g.Assumed, err = track.SearchSprockets(ctx, a.Build, k, course.ride, torqueDoubt(k), done); err != nil {
+	if g.Pairs, g.Present, g.Assumed, err = track.SearchSprockets(ctx, a.Build, k, course.Ride, torqueDoubt(k), done); err != nil {
 		return nil, err
 	}
 	_, _, g.Change, err = track.GearLines(a.Build, k)

@@ -9,6 +9,7 @@ import (
 
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/report"
@@ -39,22 +40,22 @@ const lapModel = 14
 
 // lapKey names what a result on the course follows from: the inputs of both builds, the course, the program and the model; for the worth of the parts also what is on
 // offer, and for how much. A comment in the sheet leaves it alone, and so does a price where none is asked for.
-func lapKey(what, program string, a *Answer, more string) string {
+func lapKey(what, program string, a *asked.Answer, more string) string {
 	return lapKeyOf(lapModel, what, program, a, more)
 }
 
-func lapKeyOf(model int, what, program string, a *Answer, more string) string {
+func lapKeyOf(model int, what, program string, a *asked.Answer, more string) string {
 	digest := machine.Digest
 	if what == "value" {
 		digest = machine.DigestOfOffers
 	}
 	sum := sha256.New()
-	fmt.Fprintf(sum, "%s %d %s %q %q %q %s %s", what, model, program, a.Build.Name, a.Baseline.Name, more, a.along().key, digest(a.Build, a.Baseline))
+	fmt.Fprintf(sum, "%s %d %s %q %q %q %s %s", what, model, program, a.Build.Name, a.Baseline.Name, more, a.Along().Key, digest(a.Build, a.Baseline))
 	return hex.EncodeToString(sum.Sum(nil))
 }
 
 // TrackKey names a piece of the Track page's work: lap, value under a budget, or line.
-func TrackKey(a *Answer, what, program, budget string) string {
+func TrackKey(a *asked.Answer, what, program, budget string) string {
 	if what != "value" {
 		budget = ""
 	}
@@ -63,7 +64,7 @@ func TrackKey(a *Answer, what, program, budget string) string {
 
 // LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
 // error says that none can be computed, and why.
-func (w *Workshop) LapKept(ctx context.Context, a *Answer, program string) (*LapAnswer, error) {
+func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string) (*LapAnswer, error) {
 	l, err := lapOf(ctx, a, w.kept(program))
 	if errors.Is(err, errNotKept) {
 		return nil, nil
@@ -76,7 +77,7 @@ func (w *Workshop) LapKept(ctx context.Context, a *Answer, program string) (*Lap
 }
 
 // KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
-func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, program string) error {
+func (w *Workshop) KeepLapRange(ctx context.Context, a *asked.Answer, program string) error {
 	r, err := lapRangeOf(ctx, a, w.source(program))
 	if err != nil {
 		return err
@@ -85,7 +86,7 @@ func (w *Workshop) KeepLapRange(ctx context.Context, a *Answer, program string) 
 }
 
 // KeepValue finds what the parts are worth, and keeps it in the workshop file.
-func (w *Workshop) KeepValue(ctx context.Context, a *Answer, program, budget string, done func(ready, total int)) error {
+func (w *Workshop) KeepValue(ctx context.Context, a *asked.Answer, program, budget string, done func(ready, total int)) error {
 	v, err := valueOf(ctx, a, budget, w.source(program), done)
 	if err != nil {
 		return err
@@ -94,7 +95,7 @@ func (w *Workshop) KeepValue(ctx context.Context, a *Answer, program, budget str
 }
 
 // ValueKept is what the workshop file has of the worth of the parts; nil for nothing.
-func (w *Workshop) ValueKept(ctx context.Context, a *Answer, program, budget string) *ValueAnswer {
+func (w *Workshop) ValueKept(ctx context.Context, a *asked.Answer, program, budget string) *ValueAnswer {
 	v := workshop.ResultAt[ValueAnswer](ctx, w.Bench, lapKey("value", program, a, budget))
 	if v != nil {
 		v.System = a.System
@@ -103,7 +104,7 @@ func (w *Workshop) ValueKept(ctx context.Context, a *Answer, program, budget str
 }
 
 // Decide makes the advice as whole as what the workshop file knows of the worth of the parts, and says whether that has to be worked out.
-func (w *Workshop) Decide(ctx context.Context, a *Answer, program string) (waits bool) {
+func (w *Workshop) Decide(ctx context.Context, a *asked.Answer, program string) (waits bool) {
 	if !a.Advice.Waits {
 		return false
 	}
@@ -124,7 +125,7 @@ type Line struct {
 }
 
 // lineOf works out sprockets and start of the answer's build.
-func lineOf(ctx context.Context, a *Answer, curve curveSource, done func(ready, total int)) (*Line, error) {
+func lineOf(ctx context.Context, a *asked.Answer, curve curveSource, done func(ready, total int)) (*Line, error) {
 	l := &Line{}
 	var err error
 	if l.Gearing, err = gearingOf(ctx, a, curve, done); err != nil {
@@ -143,7 +144,7 @@ func lineOf(ctx context.Context, a *Answer, curve curveSource, done func(ready, 
 }
 
 // KeepLine works out sprockets and start, and keeps them in the workshop file.
-func (w *Workshop) KeepLine(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
+func (w *Workshop) KeepLine(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
 	l, err := lineOf(ctx, a, w.source(program), done)
 	if err != nil {
 		return err
@@ -152,7 +153,7 @@ func (w *Workshop) KeepLine(ctx context.Context, a *Answer, program string, done
 }
 
 // LineKept is what the workshop file has of sprockets and start; nil for nothing.
-func (w *Workshop) LineKept(ctx context.Context, a *Answer, program string) *Line {
+func (w *Workshop) LineKept(ctx context.Context, a *asked.Answer, program string) *Line {
 	l := workshop.ResultAt[Line](ctx, w.Bench, lapKey("line", program, a, ""))
 	if l == nil {
 		return nil
@@ -167,7 +168,7 @@ func (w *Workshop) LineKept(ctx context.Context, a *Answer, program string) *Lin
 }
 
 // TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.
-func (w *Workshop) TrackCharts(ctx context.Context, a *Answer, program string) (charts []report.Chart, notes []string) {
+func (w *Workshop) TrackCharts(ctx context.Context, a *asked.Answer, program string) (charts []report.Chart, notes []string) {
 	return trackCharts(ctx, a, w.kept(program))
 }
 

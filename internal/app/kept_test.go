@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"shakedown/internal/app/asked"
 	"shakedown/sheet"
 )
 
@@ -24,7 +25,7 @@ func TestWhatIsKeptGoesByWhatItReads(t *testing.T) {
 			}
 			changed = strings.Replace(changed, changes[i], changes[i+1], 1)
 		}
-		a, err := Ask(Question{Text: &sheet.File{Name: "sheet", Text: []byte(changed)}, Build: "club", Against: "as-found", Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)})
+		a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet", Text: []byte(changed)}, Build: "club", Against: "as-found", Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -54,7 +55,7 @@ func TestWhatIsKeptGoesByWhatItReads(t *testing.T) {
 			}
 		}
 	}
-	a, err := Ask(Question{Path: example, Build: "club", Against: "as-found", Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)})
+	a, err := asked.Ask(asked.Question{Path: example, Build: "club", Against: "as-found", Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,6 +16,7 @@ import (
 	"shakedown/figure"
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -46,9 +47,9 @@ type LapRange struct {
 }
 
 // Lap computes a lap of a question's build, against the baseline, with its range, and the advice unless quick leaves it out as far as it takes long.
-func Lap(ctx context.Context, q Question, curves *Curves, quick bool, done func(ready, total int)) (*LapAnswer, error) {
+func Lap(ctx context.Context, q asked.Question, curves *Curves, quick bool, done func(ready, total int)) (*LapAnswer, error) {
 	q.Curve = curves.Of(ctx)
-	a, err := Ask(q)
+	a, err := asked.Ask(q)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -70,19 +71,19 @@ func Lap(ctx context.Context, q Question, curves *Curves, quick bool, done func(
 }
 
 // lapOf computes a lap of the answer's build, and one of its baseline.
-func lapOf(ctx context.Context, a *Answer, curve curveSource) (*LapAnswer, error) {
-	course := a.along()
-	if course.err != nil {
-		return nil, course.err
+func lapOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapAnswer, error) {
+	course := a.Along()
+	if course.Err != nil {
+		return nil, course.Err
 	}
-	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: courseName(a.Course), Care: cautions(a.Build), Advice: a.Advice}
+	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: asked.CourseName(a.Course), Care: asked.Cautions(a.Build), Advice: a.Advice}
 	l.Foreign = foreign(a)
 	curve, l.Template = onCourse(a, curve)
 	now, err := curve(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	if l.Lap, err = track.ComputeLap(a.Build, now, course.ride); err != nil {
+	if l.Lap, err = track.ComputeLap(a.Build, now, course.Ride); err != nil {
 		return l, err
 	}
 	if l.Assumed = l.Lap.Assumed; a.Baseline.Name == a.Build.Name {
@@ -90,7 +91,7 @@ func lapOf(ctx context.Context, a *Answer, curve curveSource) (*LapAnswer, error
 	}
 	before, err := curve(ctx, a.Baseline)
 	if err == nil {
-		l.Before, err = track.ComputeLap(a.Baseline, before, course.ride)
+		l.Before, err = track.ComputeLap(a.Baseline, before, course.Ride)
 	}
 	if err != nil {
 		if ctx.Err() != nil || !errors.Is(err, track.ErrNoLap) && !errors.Is(err, torque.ErrNoCurve) {
@@ -102,10 +103,10 @@ func lapOf(ctx context.Context, a *Answer, curve curveSource) (*LapAnswer, error
 }
 
 // lapRangeOf works out how sure the lap of the answer's build is, and its change.
-func lapRangeOf(ctx context.Context, a *Answer, curve curveSource) (*LapRange, error) {
-	course := a.along()
-	if course.err != nil {
-		return nil, course.err
+func lapRangeOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapRange, error) {
+	course := a.Along()
+	if course.Err != nil {
+		return nil, course.Err
 	}
 	curve, _ = onCourse(a, curve)
 	now, err := curve(ctx, a.Build)
@@ -121,7 +122,7 @@ func lapRangeOf(ctx context.Context, a *Answer, curve curveSource) (*LapRange, e
 			return nil, err
 		}
 	}
-	f, err := track.NewLapTimes(course.ride, torqueDoubt(now), usualChange).Of(ctx, track.Racer{Build: a.Build, Curve: now}, track.Racer{Build: against, Curve: before})
+	f, err := track.NewLapTimes(course.Ride, torqueDoubt(now), usualChange).Of(ctx, track.Racer{Build: a.Build, Curve: now}, track.Racer{Build: against, Curve: before})
 	if err != nil {
 		return nil, err
 	}
@@ -138,7 +139,7 @@ func lapRangeOf(ctx context.Context, a *Answer, curve curveSource) (*LapRange, e
 }
 
 // Exit is the exit code.
-func (l *LapAnswer) Exit() int { return Fine }
+func (l *LapAnswer) Exit() int { return asked.Fine }
 
 // most are the limits by the time that they take of the lap, the longest first, and their shares.
 func (l *LapAnswer) most() (names []string, share map[string]float64) {
@@ -361,29 +362,29 @@ func (l *LapAnswer) WriteCSV(w io.Writer) error {
 }
 
 type lapJSON struct {
-	Program  string           `json:"program,omitempty"`
-	Build    string           `json:"build"`
-	Against  string           `json:"against,omitempty"`
-	Advice   adviceJSON       `json:"advice"`
-	Time     float64          `json:"lap_time_s"`                  // [s]
-	Low      float64          `json:"low"`                         // [s]
-	High     float64          `json:"high"`                        // [s]
-	Change   *changeJSON      `json:"change,omitempty"`            // [s]
-	Narrow   []string         `json:"range_lacks,omitempty"`       // what the ranges leave out
-	Length   float64          `json:"length_m"`                    // [m]
-	Top      float64          `json:"fastest_km_h"`                // [km/h]
-	Course   string           `json:"course,omitempty"`            // recording that it goes along
-	Ridden   float64          `json:"ridden_s,omitempty"`          // [s] on the logged ride
-	OneWay   bool             `json:"one_way,omitempty"`           // the recording never comes back to where it began
-	Fuel     float64          `json:"fuel_l"`                      // [l] a lap
-	RaceFuel float64          `json:"race_fuel_l,omitempty"`       // [l] for class_rules.race_time
-	Front    float64          `json:"front_brake_kj"`              // [kJ] a lap
-	Rear     float64          `json:"rear_brake_kj"`               // [kJ] a lap
-	Engine   float64          `json:"engine_braking_kj,omitempty"` // [kJ]
-	Disc     *discJSON        `json:"front_disc,omitempty"`
-	Sections []lapSectionJSON `json:"sections"`
-	Notes    []string         `json:"notes,omitempty"`
-	Care     []string         `json:"cautions,omitempty"`
+	Program  string            `json:"program,omitempty"`
+	Build    string            `json:"build"`
+	Against  string            `json:"against,omitempty"`
+	Advice   asked.AdviceJSON  `json:"advice"`
+	Time     float64           `json:"lap_time_s"`                  // [s]
+	Low      float64           `json:"low"`                         // [s]
+	High     float64           `json:"high"`                        // [s]
+	Change   *asked.ChangeJSON `json:"change,omitempty"`            // [s]
+	Narrow   []string          `json:"range_lacks,omitempty"`       // what the ranges leave out
+	Length   float64           `json:"length_m"`                    // [m]
+	Top      float64           `json:"fastest_km_h"`                // [km/h]
+	Course   string            `json:"course,omitempty"`            // recording that it goes along
+	Ridden   float64           `json:"ridden_s,omitempty"`          // [s] on the logged ride
+	OneWay   bool              `json:"one_way,omitempty"`           // the recording never comes back to where it began
+	Fuel     float64           `json:"fuel_l"`                      // [l] a lap
+	RaceFuel float64           `json:"race_fuel_l,omitempty"`       // [l] for class_rules.race_time
+	Front    float64           `json:"front_brake_kj"`              // [kJ] a lap
+	Rear     float64           `json:"rear_brake_kj"`               // [kJ] a lap
+	Engine   float64           `json:"engine_braking_kj,omitempty"` // [kJ]
+	Disc     *discJSON         `json:"front_disc,omitempty"`
+	Sections []lapSectionJSON  `json:"sections"`
+	Notes    []string          `json:"notes,omitempty"`
+	Care     []string          `json:"cautions,omitempty"`
 }
 
 type discJSON struct {
@@ -406,7 +407,7 @@ type lapSectionJSON struct {
 
 // WriteJSON writes the lap as one JSON object.
 func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
-	out := lapJSON{Program: program, Build: l.Build, Advice: adviceOut(l.Advice), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes(), Care: l.Care}
+	out := lapJSON{Program: program, Build: l.Build, Advice: asked.AdviceOut(l.Advice), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes(), Care: l.Care}
 	if o := l.Lap.Loads; o != nil {
 		out.Fuel, out.RaceFuel, out.Front, out.Rear, out.Engine = o.Fuel, o.RaceFuel, o.Front, o.Rear, o.Engine
 		if d := o.Disc; d != nil {
@@ -419,13 +420,13 @@ func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
 	if r := l.Range; r != nil {
 		out.Low, out.High, out.Narrow = r.Low, r.High, r.Narrow
 		if c := r.Change; c != nil && l.Before != nil {
-			out.Against, out.Change = l.Against, &changeJSON{c.Value, c.Low, c.High, c.Inside()}
+			out.Against, out.Change = l.Against, asked.ChangeOut(c)
 		}
 	}
 	for _, s := range l.Lap.Sections {
 		out.Sections = append(out.Sections, lapSectionJSON(s))
 	}
-	return writeJSON(w, out)
+	return asked.WriteObject(w, out)
 }
 
 // Map is the course from above, by what limits the build.
@@ -491,7 +492,7 @@ func (l *LapAnswer) Ahead() (c report.Chart, ok bool) {
 
 // trackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the
 // notes say what cannot be drawn, and when to change up.
-func trackCharts(ctx context.Context, a *Answer, curve curveSource) (charts []report.Chart, notes []string) {
+func trackCharts(ctx context.Context, a *asked.Answer, curve curveSource) (charts []report.Chart, notes []string) {
 	curve, _ = onCourse(a, curve)
 	k, err := curve(ctx, a.Build)
 	if err != nil {

@@ -15,6 +15,7 @@ import (
 
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/outside"
 	"shakedown/machine"
 	"shakedown/sheet"
@@ -23,7 +24,7 @@ import (
 // lapCurves are computed once for the tests of laps.
 var lapCurves Curves
 
-func lapQuestion(t *testing.T, changes ...string) Question {
+func lapQuestion(t *testing.T, changes ...string) asked.Question {
 	t.Helper()
 	text, err := os.ReadFile("../../examples/fenmoor-t285.yaml")
 	if err != nil {
@@ -36,7 +37,7 @@ func lapQuestion(t *testing.T, changes ...string) Question {
 		}
 		changed = strings.Replace(changed, changes[i], changes[i+1], 1)
 	}
-	return Question{Text: &sheet.File{Name: "x.yaml", Text: []byte(changed)}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
+	return asked.Question{Text: &sheet.File{Name: "x.yaml", Text: []byte(changed)}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
 }
 
 func TestLap(t *testing.T) {
@@ -119,7 +120,7 @@ func TestLapAlongARecording(t *testing.T) {
 		t.Errorf("%g s, %d sections, %v", l.Lap.Time, len(l.Lap.Sections), l.Lap.Notes)
 	}
 	q.Course = filepath.Join(outside.Folder(t), "data", "csv_car_imu50hz_gps10hz_2014-03-26.csv")
-	if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "too rough for this course") || !strings.Contains(err.Error(), "give the course as sections") {
+	if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "too rough for this course") || !strings.Contains(err.Error(), "give the course as sections") {
 		t.Errorf("a car in town, whose corners the receiver does not show: %v", err)
 	}
 	for name, text := range map[string]string{"x.gpx": "<gpx>", "x.csv": "lat,lon\n95,7\n", "x.kml": "", "short.csv": "lat,lon\n45,7\n45.00001,7\n45.00002,7\n"} {
@@ -127,7 +128,7 @@ func TestLapAlongARecording(t *testing.T) {
 		if q.Course = filepath.Join(t.TempDir(), name); os.WriteFile(q.Course, []byte(text), 0o600) != nil {
 			t.Fatal("no room")
 		}
-		if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), name) {
+		if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -251,7 +252,7 @@ func TestValueOfCopies(t *testing.T) {
 	}
 	carries(t, "What fitting a part can do to people", text.String(), js.String())
 	for _, bad := range []string{"a lot", "-5", "12 USD 3", "1e99"} {
-		if _, err := Value(context.Background(), lapQuestion(t), bad, &lapCurves, nil); err == nil || ExitOf(err) != BadInput {
+		if _, err := Value(context.Background(), lapQuestion(t), bad, &lapCurves, nil); err == nil || asked.ExitOf(err) != asked.BadInput {
 			t.Errorf("a budget of %q: %v", bad, err)
 		}
 	}
@@ -274,7 +275,7 @@ func TestOnATemplate(t *testing.T) {
 	if l.Template == "" || !strings.Contains(l.Summary(), "usually has") || !strings.Contains(l.Summary(), "two-stroke") || l.Before == nil {
 		t.Errorf("it is not said: %s", l.Summary())
 	}
-	a, err := Ask(q)
+	a, err := asked.Ask(q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -338,7 +339,7 @@ func TestTips(t *testing.T) {
 	if err != nil || !strings.Contains(slippery.lead(), "slides before it tips on loam") {
 		t.Errorf("%v %s", err, slippery.lead())
 	}
-	if _, err := Tips(Question{Path: "../../examples/brackwater-246.yaml"}); !errors.Is(err, track.ErrLeans) {
+	if _, err := Tips(asked.Question{Path: "../../examples/brackwater-246.yaml"}); !errors.Is(err, track.ErrLeans) {
 		t.Errorf("a bike: %v", err)
 	}
 }
@@ -350,7 +351,7 @@ func TestLoadsOfALap(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := Ask(lapQuestion(t))
+	a, err := asked.Ask(lapQuestion(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -390,7 +391,7 @@ func TestLapFromNothing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		q := Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
+		q := asked.Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
 		var curves Curves
 		l, err := Lap(context.Background(), q, &curves, true, nil)
 		if err != nil {
@@ -399,7 +400,7 @@ func TestLapFromNothing(t *testing.T) {
 		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.Summary(), "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(l.Notes(), " "), "drum:") {
 			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.Summary(), l.Notes())
 		}
-		short := Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n    # gears:"), []byte("\n    gears: [4.5, 3.5, 2.8]\n    # was:"), 1)}, Now: q.Now}
+		short := asked.Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n    # gears:"), []byte("\n    gears: [4.5, 3.5, 2.8]\n    # was:"), 1)}, Now: q.Now}
 		s, err := Lap(context.Background(), short, &curves, true, nil)
 		if err != nil || slices.Contains(s.Lap.Assumed, "the gears") || !(s.Lap.Time > l.Lap.Time) {
 			t.Errorf("%s: with low gears %v s, %v (%v)", layout, s.Lap.Time, s.Lap.Assumed, err)
@@ -408,7 +409,7 @@ func TestLapFromNothing(t *testing.T) {
 		if err != nil || !strings.Contains(start.lead(), "does not know the gears") {
 			t.Errorf("%s: the start does not say that its gears are usual ones (%v)", layout, err)
 		}
-		a, err := Ask(q)
+		a, err := asked.Ask(q)
 		var ridden *LapAnswer
 		if err == nil {
 			ridden, err = RideToo(context.Background(), a, &curves)

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"shakedown/internal/app/asked"
 )
 
 // ovalGPX is an invented ride of some laps round two straights of 80 m and two half circles of 15 m at one speed [m/s], at 5 Hz.
@@ -63,7 +65,7 @@ func TestSheetsRecording(t *testing.T) {
 	write("round.gpx", ovalGPX(4, 11))
 	along := write("along.yaml", onTrack(t, "  gpx: round.gpx\n"))
 	var curves Curves
-	l, err := Lap(context.Background(), Question{Path: along}, &curves, true, nil)
+	l, err := Lap(context.Background(), asked.Question{Path: along}, &curves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -79,22 +81,22 @@ func TestSheetsRecording(t *testing.T) {
 	}
 	// The same oval as sections laps alike: smoothing rounds where straight and corner meet.
 	sections := write("sections.yaml", onTrack(t, "  gpx: nowhere.gpx\n  sections: [{straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}, {straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}]\n"))
-	s, err := Lap(context.Background(), Question{Path: sections}, &curves, true, nil)
+	s, err := Lap(context.Background(), asked.Question{Path: sections}, &curves, true, nil)
 	if err != nil || s.Course != "" || math.Abs(s.Lap.Time/l.Lap.Time-1) > 0.03 {
 		t.Errorf("sections lap in %g s, the logged ride in %g (%v)", s.Lap.Time, l.Lap.Time, err)
 	}
 	// A recording that is not there, or beside the folder, is said with its place in the sheet.
 	for _, gpx := range []string{"nowhere.gpx", "../round.gpx"} {
 		path := write("bad.yaml", onTrack(t, "  gpx: "+gpx+"\n"))
-		_, err := Lap(context.Background(), Question{Path: path}, &curves, true, nil)
-		if err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "bad.yaml:3") {
+		_, err := Lap(context.Background(), asked.Question{Path: path}, &curves, true, nil)
+		if err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "bad.yaml:3") {
 			t.Errorf("%s: %v", gpx, err)
 		}
-		if _, err := Ask(Question{Path: path}); err != nil {
+		if _, err := asked.Ask(asked.Question{Path: path}); err != nil {
 			t.Errorf("%s: nothing but the lap wants the logged ride: %v", gpx, err)
 		}
 	}
-	if _, err := StartTo(context.Background(), Question{Path: along}, &curves); err == nil || !strings.Contains(err.Error(), "starting line") {
+	if _, err := StartTo(context.Background(), asked.Question{Path: along}, &curves); err == nil || !strings.Contains(err.Error(), "starting line") {
 		t.Errorf("a start from a recording: %v", err)
 	}
 }
@@ -112,11 +114,11 @@ func TestRecordingsOfAMachine(t *testing.T) {
 		t.Errorf("another of that name is kept as %q (%v)", other, err)
 	}
 	for what, bad := range map[string][]byte{"text.gpx": []byte("hello"), "picture.png": {1, 2, 3}, "empty.csv": nil} {
-		if _, err := w.KeepRecording(t.Context(), id, what, bad); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), what) {
+		if _, err := w.KeepRecording(t.Context(), id, what, bad); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), what) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
-	a, _, err := w.Ask(t.Context(), id, Question{Course: name})
+	a, _, err := w.Ask(t.Context(), id, asked.Question{Course: name})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,17 +126,17 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if err != nil || l.Course != name || math.Abs(l.Lap.Length-254.2) > 3 {
 		t.Errorf("%v, %+v", err, l)
 	}
-	b, _, err := w.Ask(t.Context(), id, Question{Course: other})
+	b, _, err := w.Ask(t.Context(), id, asked.Question{Course: other})
 	if err != nil || lapKey("lap", "p", a, "") == lapKey("lap", "p", b, "") {
 		t.Errorf("two recordings share what is kept of them (%v)", err)
 	}
 	if err := w.DropRecording(t.Context(), id, name); err != nil {
 		t.Fatal(err)
 	}
-	if a, _, err = w.Ask(t.Context(), id, Question{Course: name}); err != nil {
+	if a, _, err = w.Ask(t.Context(), id, asked.Question{Course: name}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := lapOf(t.Context(), a, lapCurves.compute); err == nil || ExitOf(err) != BadInput || !strings.Contains(err.Error(), "no recording") {
+	if _, err := lapOf(t.Context(), a, lapCurves.compute); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "no recording") {
 		t.Errorf("a lap along what was taken out: %v", err)
 	}
 }

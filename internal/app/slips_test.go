@@ -23,6 +23,7 @@ import (
 	"shakedown/figure"
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/internal/slips"
 	"shakedown/internal/workshop"
@@ -152,7 +153,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 	}
 	err := faults.Catch(func() error {
 		next("check")
-		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: system, Curve: func(b *machine.Build) *torque.Curve { k, _ := curve(ctx, b); return k }})
+		a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: system, Curve: func(b *machine.Build) *torque.Curve { k, _ := curve(ctx, b); return k }})
 		if err != nil {
 			next("")
 			if fault := placed(err, lines); fault != "" {
@@ -175,9 +176,9 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 			}
 		}
 		switch a.Exit() {
-		case ConflictsFound:
+		case asked.ConflictsFound:
 			c.add("accepted: conflicts")
-		case CannotCompute:
+		case asked.CannotCompute:
 			c.add("accepted: a figure cannot be computed")
 		default:
 			c.add("accepted: fine")
@@ -369,10 +370,10 @@ func heavy(t *testing.T) {
 	}
 }
 
-func examplesAnswered(t testing.TB) (list []*Answer) {
+func examplesAnswered(t testing.TB) (list []*asked.Answer) {
 	t.Helper()
 	for _, s := range exampleTexts(t) {
-		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(s.Text)}, Now: time.Now()})
+		a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(s.Text)}, Now: time.Now()})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -481,7 +482,7 @@ func slippedCurves(t *testing.T, count int) {
 	c := tally{usual: yardsticks{}}
 	for n := 0; c.count["tried"] < count; n += 7 { // not one input of the engine after the other
 		s := nth(n)
-		a, err := Ask(Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(s.text)}, Now: time.Now()})
+		a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(s.text)}, Now: time.Now()})
 		if err != nil || torque.CanCurve(a.Build) != nil || own[CurveKey(a)] {
 			continue
 		}
@@ -502,7 +503,7 @@ func slippedCurves(t *testing.T, count int) {
 }
 
 // soundCurve computes the curve of an answer's build; the error says what is wrong with it. One that cannot be computed says why.
-func soundCurve(ctx context.Context, a *Answer, c *tally) error {
+func soundCurve(ctx context.Context, a *asked.Answer, c *tally) error {
 	k, err := curveOf(ctx, a, false, nil)
 	if errors.Is(err, torque.ErrNoCurve) {
 		c.add("no curve, with the reason")

@@ -9,6 +9,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -24,8 +25,8 @@ type StartAnswer struct {
 }
 
 // StartTo computes the best standing start of a question's build to its first corner.
-func StartTo(ctx context.Context, q Question, curves *Curves) (*StartAnswer, error) {
-	a, err := Ask(q)
+func StartTo(ctx context.Context, q asked.Question, curves *Curves) (*StartAnswer, error) {
+	a, err := asked.Ask(q)
 	if err != nil {
 		return nil, err
 	}
@@ -33,7 +34,7 @@ func StartTo(ctx context.Context, q Question, curves *Curves) (*StartAnswer, err
 }
 
 // startOf computes the best standing start of the answer's build to its first corner.
-func startOf(ctx context.Context, a *Answer, curve curveSource) (*StartAnswer, error) {
+func startOf(ctx context.Context, a *asked.Answer, curve curveSource) (*StartAnswer, error) {
 	s := &StartAnswer{Build: a.Build.Name, System: a.System}
 	if a.Course != "" {
 		return nil, faults.Mendable(errors.New("a recording has no starting line: give the course as sections in the sheet to have a start"))

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -19,8 +20,8 @@ type TipsAnswer struct {
 }
 
 // Tips looks whether a question's build slides before it tips.
-func Tips(q Question) (*TipsAnswer, error) {
-	a, err := Ask(q)
+func Tips(q asked.Question) (*TipsAnswer, error) {
+	a, err := asked.Ask(q)
 	if err != nil {
 		return nil, err
 	}
@@ -28,7 +29,7 @@ func Tips(q Question) (*TipsAnswer, error) {
 }
 
 // TipsOf looks whether the answer's build slides before it tips. The error is track.ErrLeans or track.ErrNoLap.
-func TipsOf(a *Answer) (*TipsAnswer, error) {
+func TipsOf(a *asked.Answer) (*TipsAnswer, error) {
 	t := &TipsAnswer{Build: a.Build.Name}
 	var err error
 	if t.Grounds, err = track.GroundMargins(a.Build); err != nil {

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"shakedown/forecast/torque"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -70,7 +71,7 @@ var errNotKept = errors.New("this curve was not computed yet")
 
 // torqueOfParts finds what each part that a build has over its baseline does to the torque. Parts that the engine does not see are
 // left out. Done is told of each curve that is ready.
-func torqueOfParts(ctx context.Context, a *Answer, curve curveSource, done func(ready, total int)) (*TorqueOfParts, error) {
+func torqueOfParts(ctx context.Context, a *asked.Answer, curve curveSource, done func(ready, total int)) (*TorqueOfParts, error) {
 	p := a.Sheet.Project
 	before, after := listNamed(p, a.Baseline.Name), listNamed(p, a.Build.Name)
 	resolve := func(parts []machine.Reference) (*machine.Build, error) { return resolveParts(p, parts) }
@@ -185,13 +186,13 @@ func listNamed(p *machine.Project, name string) machine.BuildList {
 }
 
 // TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
-func (w *Workshop) TorqueOfParts(ctx context.Context, a *Answer, program string, done func(ready, total int)) error {
+func (w *Workshop) TorqueOfParts(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
 	_, err := torqueOfParts(ctx, a, w.source(program), done)
 	return err
 }
 
 // TorqueOfPartsKept is the same from what the workshop file has; nil when a curve is missing there.
-func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program string) (*TorqueOfParts, error) {
+func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *asked.Answer, program string) (*TorqueOfParts, error) {
 	t, err := torqueOfParts(ctx, a, func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
 		if err := torque.CanCurve(b); err != nil {
 			return nil, err
@@ -212,7 +213,7 @@ func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *Answer, program str
 }
 
 // CurvesKept are the torque curves that the workshop file has, for rules that go by them.
-func (w *Workshop) CurvesKept(ctx context.Context, program string) CurveOf {
+func (w *Workshop) CurvesKept(ctx context.Context, program string) asked.CurveOf {
 	return func(b *machine.Build) *torque.Curve {
 		k, _ := w.curveKept(ctx, b, program) // none yet
 		return k

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"shakedown/forecast/torque"
+	"shakedown/internal/app/asked"
 )
 
 // A build with one engine part more than its baseline: what it does alone, what it does last and what all do together are one and
@@ -24,7 +25,7 @@ func TestTorqueOfOnePart(t *testing.T) {
 	if _, err := w.SwitchPart(t.Context(), id, "piped", "head-pipe", true); err != nil {
 		t.Fatal(err)
 	}
-	a, _, err := w.Ask(t.Context(), id, Question{Build: "piped", Against: "club"})
+	a, _, err := w.Ask(t.Context(), id, asked.Question{Build: "piped", Against: "club"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +77,7 @@ func TestTorqueOfOnePart(t *testing.T) {
 // What the engine does not see changes nothing, and is said to.
 func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 	w := openWorkshop(t)
-	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, Question{Build: "club", Against: "as-found"})
+	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, asked.Question{Build: "club", Against: "as-found"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,7 +90,7 @@ func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 // Work that is stopped says so and nothing else.
 func TestTorqueOfPartsStops(t *testing.T) {
 	w := openWorkshop(t)
-	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, Question{Build: "full", Against: "as-found"})
+	a, _, err := w.Ask(t.Context(), fenmoor(t, w).Machine, asked.Question{Build: "full", Against: "as-found"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"shakedown/advise"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/sheet"
 )
@@ -88,10 +89,10 @@ func TestTwelveBuilds(t *testing.T) {
 		{12, offering(t, "  springs:\n    kind: fork springs\n    price: 80\n    sets: {suspension.front.spring_free: 421 mm}\n  tyres:\n    kind: tyres\n    name: Tyres that grip\n    price: 300\n    sets: {track.peak_grip: 0.75 measured}\n", "  as-found: []\n", append(settled, "peak_grip: 0.62 typical", "peak_grip: 0.62 measured")...), "as-found", advise.Buy, "tyres", "", "for €300.00"},
 	}
 	for _, c := range cases {
-		q := Question{Text: c.text, Build: c.build, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
+		q := asked.Question{Text: c.text, Build: c.build, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
 		ctx := context.Background()
 		q.Curve = lapCurves.Of(ctx)
-		a, err := Ask(q)
+		a, err := asked.Ask(q)
 		if err == nil {
 			err = Decide(ctx, a, &lapCurves, nil)
 		}
@@ -136,14 +137,14 @@ func TestTwelveBuilds(t *testing.T) {
 func TestAdviceWaits(t *testing.T) {
 	q := lapQuestion(t)
 	q.Build = "club"
-	a, err := Ask(q)
+	a, err := asked.Ask(q)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if a.Advice.Kind != advise.Buy || !a.Advice.Waits || a.Advice.Part != "" || !strings.Contains(a.Advice.Text, "not computed yet") {
 		t.Errorf("%+v", a.Advice)
 	}
-	if out := adviceOut(a.Advice); out.State != "waiting" || out.Part != nil || out.Seconds != nil || out.Price != nil {
+	if out := asked.AdviceOut(a.Advice); out.State != "waiting" || out.Part != nil || out.Seconds != nil || out.Price != nil {
 		t.Errorf("%+v", out)
 	}
 }

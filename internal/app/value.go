@@ -19,6 +19,7 @@ import (
 	"shakedown/forecast"
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/money"
@@ -99,9 +100,9 @@ type Bought struct {
 
 // Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget above zero, in which
 // order to buy. The error is Mendable, or that of a lap or a curve that cannot be computed.
-func Value(ctx context.Context, q Question, budget string, curves *Curves, done func(ready, total int)) (*ValueAnswer, error) {
+func Value(ctx context.Context, q asked.Question, budget string, curves *Curves, done func(ready, total int)) (*ValueAnswer, error) {
 	q.Curve = curves.Of(ctx)
-	a, err := Ask(q)
+	a, err := asked.Ask(q)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -118,8 +119,8 @@ func Value(ctx context.Context, q Question, budget string, curves *Curves, done 
 }
 
 // valueOf finds what each part of the answer's sheet is worth; see the function Value.
-func valueOf(ctx context.Context, a *Answer, budget string, curve curveSource, done func(ready, total int)) (*ValueAnswer, error) {
-	v := &ValueAnswer{Care: append(cautions(a.Build), fittingCare)}
+func valueOf(ctx context.Context, a *asked.Answer, budget string, curve curveSource, done func(ready, total int)) (*ValueAnswer, error) {
+	v := &ValueAnswer{Care: append(asked.Cautions(a.Build), asked.FittingCare)}
 	if budget != "" {
 		if err := ReadBudget(a, budget); err != nil {
 			return nil, err
@@ -130,7 +131,7 @@ func valueOf(ctx context.Context, a *Answer, budget string, curve curveSource, d
 }
 
 // ReadBudget says whether a person's words are a sum in the sheet's currency. The error is Mendable.
-func ReadBudget(a *Answer, text string) error {
+func ReadBudget(a *asked.Answer, text string) error {
 	sum, err := money.Parse(text, a.Sheet.Project.Currency)
 	if err == nil && sum.Minor <= 0 {
 		err = fmt.Errorf("%s buys nothing", sum)
@@ -149,7 +150,7 @@ type tried struct {
 
 // valuer tries builds over the baseline.
 type valuer struct {
-	a     *Answer
+	a     *asked.Answer
 	base  tried
 	refs  []machine.Reference // of the baseline
 	rules []figure.Finding    // conflicts that the baseline has
@@ -173,14 +174,14 @@ func (c *candidate) in(b *machine.Build) bool {
 }
 
 // candidatesOf are the parts that the baseline lacks, and the packages: what the build adds to the baseline in one area of the machine.
-func candidatesOf(a *Answer) (parts, packages []*candidate) {
+func candidatesOf(a *asked.Answer) (parts, packages []*candidate) {
 	refer := func(p *machine.Part) machine.Reference { return machine.Reference{Name: p.ID, Origin: p.Origin} }
 	for i := range a.Sheet.Project.Parts {
 		if p := &a.Sheet.Project.Parts[i]; !a.Baseline.Has(p.ID) {
 			parts = append(parts, &candidate{id: p.ID, name: cmp.Or(p.Name, p.ID), refs: []machine.Reference{refer(p)}})
 		}
 	}
-	for _, g := range byArea(a.Sheet.Project.Parts, func(p *machine.Part) (machine.Reference, bool) {
+	for _, g := range asked.ByArea(a.Sheet.Project.Parts, func(p *machine.Part) (machine.Reference, bool) {
 		return refer(p), a.Build.Has(p.ID) && !a.Baseline.Has(p.ID)
 	}) {
 		packages = append(packages, &candidate{id: strings.ToLower(g.Area), name: g.Area, refs: g.Parts})
@@ -328,8 +329,8 @@ func (w Worth) Sound() bool {
 	return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 && (w.Geared == nil || w.Geared.Low > unseen)
 }
 
-func workOut(ctx context.Context, a *Answer, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
-	if err := a.along().err; err != nil {
+func workOut(ctx context.Context, a *asked.Answer, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
+	if err := a.Along().Err; err != nil {
 		return err
 	}
 	curve, out.Template = onCourse(a, curve)
@@ -340,8 +341,8 @@ func workOut(ctx context.Context, a *Answer, out *ValueAnswer, curve curveSource
 		return err
 	}
 	v.rules = v.conflicts(v.base)
-	v.laps = track.NewLapTimes(a.along().ride, torqueDoubt(v.base.curve), usualChange)
-	base, err := track.ComputeLap(v.base.build, v.base.curve, a.along().ride)
+	v.laps = track.NewLapTimes(a.Along().Ride, torqueDoubt(v.base.curve), usualChange)
+	base, err := track.ComputeLap(v.base.build, v.base.curve, a.Along().Ride)
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/money"
 )
@@ -44,7 +45,7 @@ func TestWhatGoesTogether(t *testing.T) {
 	if _, ok := worth["bearing-carrier"]; ok || !strings.Contains(strings.Join(v.Apart, " "), "bearing carrier") {
 		t.Error("the carrier that only the axle needs is ranked for what the axle gains")
 	}
-	a, err := Ask(q)
+	a, err := asked.Ask(q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,7 +156,7 @@ func TestPackages(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := Ask(lapQuestion(t))
+	a, err := asked.Ask(lapQuestion(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,7 +209,7 @@ func TestPackages(t *testing.T) {
 
 // Of the parts that leave the torque alone, the order of buying is as good as the best of all sets under the budget, tried one by one.
 func TestOrderAgainstAllSets(t *testing.T) {
-	a, err := Ask(lapQuestion(t, "  coating:\n", `  light-bits:
+	a, err := asked.Ask(lapQuestion(t, "  coating:\n", `  light-bits:
     kind: light parts
     name: Light parts here and there
     price: 64.00
@@ -303,7 +304,7 @@ func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := Ask(q)
+	a, err := asked.Ask(q)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,13 +9,14 @@ import (
 	"strings"
 
 	"shakedown/figure"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
 )
 
 // Exit is the exit code.
-func (v *ValueAnswer) Exit() int { return Fine }
+func (v *ValueAnswer) Exit() int { return asked.Fine }
 
 // Summary says what was ridden and how far that can be trusted. It gives no advice.
 func (v *ValueAnswer) Summary() string {
@@ -289,17 +290,17 @@ func (v *ValueAnswer) WriteCSV(w io.Writer) error {
 }
 
 type valueJSON struct {
-	Program string      `json:"program"`
-	Against string      `json:"against"`
-	Advice  adviceJSON  `json:"advice"`
-	Base    float64     `json:"lap_time_s"` // [s]
-	Parts   []worthJSON `json:"parts"`
-	NoPrice []worthJSON `json:"no_price,omitempty"`
-	Apart   []string    `json:"not_ranked,omitempty"`
-	Packs   []worthJSON `json:"packages,omitempty"`
-	Whole   *worthJSON  `json:"together,omitempty"`
-	Order   []worthJSON `json:"order,omitempty"`
-	Care    []string    `json:"cautions"`
+	Program string           `json:"program"`
+	Against string           `json:"against"`
+	Advice  asked.AdviceJSON `json:"advice"`
+	Base    float64          `json:"lap_time_s"` // [s]
+	Parts   []worthJSON      `json:"parts"`
+	NoPrice []worthJSON      `json:"no_price,omitempty"`
+	Apart   []string         `json:"not_ranked,omitempty"`
+	Packs   []worthJSON      `json:"packages,omitempty"`
+	Whole   *worthJSON       `json:"together,omitempty"`
+	Order   []worthJSON      `json:"order,omitempty"`
+	Care    []string         `json:"cautions"`
 }
 
 type worthJSON struct {
@@ -344,7 +345,7 @@ func worthOut(w Worth) worthJSON {
 
 // WriteJSON writes all of it as one JSON object.
 func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
-	out := valueJSON{Program: program, Against: v.Against, Advice: adviceOut(v.Advice), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
+	out := valueJSON{Program: program, Against: v.Against, Advice: asked.AdviceOut(v.Advice), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
 	for _, p := range v.Parts {
 		out.Parts = append(out.Parts, worthOut(p))
 	}
@@ -365,7 +366,7 @@ func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
 		one.Lap = b.Lap
 		out.Order = append(out.Order, one)
 	}
-	return writeJSON(w, out)
+	return asked.WriteObject(w, out)
 }
 
 // Gains is the chart of what the parts are worth.

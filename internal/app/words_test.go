@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"shakedown/figure"
+	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/sheet"
 )
@@ -39,7 +40,7 @@ func bareBuild(text string, builds []string) string {
 // Sentences for the owner name inputs, parts and builds as an owner does: no dotted path, no file, no bare name of a build. The machines are those of
 // the examples, and new ones of each layout, where nearly everything is missing.
 func TestSentencesSpeakTheOwnersWords(t *testing.T) {
-	questions := map[string]Question{
+	questions := map[string]asked.Question{
 		"three-wheeler, overdone": {Path: "../../examples/fenmoor-t285.yaml", Build: "overdone", Against: "as-found"}, "three-wheeler, as found": {Path: "../../examples/fenmoor-t285.yaml", Build: "as-found"},
 		"quad": {Path: "../../examples/sallow-q250.yaml", Against: "as-found"}, "bike": {Path: "../../examples/brackwater-246.yaml", Against: "as-found"},
 	}
@@ -56,10 +57,13 @@ func TestSentencesSpeakTheOwnersWords(t *testing.T) {
 		if err := os.WriteFile(file, text, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		questions["new "+layout] = Question{Path: file, Build: "all-of-it", Against: "as-found"}
+		questions["new "+layout] = asked.Question{Path: file, Build: "all-of-it", Against: "as-found"}
 	}
 	for name, q := range questions {
-		a := ask(t, q)
+		a, err := asked.Ask(q)
+		if err != nil {
+			t.Fatal(err)
+		}
 		builds := []string{"as-found", "overdone", "all-of-it"}
 		say := func(where, text string) {
 			t.Helper()
@@ -90,7 +94,7 @@ func TestSentencesSpeakTheOwnersWords(t *testing.T) {
 		say("measure first", a.MeasureFirst())
 		say("order first", a.OrderFirst())
 		say("on offer", a.OnOffer())
-		for _, text := range append(a.Riding(), MeasuringCare()...) {
+		for _, text := range append(a.Riding(), asked.MeasuringCare()...) {
 			say("care", text)
 		}
 		if tips, err := TipsOf(a); err == nil {

@@ -2,15 +2,15 @@ package app
 
 import (
 	"context"
-	"slices"
+	"errors"
+	"fmt"
 	"sync"
 	"time"
 
-	"shakedown/figure"
-	"shakedown/forecast"
+	"shakedown/forecast/track"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/internal/workshop"
-	"shakedown/machine"
 	"shakedown/sheet"
 )
 
@@ -18,82 +18,17 @@ import (
 // goroutines.
 type Workshop struct {
 	*workshop.Bench
-	mu      sync.Mutex
-	texts   map[string]*sheet.Sheet     // the last few texts that were read without an error
-	figures map[ofSheet][]figure.Figure // of those
-	judged  map[*sheet.Sheet][]*Broken  // builds of those that physics forbids
-	rides   map[string]along            // the last few recorded courses that were read, by machine and name
+	sheets *asked.Sheets
+	mu     sync.Mutex
+	rides  map[string]asked.Along // the last few recorded courses that were read, by machine and name
 }
 
-// textsKept is how many read sheets are kept: a save reads the text that the next page shows, and several people look at several machines.
-const textsKept = 32
-
-// ofSheet names the figures of a build against a baseline of a sheet that was read.
-type ofSheet struct {
-	sheet           *sheet.Sheet
-	build, baseline string
-}
-
-// figuresOf gives the figures of a sheet's builds, worked out once for all pages that show them: only the sheet makes them.
-func (w *Workshop) figuresOf(s *sheet.Sheet) forecastOf {
-	return func(build, baseline *machine.Build) []figure.Figure {
-		key := ofSheet{s, build.Name, baseline.Name}
-		w.mu.Lock()
-		list := w.figures[key]
-		w.mu.Unlock()
-		if list == nil {
-			list = forecast.Forecast(build, baseline)
-			w.mu.Lock()
-			if len(w.figures) >= 4*textsKept {
-				clear(w.figures)
-			}
-			w.figures[key] = list
-			w.mu.Unlock()
-		}
-		return slices.Clone(list) // an answer adds its own
-	}
-}
-
-// read is the sheet of a text, read once.
-func (w *Workshop) read(text []byte) (*sheet.Sheet, error) {
-	w.mu.Lock()
-	s := w.texts[string(text)]
-	w.mu.Unlock()
-	if s != nil {
-		return s, nil
-	}
-	s, err := Question{Text: &sheet.File{Name: "sheet", Text: text}}.read()
-	if err != nil {
-		return nil, err
-	}
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	if len(w.texts) >= textsKept {
-		clear(w.texts)
-		clear(w.figures)
-		clear(w.judged)
-	}
-	w.texts[string(text)] = s
-	return s, nil
-}
-
-// judge looks at every build of a sheet, once.
-func (w *Workshop) judge(s *sheet.Sheet) []*Broken {
-	w.mu.Lock()
-	list, ok := w.judged[s]
-	w.mu.Unlock()
-	if !ok {
-		list = judge(s)
-		w.mu.Lock()
-		w.judged[s] = list
-		w.mu.Unlock()
-	}
-	return list
-}
+// mostRides is how many recorded courses stay as they were read.
+const mostRides = 32
 
 // BrokenBuilds are the builds of an answer's sheet that physics forbids.
-func (w *Workshop) BrokenBuilds(a *Answer) (names []string) {
-	for _, b := range w.judge(a.Sheet) {
+func (w *Workshop) BrokenBuilds(a *asked.Answer) (names []string) {
+	for _, b := range w.sheets.Broken(a.Sheet) {
 		names = append(names, b.Build)
 	}
 	return names
@@ -111,10 +46,10 @@ func ReadWorkshop(ctx context.Context, path string, now func() time.Time) (*Work
 
 // over is a workshop over its bench, which it judges for.
 func over(open func(judge workshop.Judge) (*workshop.Bench, error)) (*Workshop, error) {
-	w := &Workshop{texts: map[string]*sheet.Sheet{}, figures: map[ofSheet][]figure.Figure{}, judged: map[*sheet.Sheet][]*Broken{}, rides: map[string]along{}}
+	w := &Workshop{sheets: asked.NewSheets(), rides: map[string]asked.Along{}}
 	var err error
-	w.Bench, err = open(workshop.Judge{Read: w.read, Save: w.saves, Recording: func(ctx context.Context, name string, data []byte) error {
-		_, _, err := readRide(ctx, name, data)
+	w.Bench, err = open(workshop.Judge{Read: w.sheets.Read, Save: w.sheets.Save, Recording: func(ctx context.Context, name string, data []byte) error {
+		_, _, err := asked.ReadRide(ctx, name, data)
 		return err
 	}})
 	if err != nil {
@@ -123,29 +58,8 @@ func over(open func(judge workshop.Judge) (*workshop.Bench, error)) (*Workshop, 
 	return w, nil
 }
 
-// saves says why a sheet must not be saved: builds that physics forbids and that were not so in the sheet before, which is nil where there was none; or what
-// no question would get an answer on.
-func (w *Workshop) saves(s, before *sheet.Sheet) error {
-	var was []*Broken
-	if before != nil {
-		was = w.judge(before)
-	}
-	if err := refused(w.judge(s), was, len(s.Project.Builds)); err != nil {
-		return err
-	}
-	if _, err := answer(s, Question{Now: time.Unix(0, 0), known: w.figuresOf(s)}); err != nil {
-		if _, broken := IsBroken(err); !broken { // it was so before
-			return err
-		}
-	}
-	return nil
-}
-
-// Named is what the machine is called.
-func (a *Answer) Named() string { return a.Sheet.Project.Called() }
-
 // Ask answers a question about the newest revision of a machine, or about a text laid over it.
-func (w *Workshop) Ask(ctx context.Context, id string, q Question) (*Answer, workshop.Revision, error) {
+func (w *Workshop) Ask(ctx context.Context, id string, q asked.Question) (*asked.Answer, workshop.Revision, error) {
 	head, err := w.Head(ctx, id)
 	if err != nil {
 		return nil, head, err
@@ -155,11 +69,65 @@ func (w *Workshop) Ask(ctx context.Context, id string, q Question) (*Answer, wor
 	}
 	q.Now = w.Now()
 	q.Rides = w.rideOf(ctx, id)
-	s, err := w.read(q.Text.Text)
+	s, err := w.sheets.Read(q.Text.Text)
 	if err != nil {
 		return nil, head, faults.Mendable(err)
 	}
-	q.known = w.figuresOf(s)
-	a, err := answer(s, q)
+	q.Figures = w.sheets.FiguresOf(s)
+	a, err := asked.Of(s, q)
 	return a, head, err
+}
+
+// Compare answers for several builds of the newest revision; none named means all.
+func (w *Workshop) Compare(ctx context.Context, id string, q asked.Question, builds []string) (*Comparison, error) {
+	head, err := w.Head(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	s, err := w.sheets.Read(head.Text)
+	if err != nil {
+		return nil, faults.Mendable(err)
+	}
+	q.Now, q.Build, q.Rides, q.Figures = w.Now(), "", w.rideOf(ctx, id), w.sheets.FiguresOf(s)
+	return compare(s, q, builds)
+}
+
+// DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of that name.
+func (w *Workshop) DropRecording(ctx context.Context, machine, name string) error {
+	err := w.Bench.DropRecording(ctx, machine, name)
+	w.mu.Lock()
+	delete(w.rides, machine+"/"+name)
+	w.mu.Unlock()
+	return err
+}
+
+// rideOf finds the recorded courses of a machine in the workshop file; the last few stay as they were read.
+func (w *Workshop) rideOf(ctx context.Context, machine string) asked.RideOf {
+	return func(name string) (*track.Ride, string, error) {
+		at := machine + "/" + name
+		w.mu.Lock()
+		known, ok := w.rides[at]
+		w.mu.Unlock()
+		if ok {
+			return known.Ride, known.Key, nil
+		}
+		data, err := w.RecordingFile(ctx, machine, name)
+		if errors.Is(err, workshop.ErrNothing) {
+			return nil, "", fmt.Errorf("there is no recording %q with this machine; bring it in on the Track page", name)
+		}
+		if err != nil {
+			return nil, "", err
+		}
+		ride, key, err := asked.ReadRide(ctx, name, data)
+		if err != nil {
+			return nil, "", err
+		}
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		if len(w.rides) >= mostRides {
+			clear(w.rides)
+		}
+		w.rides[at] = asked.Along{Ride: ride, Key: key}
+		return ride, key, nil
+	}
 }

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -57,12 +58,12 @@ builds: {as-found: [], spaced: [spacers], both: [axle, spacers], inches: [inch]}
 		{"both", "1036 mm", "parts.axle.sets.geometry.track_rear", "936 mm", "the part Wide axle, in every build that has it"},                    // 1036 - 100
 		{"inches", "36,5 in estimated", "parts.inch.adds.geometry.track_rear", "5.398 in estimated", "the part inch, in every build that has it"}, // 36.5 - 790/25.4 = 36.5 - 31.102
 	} {
-		got, file, err := w.Try(t.Context(), r.Machine, Question{Build: c.build}, "geometry.track_rear", c.value)
+		got, file, err := w.Try(t.Context(), r.Machine, asked.Question{Build: c.build}, "geometry.track_rear", c.value)
 		if err != nil || got.Path != c.path || got.New != c.is || got.Where != c.where {
 			t.Errorf("%s: %+v, %v", c.build, got, err)
 			continue
 		}
-		a, _, err := w.Ask(t.Context(), r.Machine, Question{Build: c.build, Text: file})
+		a, _, err := w.Ask(t.Context(), r.Machine, asked.Question{Build: c.build, Text: file})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -99,7 +100,7 @@ func TestEffectsOfParts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := Ask(Question{Text: &sheet.File{Name: "sheet", Text: text}, Now: time.Date(2027, 5, 3, 9, 0, 0, 0, time.UTC)})
+	a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet", Text: text}, Now: time.Date(2027, 5, 3, 9, 0, 0, 0, time.UTC)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -122,50 +123,5 @@ func TestEffectsOfParts(t *testing.T) {
 	cancel()
 	if err := w.Effects(ctx, r, "", "other", quantity.Metric, func(Effect, int, int) {}); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: %v", err)
-	}
-}
-
-func TestInputsAndParts(t *testing.T) {
-	w := openWorkshop(t)
-	for _, x := range workshop.Examples() {
-		r, err := w.AddExample(t.Context(), x.Name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		a, _, err := w.Ask(t.Context(), r.Machine, Question{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		groups, err := Inputs(a.Sheet, r.Text, quantity.Metric)
-		if err != nil {
-			t.Fatal(err)
-		}
-		given := 0
-		for _, g := range groups {
-			if g.ID == "more" && len(g.Inputs) > 0 {
-				t.Errorf("%s: %d inputs have no group: %v", x.Name, len(g.Inputs), g.Inputs[0].Path)
-			}
-			for _, in := range g.Inputs {
-				if in.Given() {
-					given++
-					if got, err := sheet.Get(r.Text, in.Path); err != nil || got != in.Text {
-						t.Errorf("%s: %s is %q, in the sheet %q (%v)", x.Name, in.Path, in.Text, got, err)
-					}
-				} else if in.Known != "typical" && in.From == "" {
-					t.Errorf("%s: %s stands nowhere and is %s", x.Name, in.Path, in.Known)
-				}
-			}
-		}
-		if given < 100 {
-			t.Errorf("%s: only %d inputs given", x.Name, given)
-		}
-		parts, err := PartViews(a, r.Text)
-		if err != nil || len(parts) < 5 {
-			t.Errorf("%d kinds of parts, %v", len(parts), err)
-		}
-		sheets, err := Worksheets(a.Sheet, r.Text, quantity.Metric)
-		if err != nil || len(sheets) < 10 {
-			t.Errorf("%d worksheets, %v", len(sheets), err)
-		}
 	}
 }

@@ -130,10 +130,11 @@ var importRules = []importRule{
 	{"check", []string{"machine", "quantity", "figure", "forecast", "forecast/*"}, "rules judge figures; a second copy of the physics must not grow here"},
 	{"advise", []string{"machine", "quantity", "figure", "money"}, "it words what is known and computes no figure: neither physics nor rules"},
 	{"report", []string{"figure", "quantity", "plan", "check", "machine"}, "it prints what is already computed, in the words that the inputs have"},
-	{"internal/app", []string{"advise", "check", "figure", "forecast", "forecast/*", "machine", "money", "plan", "quantity", "recording", "report", "sheet", "internal/workshop", "internal/faults"}, "it wires the rooms and computes nothing: no physics"},
+	{"internal/app", []string{"internal/app/*", "advise", "check", "figure", "forecast", "forecast/*", "machine", "money", "quantity", "report", "sheet", "internal/workshop", "internal/faults"}, "it wires the rooms and computes nothing: no physics"},
+	{"internal/app/asked", []string{"advise", "check", "figure", "forecast", "forecast/*", "machine", "money", "plan", "quantity", "recording", "report", "sheet", "internal/faults"}, "the quick answer on a sheet, below all that takes long: it knows no workshop file"},
 	{"internal/workshop", []string{"machine", "quantity", "recording", "sheet", "examples", "internal/store", "internal/faults"}, "it keeps texts and changes them by span, and knows nothing of what they come to: the room above tells it whether one may be saved"},
 	{"examples", nil, "texts only"},
-	{"internal/web", []string{"internal/app", "internal/workshop", "internal/jobs", "internal/faults", "report", "quantity"}, "pages have package workshop change what is kept, ask package app, and show what package report words: no arithmetic, no sheet, no file"},
+	{"internal/web", []string{"internal/app", "internal/app/asked", "internal/workshop", "internal/jobs", "internal/faults", "report", "quantity"}, "pages have package workshop change what is kept, ask package app, and show what package report words: no arithmetic, no sheet, no file"},
 	{"internal/jobs", []string{"internal/faults"}, "it runs work and does not know what the work is"},
 	{"internal/faults", nil, "a panic made an error knows nothing of the work"},
 	{"internal/store", nil, "it keeps texts and knows nothing of what they say"},
@@ -143,7 +144,7 @@ var importRules = []importRule{
 	{"internal/slips", nil, "only tests use it, and it does not know what a number means"},
 	{"internal/lists", []string{"check", "forecast", "forecast/*", "machine", "quantity"}, "it writes the generated lists"},
 	{"internal/house", nil, "only tests about the tree"},
-	{"cmd/shakedown", []string{"internal/app", "internal/workshop", "internal/web", "internal/faults", "report", "quantity"}, "the command line parses flags, asks, prints: no arithmetic, no physics"},
+	{"cmd/shakedown", []string{"internal/app", "internal/app/asked", "internal/workshop", "internal/web", "internal/faults", "report", "quantity"}, "the command line parses flags, asks, prints: no arithmetic, no physics"},
 }
 
 // breaches lists what breaks the import rules.

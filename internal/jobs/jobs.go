@@ -29,6 +29,14 @@ type State struct {
 	Err         error // of an ended job that did not end well
 }
 
+// LeftText is the time that is left, for people.
+func (s State) LeftText() string {
+	if s.Left < time.Second {
+		return "under a second"
+	}
+	return s.Left.Round(time.Second).String()
+}
+
 // Desk knows the jobs that run. The zero value is ready.
 type Desk struct {
 	Log *slog.Logger // gets the trace of work that a fault ended; nil for none

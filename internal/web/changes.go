@@ -7,14 +7,14 @@ import (
 	"strconv"
 	"strings"
 
-	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
 )
 
 // set changes one value, from any page that shows it.
 func (s *Server) set(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	path, old, value := r.PostFormValue("path"), r.PostFormValue("old"), r.PostFormValue("value")
 	rev, err := s.Workshop.Set(r.Context(), q.id, workshop.Setting{Path: path, Old: old, New: value})
 	if err == nil {
@@ -40,7 +40,7 @@ func (s *Server) set(w http.ResponseWriter, r *http.Request) error {
 
 // measure enters the readings of a worksheet, all of them or none.
 func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
@@ -64,7 +64,7 @@ func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) switchPart(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	rev, err := s.Workshop.SwitchPart(r.Context(), q.id, r.PostFormValue("in"), r.PostFormValue("part"), r.PostFormValue("on") != "")
 	if err != nil {
 		bad, ok := wrongOf(err, r.PostFormValue("part"), "")
@@ -78,7 +78,7 @@ func (s *Server) switchPart(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) addBuild(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	name := strings.TrimSpace(r.PostFormValue("name"))
 	if _, err := s.Workshop.AddBuild(r.Context(), q.id, name, r.PostFormValue("like")); err != nil {
 		bad, ok := wrongOf(err, "The build", name)
@@ -92,7 +92,7 @@ func (s *Server) addBuild(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) removeBuild(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	if _, err := s.Workshop.RemoveBuild(r.Context(), q.id, r.PostFormValue("name")); err != nil {
 		bad, ok := wrongOf(err, "The build", "")
 		if !ok {
@@ -105,7 +105,7 @@ func (s *Server) removeBuild(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) addParts(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	n := 1
 	var err error
 	if list := r.PostFormValue("list"); strings.TrimSpace(list) != "" {
@@ -128,7 +128,7 @@ func (s *Server) addParts(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	base, text, err := s.typedSheet(r, q)
 	if err != nil {
 		return err
@@ -141,7 +141,7 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 		return s.turn(w, r, (&bar{ID: q.id}).At("sheet"), "")
 	case errors.As(err, &clash):
 		return s.showSheet(w, r, q, http.StatusConflict, clash)
-	case app.ExitOf(err) == app.BadInput:
+	case asked.ExitOf(err) == asked.BadInput:
 		return s.showSheet(w, r, q, http.StatusUnprocessableEntity, nil)
 	}
 	return err
@@ -149,7 +149,7 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 
 // typedSheet is a sheet's text as it was typed, with the ends of lines that the revision it was begun from has: a browser
 // sends them its own way.
-func (s *Server) typedSheet(r *http.Request, q asked) (int, []byte, error) {
+func (s *Server) typedSheet(r *http.Request, q asking) (int, []byte, error) {
 	base, err := strconv.Atoi(r.PostFormValue("base"))
 	if err != nil {
 		return 0, nil, workshop.ErrNothing
@@ -160,7 +160,7 @@ func (s *Server) typedSheet(r *http.Request, q asked) (int, []byte, error) {
 
 // lookAtSheet keeps an unsaved text and answers with its faults.
 func (s *Server) lookAtSheet(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	base, text, err := s.typedSheet(r, q)
 	if err != nil {
 		return err
@@ -174,7 +174,7 @@ func (s *Server) lookAtSheet(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) dropDraft(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	if err := s.Workshop.DropDraft(r.Context(), q.id); err != nil {
 		return err
 	}
@@ -200,7 +200,7 @@ func (s *Server) restore(w http.ResponseWriter, r *http.Request) error {
 
 // back goes to another revision and says which change that was.
 func (s *Server) back(w http.ResponseWriter, r *http.Request, do func(id string) (workshop.Revision, error)) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	rev, err := do(q.id)
 	if errors.Is(err, workshop.ErrNothing) && !strings.HasSuffix(r.URL.Path, "/restore") {
 		return s.turn(w, r, backTo(r, q), "There is nothing to go back to, or forward.")

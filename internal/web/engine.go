@@ -34,7 +34,7 @@ type enginePage struct {
 
 // engine shows the torque curves of two builds: what is kept at once, what is not worked out in the background.
 func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	a, head, err := s.answer(r, q)
 	if err != nil {
 		return err
@@ -68,7 +68,7 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 }
 
 // workOutCurve waits for the curves of the builds that a page looks at, or for how sure they are.
-func (s *Server) workOutCurve(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
+func (s *Server) workOutCurve(ctx context.Context, r *http.Request, q asking, send func(event, data string) error) {
 	a, head, err := s.answer(r, q)
 	if err != nil {
 		return
@@ -112,7 +112,7 @@ func (s *Server) follow(ctx context.Context, job *jobs.Job, send func(event, dat
 				return
 			}
 		} else if state.Total > 0 {
-			if err := send("work", fmt.Sprintf("%d of %d, %s left", state.Done, state.Total, app.TimeLeft(state.Left))); err != nil {
+			if err := send("work", fmt.Sprintf("%d of %d, %s left", state.Done, state.Total, state.LeftText())); err != nil {
 				return
 			}
 		}
@@ -152,7 +152,7 @@ type jump struct{ Name, Link string }
 
 // cycle shows one cycle of both builds at an engine speed.
 func (s *Server) cycle(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	a, head, err := s.answer(r, q)
 	if err != nil {
 		return err

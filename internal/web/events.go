@@ -19,7 +19,7 @@ import (
 
 // events streams what happens to a machine while a page shows it: newer revisions, and how far the work on the page is.
 func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	head, err := s.Workshop.Head(r.Context(), q.id)
 	if err != nil {
 		return err
@@ -153,7 +153,7 @@ func (s *Server) workOutEffects(ctx context.Context, head workshop.Revision, sys
 }
 
 func (s *Server) stopEffects(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	head, err := s.Workshop.Head(r.Context(), q.id)
 	if err != nil {
 		return err

@@ -20,7 +20,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/browser"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
@@ -35,10 +35,10 @@ func shown(p *browser.Page, id string) string {
 	return browser.Eval[string](p, fmt.Sprintf("(e => e ? e.textContent : '')(document.querySelector('[data-figure=\"%s\"] .value'))", id))
 }
 
-// asked is the value of a figure as the command line would give it in JSON for a sheet's text, worded as people read it.
+// asking is the value of a figure as the command line would give it in JSON for a sheet's text, worded as people read it.
 func wanted(t *testing.T, text []byte, build, id string) string {
 	t.Helper()
-	a, err := app.Ask(app.Question{Text: &sheet.File{Name: "sheet", Text: text}, Build: build, Now: time.Now()})
+	a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet", Text: text}, Build: build, Now: time.Now()})
 	if err != nil {
 		t.Fatal(err)
 	}

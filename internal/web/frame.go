@@ -13,7 +13,7 @@ import (
 	"strconv"
 	"strings"
 
-	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -165,15 +165,15 @@ func yes(is bool) string {
 	return ""
 }
 
-// asked is the machine and build that a request is about.
-type asked struct {
+// asking is the machine and build that a request is about.
+type asking struct {
 	id       string
-	question app.Question
+	question asked.Question
 }
 
-func askedOf(r *http.Request) asked {
+func askingOf(r *http.Request) asking {
 	q := r.URL.Query()
-	return asked{r.PathValue("id"), app.Question{Build: q.Get("build"), Against: q.Get("against"), Course: q.Get("course"), System: systemOf(r)}}
+	return asking{r.PathValue("id"), asked.Question{Build: q.Get("build"), Against: q.Get("against"), Course: q.Get("course"), System: systemOf(r)}}
 }
 
 const unitsCookie = "units"
@@ -186,13 +186,13 @@ func systemOf(r *http.Request) quantity.System {
 }
 
 // answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice; one that is there and cannot be computed is not.
-func (s *Server) answer(r *http.Request, q asked) (*app.Answer, workshop.Revision, error) {
+func (s *Server) answer(r *http.Request, q asking) (*asked.Answer, workshop.Revision, error) {
 	q.question.Curve = s.Workshop.CurvesKept(r.Context(), s.Program)
 	a, head, err := s.Workshop.Ask(r.Context(), q.id, q.question)
-	if _, broken := app.IsBroken(err); broken {
+	if _, broken := asked.IsBroken(err); broken {
 		return nil, head, err
 	}
-	if err != nil && (q.question.Build != "" || q.question.Against != "") && app.ExitOf(err) == app.BadInput {
+	if err != nil && (q.question.Build != "" || q.question.Against != "") && asked.ExitOf(err) == asked.BadInput {
 		q.question.Build, q.question.Against = "", ""
 		return s.Workshop.Ask(r.Context(), q.id, q.question)
 	}
@@ -200,16 +200,16 @@ func (s *Server) answer(r *http.Request, q asked) (*app.Answer, workshop.Revisio
 }
 
 // answerOrBroken is answer for pages that have something to show of a build that cannot be computed: then the answer has no figures.
-func (s *Server) answerOrBroken(r *http.Request, q asked) (*app.Answer, workshop.Revision, *app.Broken, error) {
+func (s *Server) answerOrBroken(r *http.Request, q asking) (*asked.Answer, workshop.Revision, *asked.Broken, error) {
 	a, head, err := s.answer(r, q)
-	if broken, ok := app.IsBroken(err); ok {
+	if broken, ok := asked.IsBroken(err); ok {
 		return broken.Answer, head, broken, nil
 	}
 	return a, head, nil, err
 }
 
 // brokenFrame is the frame of a page about a build that cannot be computed; nil leaves it as that of any other.
-func (s *Server) brokenFrame(r *http.Request, page string, a *app.Answer, head workshop.Revision, broken *app.Broken) frame {
+func (s *Server) brokenFrame(r *http.Request, page string, a *asked.Answer, head workshop.Revision, broken *asked.Broken) frame {
 	f := s.frameOf(r, page, a, head)
 	if broken != nil {
 		f.Broken = &brokenView{broken.Build, broken.Words(), slices.Clone(broken.Faults)}
@@ -222,11 +222,11 @@ func (s *Server) brokenFrame(r *http.Request, page string, a *app.Answer, head w
 }
 
 // frameOf is the frame of a machine's page.
-func (s *Server) frameOf(r *http.Request, page string, a *app.Answer, head workshop.Revision) frame {
+func (s *Server) frameOf(r *http.Request, page string, a *asked.Answer, head workshop.Revision) frame {
 	b := &bar{ID: head.Machine, Name: a.Named(), Builds: a.Sheet.Project.BuildNames(), Build: a.Build.Name, Against: a.Baseline.Name, Cost: a.CostText(),
-		Ready: app.Date(a.Plan.Ready), Revision: head.Number, Undo: head.Undo > 0, Redo: head.Redo > 0}
+		Ready: asked.Date(a.Plan.Ready), Revision: head.Number, Undo: head.Undo > 0, Redo: head.Redo > 0}
 	if race := a.Sheet.Project.RaceDay; !race.IsZero() {
-		b.Race = app.Date(race)
+		b.Race = asked.Date(race)
 	}
 	for _, p := range pageNames {
 		p.Link = b.At(p.ID)
@@ -259,7 +259,7 @@ func (s *Server) turn(w http.ResponseWriter, r *http.Request, to, said string) e
 }
 
 // backTo is the page a change was made on, for the build that was looked at.
-func backTo(r *http.Request, q asked) string {
+func backTo(r *http.Request, q asking) string {
 	page := r.PostFormValue("back")
 	known := false
 	for _, p := range pageNames {
@@ -354,7 +354,7 @@ func wrongOf(err error, path, typed string) (wrong, bool) {
 	switch {
 	case errors.As(err, &clash):
 		return wrong{path, typed, fmt.Sprintf("This was changed meanwhile: it is %q now (revision %d). Yours, %q, is not saved.", clash.Theirs, clash.Now.Number, typed), clash.Theirs}, true
-	case app.ExitOf(err) != app.BadInput:
+	case asked.ExitOf(err) != asked.BadInput:
 		return wrong{}, false
 	}
 	if faults := workshop.FaultsOf(err); len(faults) > 0 {
@@ -370,11 +370,11 @@ func wrongOf(err error, path, typed string) (wrong, bool) {
 // brokenPage is what there is to do about a build that cannot be computed.
 type brokenPage struct {
 	frame
-	Parts []app.InArea[app.Switch]
+	Parts []asked.InArea[asked.Switch]
 }
 
 // showBroken shows a build that cannot be computed with its errors and its parts, so that it can be mended there.
-func (s *Server) showBroken(w http.ResponseWriter, r *http.Request, status int, broken *app.Broken, bad *wrong) error {
+func (s *Server) showBroken(w http.ResponseWriter, r *http.Request, status int, broken *asked.Broken, bad *wrong) error {
 	head, err := s.Workshop.Head(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err

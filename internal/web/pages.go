@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/report"
 )
@@ -16,7 +17,7 @@ import (
 type trying struct{ Path, What, Value, Where, Old, New string }
 
 // tried lays what a request tries over the newest text.
-func (s *Server) tried(r *http.Request, q *asked) (*trying, error) {
+func (s *Server) tried(r *http.Request, q *asking) (*trying, error) {
 	path, value := r.URL.Query().Get("try"), r.URL.Query().Get("value")
 	if path == "" || value == "" {
 		return nil, nil
@@ -36,7 +37,7 @@ type buildPage struct {
 	Try    *trying
 	Waits  bool // for the torque curve
 	Advice string
-	Parts  []app.InArea[app.Switch]
+	Parts  []asked.InArea[asked.Switch]
 	report.Findings
 	Groups          []report.Group
 	All             bool
@@ -55,23 +56,23 @@ type drawing struct {
 	Against        string
 }
 
-func drawingOf(a *app.Answer) drawing {
+func drawingOf(a *asked.Answer) drawing {
 	d := a.Drawing()
 	d.Handles = true
 	return drawing{d.Views(), d.Layout != "bike", a.Build.Name != a.Baseline.Name, a.Baseline.Name}
 }
 
 func (s *Server) build(w http.ResponseWriter, r *http.Request) error {
-	return s.showBuild(w, r, askedOf(r), http.StatusOK, nil)
+	return s.showBuild(w, r, askingOf(r), http.StatusOK, nil)
 }
 
-func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong) error {
+func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asking, status int, bad *wrong) error {
 	try, err := s.tried(r, &q)
 	if err != nil {
 		return err
 	}
 	a, head, err := s.answer(r, q)
-	if broken, ok := app.IsBroken(err); ok {
+	if broken, ok := asked.IsBroken(err); ok {
 		return s.showBroken(w, r, status, broken, bad)
 	}
 	if err != nil {
@@ -103,7 +104,7 @@ func (s *Server) showBuild(w http.ResponseWriter, r *http.Request, q asked, stat
 
 // fieldView is an input with what its form needs.
 type fieldView struct {
-	app.Field
+	asked.InputView
 	Action, Back, Reload string
 	Shown                string // in the field
 	Wrong, Theirs        string
@@ -117,8 +118,8 @@ type fielded struct {
 }
 
 // Field is an input ready for its template.
-func (f fielded) Field(in app.Field) fieldView {
-	v := fieldView{Field: in, Action: f.bar.At("set"), Back: f.back, Reload: f.bar.At(f.back), Shown: in.Text}
+func (f fielded) Field(in asked.InputView) fieldView {
+	v := fieldView{InputView: in, Action: f.bar.At("set"), Back: f.back, Reload: f.bar.At(f.back), Shown: in.Text}
 	if f.wrong != nil && f.wrong.path == in.Path {
 		v.Shown, v.Wrong, v.Theirs = f.wrong.typed, f.wrong.words, f.wrong.theirs
 	}
@@ -127,7 +128,7 @@ func (f fielded) Field(in app.Field) fieldView {
 
 // worksheetView is a worksheet with what was wrong with its readings.
 type worksheetView struct {
-	app.Worksheet
+	asked.WorksheetView
 	Title, Wrong string
 }
 
@@ -138,7 +139,7 @@ type machinePage struct {
 	Lead   string
 	Second string // which measurement would narrow the figures most
 	Try    *trying
-	Groups []app.InputGroup
+	Groups []asked.InputGroup
 	Sheets []worksheetView
 	Tip    []report.Row
 	Wanted []report.Wanted
@@ -146,21 +147,21 @@ type machinePage struct {
 }
 
 // OpenGroup says that what is wrong stands among what nobody had given.
-func (p *machinePage) OpenGroup(g app.InputGroup) bool {
-	return p.wrong != nil && slices.ContainsFunc(g.Absent, func(in app.Field) bool { return in.Path == p.wrong.path })
+func (p *machinePage) OpenGroup(g asked.InputGroup) bool {
+	return p.wrong != nil && slices.ContainsFunc(g.Absent, func(in asked.InputView) bool { return in.Path == p.wrong.path })
 }
 
 func (s *Server) machine(w http.ResponseWriter, r *http.Request) error {
-	return s.showMachine(w, r, askedOf(r), http.StatusOK, nil, nil)
+	return s.showMachine(w, r, askingOf(r), http.StatusOK, nil, nil)
 }
 
 // showMachine shows the inputs; the drawing and its figures are those of the baseline, which is the machine as it stands.
-func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong, measured *wrong) error {
+func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asking, status int, bad *wrong, measured *wrong) error {
 	whole, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
-	p := machinePage{frame: s.brokenFrame(r, "machine", whole, head, broken), Care: app.MeasuringCare()}
+	p := machinePage{frame: s.brokenFrame(r, "machine", whole, head, broken), Care: asked.MeasuringCare()}
 	if broken == nil {
 		if s.Workshop.Decide(r.Context(), whole, s.Program) {
 			p.M.more = laterValue
@@ -179,15 +180,15 @@ func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, st
 	if none == nil {
 		p.drawing = drawingOf(a)
 	}
-	if p.Groups, err = app.Inputs(whole.Sheet, head.Text, whole.System); err != nil {
+	if p.Groups, err = asked.Inputs(whole.Sheet, head.Text, whole.System); err != nil {
 		return err
 	}
-	sheets, err := app.Worksheets(whole.Sheet, head.Text, whole.System)
+	sheets, err := asked.Worksheets(whole.Sheet, head.Text, whole.System)
 	if err != nil {
 		return err
 	}
 	for _, sh := range sheets {
-		v := worksheetView{Worksheet: sh, Title: strings.ReplaceAll(sh.Name, "_", " ")}
+		v := worksheetView{WorksheetView: sh, Title: strings.ReplaceAll(sh.Name, "_", " ")}
 		if measured != nil && measured.path == sh.Name {
 			v.Wrong = measured.words
 			r.ParseForm() // what was typed stays
@@ -212,7 +213,7 @@ func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asked, st
 
 // partCard is a part with what it does.
 type partCard struct {
-	app.PartView
+	asked.PartView
 	Effect *app.Effect
 	Note   string
 	Open   bool
@@ -237,15 +238,15 @@ type partsPage struct {
 type newField struct{ Name, Words, Value, Example string }
 
 func (s *Server) parts(w http.ResponseWriter, r *http.Request) error {
-	return s.showParts(w, r, askedOf(r), http.StatusOK, nil)
+	return s.showParts(w, r, askingOf(r), http.StatusOK, nil)
 }
 
-func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asked, status int, bad *wrong) error {
+func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asking, status int, bad *wrong) error {
 	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
 	}
-	groups, err := app.PartViews(a, head.Text)
+	groups, err := asked.PartViews(a, head.Text)
 	if err != nil {
 		return err
 	}
@@ -295,7 +296,7 @@ type choice struct {
 type compareColumn struct{ Build, Ready string }
 
 func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
@@ -336,7 +337,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		p.Choices = append(p.Choices, choice{name, slices.Contains(with, name)})
 	}
 	for _, column := range columns {
-		p.Columns = append(p.Columns, compareColumn{column.Build, app.Date(column.Ready)})
+		p.Columns = append(p.Columns, compareColumn{column.Build, asked.Date(column.Ready)})
 	}
 	p.Rows, p.Span = report.CompareRows(columns, false, q.question.System), 2+len(columns)
 	return s.show(w, r, http.StatusOK, "compare.html", &p)
@@ -349,7 +350,7 @@ type reportFrame struct {
 }
 
 func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
-	a, head, err := s.answer(r, askedOf(r))
+	a, head, err := s.answer(r, askingOf(r))
 	if err != nil {
 		return err
 	}
@@ -367,7 +368,7 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) error {
 const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 
 func (s *Server) reportPage(w http.ResponseWriter, r *http.Request) error {
-	a, _, err := s.answer(r, askedOf(r))
+	a, _, err := s.answer(r, askingOf(r))
 	if err != nil {
 		return err
 	}
@@ -395,7 +396,7 @@ type historyRow struct {
 }
 
 func (s *Server) history(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
@@ -428,11 +429,11 @@ type sheetPage struct {
 }
 
 func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
-	return s.showSheet(w, r, askedOf(r), http.StatusOK, nil)
+	return s.showSheet(w, r, askingOf(r), http.StatusOK, nil)
 }
 
 // showSheet shows the text of the sheet; clash is what others changed since an unsaved text was begun.
-func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, status int, clash *workshop.Clash) error {
+func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asking, status int, clash *workshop.Clash) error {
 	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err
@@ -455,7 +456,7 @@ func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asked, stat
 }
 
 // workOutLaps waits for the laps of the builds that stand side by side.
-func (s *Server) workOutLaps(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
+func (s *Server) workOutLaps(ctx context.Context, r *http.Request, q asking, send func(event, data string) error) {
 	head, err := s.Workshop.Head(ctx, q.id)
 	if err != nil {
 		return

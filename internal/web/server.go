@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/internal/jobs"
 	"shakedown/internal/workshop"
@@ -156,7 +157,7 @@ func (s *Server) pageOf(address string) page {
 			if what == "" {
 				what = "build"
 			}
-			q := askedOf(r)
+			q := askingOf(r)
 			to = (&bar{ID: q.id, Build: q.question.Build, Against: q.question.Against, course: q.question.Course}).At(what)
 		}
 		http.Redirect(w, r, to, http.StatusSeeOther)
@@ -177,7 +178,7 @@ func (s *Server) handle(p page) http.Handler {
 		})
 		var large *http.MaxBytesError
 		var fault *faults.Fault
-		if broken, ok := app.IsBroken(err); ok && r.PathValue("id") != "" {
+		if broken, ok := asked.IsBroken(err); ok && r.PathValue("id") != "" {
 			err = s.showBroken(w, r, http.StatusOK, broken, nil)
 		}
 		switch {
@@ -190,7 +191,7 @@ func (s *Server) handle(p page) http.Handler {
 		case errors.Is(err, workshop.ErrNothing):
 			s.fail(w, r, http.StatusNotFound, errors.New("there is no such machine or revision in this workshop"))
 		case errors.Is(err, context.Canceled) && r.Context().Err() != nil:
-		case app.ExitOf(err) == app.BadInput:
+		case asked.ExitOf(err) == asked.BadInput:
 			s.fail(w, r, statusOf(err), err)
 		default:
 			s.Log.Error("a request failed", "path", r.URL.Path, "error", err)

@@ -23,6 +23,7 @@ import (
 
 	"shakedown/examples"
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/slips"
 	"shakedown/machine"
 	"shakedown/sheet"
@@ -222,12 +223,12 @@ func (s *spoiler) computeCurves() {
 		if err != nil {
 			s.t.Fatal(err)
 		}
-		a, _, err := s.w.Ask(s.t.Context(), r.Machine, app.Question{})
+		a, _, err := s.w.Ask(s.t.Context(), r.Machine, asked.Question{})
 		if err != nil {
 			s.t.Fatal(err)
 		}
 		for _, build := range a.Sheet.Project.BuildNames() {
-			if a, _, err = s.w.Ask(s.t.Context(), r.Machine, app.Question{Build: build}); err == nil {
+			if a, _, err = s.w.Ask(s.t.Context(), r.Machine, asked.Question{Build: build}); err == nil {
 				_, err = s.w.Curve(s.t.Context(), a, "shakedown test", func(int, int) {})
 			}
 			if err != nil {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/report"
 )
@@ -64,7 +65,7 @@ func (s *Server) track(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, badRide string) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	a, head, err := s.answer(r, q)
 	if err != nil {
 		return err
@@ -97,7 +98,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 }
 
 // courses are what may be ridden: the sheet's course and the logged rides that were brought in.
-func (s *Server) courses(r *http.Request, q asked) ([]courseChoice, error) {
+func (s *Server) courses(r *http.Request, q asking) ([]courseChoice, error) {
 	list := []courseChoice{{"", "the sheet's own", q.question.Course == ""}}
 	kept, err := s.Workshop.Recordings(r.Context(), q.id)
 	for _, k := range kept {
@@ -107,7 +108,7 @@ func (s *Server) courses(r *http.Request, q asked) ([]courseChoice, error) {
 }
 
 // fillTrack puts the lap into the page and what follows from it, as far as it is known, and says what is to be worked out next.
-func (s *Server) fillTrack(r *http.Request, a *app.Answer, head workshop.Revision, p *trackPage) error {
+func (s *Server) fillTrack(r *http.Request, a *asked.Answer, head workshop.Revision, p *trackPage) error {
 	ctx := r.Context()
 	s.Workshop.Decide(ctx, a, s.Program)
 	l, err := s.Workshop.LapKept(ctx, a, s.Program)
@@ -158,7 +159,7 @@ func (s *Server) fillTrack(r *http.Request, a *app.Answer, head workshop.Revisio
 }
 
 // workOutTrack waits for how sure the lap is, for what the parts are worth, or for sprockets and start.
-func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, send func(event, data string) error) {
+func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asking, send func(event, data string) error) {
 	a, _, err := s.answer(r, q)
 	if err != nil {
 		return
@@ -186,13 +187,13 @@ func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asked, sen
 }
 
 // trackJob is the key of a piece of the Track page's work: that of its result, so that a revision which changes nothing of it goes on waiting for the same work.
-func trackJob(what, program string, a *app.Answer, budget string) string {
+func trackJob(what, program string, a *asked.Answer, budget string) string {
 	return "track " + what + " " + app.TrackKey(a, what, program, budget)
 }
 
 // stopTrack ends what is being worked out; the page rests until somebody lets it go on.
 func (s *Server) stopTrack(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	a, _, err := s.answer(r, q)
 	if err != nil {
 		return err
@@ -210,7 +211,7 @@ const (
 
 // keepRide takes a recording in and rides along it.
 func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	file, head, err := r.FormFile("file")
 	if err != nil {
 		return s.showTrack(w, r, http.StatusUnprocessableEntity, "choose the file of a recording first")
@@ -222,7 +223,7 @@ func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
 	}
 	name, err := s.Workshop.KeepRecording(r.Context(), q.id, head.Filename, data)
 	if err != nil {
-		if app.ExitOf(err) != app.BadInput {
+		if asked.ExitOf(err) != asked.BadInput {
 			return err
 		}
 		return s.showTrack(w, r, statusOf(err), err.Error())
@@ -232,7 +233,7 @@ func (s *Server) keepRide(w http.ResponseWriter, r *http.Request) error {
 
 // dropRide takes a recording out; it can be put back.
 func (s *Server) dropRide(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	name := r.PostFormValue("name")
 	if err := s.Workshop.DropRecording(r.Context(), q.id, name); err != nil {
 		return err
@@ -242,7 +243,7 @@ func (s *Server) dropRide(w http.ResponseWriter, r *http.Request) error {
 
 // restoreRide puts a recording back that was taken out.
 func (s *Server) restoreRide(w http.ResponseWriter, r *http.Request) error {
-	q := askedOf(r)
+	q := askingOf(r)
 	name := r.PostFormValue("name")
 	if err := s.Workshop.RestoreRecording(r.Context(), q.id, name); err != nil {
 		return err

@@ -11,7 +11,7 @@ import (
 	"strconv"
 	"strings"
 
-	"shakedown/internal/app"
+	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
 	"shakedown/internal/workshop"
 )
@@ -77,7 +77,7 @@ type newPage struct {
 }
 
 type question struct {
-	workshop.Asked
+	workshop.FirstQuestion
 	Answer, Wrong string
 }
 
@@ -91,7 +91,7 @@ func (s *Server) showNew(w http.ResponseWriter, r *http.Request, status int, lay
 	}
 	p := newPage{frame: s.plainFrame(r, "new", "A new machine"), Layout: layout}
 	for _, q := range workshop.Questions(layout) {
-		v := question{Asked: q, Answer: answers[q.Path]}
+		v := question{FirstQuestion: q, Answer: answers[q.Path]}
 		if err := wrong[q.Path]; err != nil {
 			v.Wrong = err.Error()
 		}
@@ -138,7 +138,7 @@ func (s *Server) importFile(w http.ResponseWriter, r *http.Request) error {
 	}
 	got, err := s.Workshop.Import(r.Context(), head.Filename, text)
 	if err != nil {
-		if app.ExitOf(err) != app.BadInput {
+		if asked.ExitOf(err) != asked.BadInput {
 			return err
 		}
 		return s.showHome(w, r, statusOf(err), err)

@@ -13,16 +13,16 @@ import (
 	"shakedown/sheet"
 )
 
-// Asked is a question that a new owner can answer with a rule, a bathroom scale and what is printed on the machine.
-type Asked struct {
+// FirstQuestion is a question that a new owner can answer with a rule, a bathroom scale and what is printed on the machine.
+type FirstQuestion struct {
 	Path    string
 	Words   string // the question
 	Example string
 }
 
 // Questions are those for a layout, in the order in which an owner walks round the machine.
-func Questions(layout string) []Asked {
-	list := []Asked{
+func Questions(layout string) []FirstQuestion {
+	list := []FirstQuestion{
 		{"name", "What is it called?", "Fenmoor T285, 1983"},
 		{"engine.cooling", "Is it cooled by air or liquid?", "air"},
 		{"engine.bore", "Bore (handbook, or measured)", "74 mm"},
@@ -42,7 +42,7 @@ func Questions(layout string) []Asked {
 		{"driveline.chain.pitches", "Pitches of the chain", "92"},
 		{"rider.mass", "Your weight without kit", "74 kg"},
 	}
-	return slices.DeleteFunc(list, func(a Asked) bool { return !machine.Fits(layout, a.Path) })
+	return slices.DeleteFunc(list, func(a FirstQuestion) bool { return !machine.Fits(layout, a.Path) })
 }
 
 // Acceptable says what is wrong with an answer to a question; nil when it can stand in a sheet.

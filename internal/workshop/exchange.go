@@ -135,9 +135,9 @@ func (w *Bench) exportMachine(ctx context.Context, m Machine, put func(name stri
 		}
 		x.Revisions = append(x.Revisions, exchangeRevision{r.Number, r.Saved, r.Summary, r.Undo, r.Redo, name})
 		if r.Number == m.Head {
-			x.Sheet = "sheets/" + Slug(m.Name) + ".yaml"
+			x.Sheet = "sheets/" + quantity.Slug(m.Name) + ".yaml"
 			for i := 2; written[x.Sheet]; i++ {
-				x.Sheet = fmt.Sprintf("sheets/%s-%d.yaml", Slug(m.Name), i)
+				x.Sheet = fmt.Sprintf("sheets/%s-%d.yaml", quantity.Slug(m.Name), i)
 			}
 			if err := put(x.Sheet, r.Text); err != nil {
 				return x, err

@@ -4,13 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strings"
 	"sync"
 	"time"
 
 	"shakedown/examples"
 	"shakedown/internal/faults"
 	"shakedown/internal/store"
+	"shakedown/quantity"
 	"shakedown/sheet"
 )
 
@@ -231,30 +231,13 @@ func (w *Bench) save(ctx context.Context, id string, change func(now Revision) (
 	}
 }
 
-// Slug makes a file name of a machine's name.
-func Slug(name string) string {
-	var b strings.Builder
-	for _, r := range strings.ToLower(name) {
-		switch {
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
-			b.WriteRune(r)
-		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
-			b.WriteByte('-')
-		}
-	}
-	if text := strings.Trim(b.String(), "-"); text != "" {
-		return text
-	}
-	return "machine"
-}
-
 // FileName is the file name, without its ending, of a machine's sheet.
 func (w *Bench) FileName(r Revision) string {
 	name, err := w.named(r.Text)
 	if err != nil {
 		return "machine"
 	}
-	return Slug(name)
+	return quantity.Slug(name)
 }
 
 // Example is an invented machine that can be opened.

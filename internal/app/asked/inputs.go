@@ -1,4 +1,4 @@
-package app
+package asked
 
 import (
 	"math"
@@ -8,14 +8,13 @@ import (
 
 	"shakedown/figure"
 	"shakedown/machine"
-	"shakedown/money"
 	"shakedown/quantity"
 	"shakedown/report"
 	"shakedown/sheet"
 )
 
-// Field is one input of the machine as a person sees and changes it.
-type Field struct {
+// InputView is one input of the machine as a person sees and changes it.
+type InputView struct {
 	Path    string // in the sheet
 	Doc     string
 	How     string   // to get it
@@ -30,13 +29,13 @@ type Field struct {
 }
 
 // Given says that the sheet has the input.
-func (i Field) Given() bool { return i.Text != "" }
+func (i InputView) Given() bool { return i.Text != "" }
 
 // InputGroup is the inputs of one part of the machine.
 type InputGroup struct {
 	ID, Title      string
-	Inputs         []Field // that have a value
-	Absent         []Field // that nobody has given and nothing stands in for
+	Inputs         []InputView // that have a value
+	Absent         []InputView // that nobody has given and nothing stands in for
 	Typical, Given int
 }
 
@@ -128,8 +127,8 @@ func concrete(p *machine.Project, path string) []string {
 	}
 }
 
-func inputOf(p *machine.Project, f *machine.Field, path string, written map[string]string, system quantity.System) Field {
-	in := Field{Path: path, Doc: f.Doc, How: f.How, Words: f.Words, Example: exampleOf(f)}
+func inputOf(p *machine.Project, f *machine.Field, path string, written map[string]string, system quantity.System) InputView {
+	in := InputView{Path: path, Doc: f.Doc, How: f.How, Words: f.Words, Example: exampleOf(f)}
 	switch {
 	case f.Shape == machine.YesNo:
 		in.Words = []string{"yes", "no"}
@@ -182,29 +181,29 @@ func exampleOf(f *machine.Field) string {
 	return "12 " + quantity.Units(f.Spec.Kind)[0].Symbol + " measured"
 }
 
-// Worksheet is a way of measuring, with the readings there are.
-type Worksheet struct {
+// WorksheetView is a way of measuring, with the readings there are.
+type WorksheetView struct {
 	machine.Worksheet
-	Readings []Field
-	Results  []Field // what it gives
-	List     bool    // its readings are a list, written in the sheet
-	Complete bool    // it gives something now
-	Replaces []Field // inputs that stand in the sheet already and would have to go
+	Readings []InputView
+	Results  []InputView // what it gives
+	List     bool        // its readings are a list, written in the sheet
+	Complete bool        // it gives something now
+	Replaces []InputView // inputs that stand in the sheet already and would have to go
 }
 
 // Worksheets are all that fit the machine.
-func Worksheets(s *sheet.Sheet, text []byte, system quantity.System) ([]Worksheet, error) {
+func Worksheets(s *sheet.Sheet, text []byte, system quantity.System) ([]WorksheetView, error) {
 	written, err := sheet.Values(text)
 	if err != nil {
 		return nil, err
 	}
 	layout := s.Project.Base["layout"].Text
-	var list []Worksheet
+	var list []WorksheetView
 	for _, w := range machine.Worksheets {
 		if !machine.Fits(layout, w.Gives[0]) {
 			continue
 		}
-		sheetOf := Worksheet{Worksheet: w}
+		sheetOf := WorksheetView{Worksheet: w}
 		for _, f := range machine.Fields() {
 			switch {
 			case strings.HasPrefix(f.Path, "measure."+w.Name+"[]."):
@@ -228,76 +227,4 @@ func Worksheets(s *sheet.Sheet, text []byte, system quantity.System) ([]Workshee
 		list = append(list, sheetOf)
 	}
 	return list, nil
-}
-
-// PartView is a part as a person sees and changes it.
-type PartView struct {
-	ID, Kind, Name, Price, Lead, Time, From, Warranty string
-	Keeps                                             string
-	Needs, Excludes, WaitsFor, Builds                 []string
-	Fields                                            []Field // name, price and the like
-	Sets                                              []Field // values of its patch
-	Adds                                              []string
-	Claims                                            []string
-	In                                                bool // in the build that is looked at
-	PulledIn                                          bool // because another needs it
-	Line                                              int
-}
-
-// PartViews are the parts of a sheet, area by area in the order of the sheet. Build says which are in it.
-func PartViews(a *Answer, text []byte) ([]InArea[PartView], error) {
-	written, err := sheet.Values(text)
-	if err != nil {
-		return nil, err
-	}
-	p := a.Sheet.Project
-	return byArea(p.Parts, func(part *machine.Part) (PartView, bool) {
-		v := PartView{ID: part.ID, Kind: part.Kind, Name: part.Name, From: part.From, Keeps: part.Keeps, Line: part.Origin.Line,
-			Needs: names(part.Needs), Excludes: names(part.Excludes), WaitsFor: names(part.WaitsFor), In: a.Build.Has(part.ID), PulledIn: a.Build.PulledIn[part.ID]}
-		if part.Priced {
-			v.Price = money.Amount{Minor: part.Price, Currency: p.Currency}.String()
-		}
-		if part.Lead != nil {
-			v.Lead = part.Lead.Text
-		}
-		if part.Time != nil {
-			v.Time = part.Time.Text
-		}
-		if part.Warranty != nil {
-			v.Warranty = part.Warranty.Text
-		}
-		v.Fields = partFields(part, written)
-		for _, set := range part.Sets {
-			path := "parts." + part.ID + ".sets." + set.Path
-			in := Field{Path: path, Doc: set.Path, Text: written[path], Line: set.Value.Origin.Line}
-			if field := machine.FieldAt(set.Path); field != nil {
-				in.How, in.Words = field.Doc, field.Words
-			}
-			v.Sets = append(v.Sets, in)
-		}
-		for _, add := range part.Adds {
-			v.Adds = append(v.Adds, add.Path+" by "+written["parts."+part.ID+".adds."+add.Path])
-		}
-		for _, m := range part.Masses {
-			q := p.Atoms[m.Mass].Q
-			v.Adds = append(v.Adds, "mass by "+q.Text)
-		}
-		for _, c := range part.Claims {
-			v.Claims = append(v.Claims, c.Says)
-		}
-		for _, b := range p.Builds {
-			if slices.ContainsFunc(b.Parts, func(r machine.Reference) bool { return r.Name == part.ID }) {
-				v.Builds = append(v.Builds, b.Name)
-			}
-		}
-		return v, true
-	}), nil
-}
-
-func names(refs []machine.Reference) []string {
-	list := make([]string, len(refs))
-	for i, r := range refs {
-		list[i] = r.Name
-	}
-	return list
 }

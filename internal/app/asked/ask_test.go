@@ -1,4 +1,4 @@
-package app
+package asked
 
 import (
 	"bytes"
@@ -310,7 +310,7 @@ func TestUnitsChangeNoNumber(t *testing.T) {
 // A two-stroke that gives nothing of valves and cam is answered as a four-stroke is that gives all: chassis, gearing and brakes hold, so the exit code is that of its
 // conflicts. A maker's claim of a figure that it is without is no slip of the pen.
 func TestTwoStrokeIsAnswered(t *testing.T) {
-	text, err := os.ReadFile("../../examples/fenmoor-t285.yaml")
+	text, err := os.ReadFile("../../../examples/fenmoor-t285.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package app
+package asked
 
 import (
 	"encoding/json"
@@ -17,10 +17,10 @@ type answerJSON struct {
 	Title    string        `json:"title"`
 	Build    string        `json:"build"`
 	Against  string        `json:"against"`
-	Advice   adviceJSON    `json:"advice"`
+	Advice   AdviceJSON    `json:"advice"`
 	Currency string        `json:"currency"`
 	Today    string        `json:"today"`
-	Figures  []figureJSON  `json:"figures"`
+	Figures  []FigureJSON  `json:"figures"`
 	Findings []findingJSON `json:"findings"`
 	Claims   []claimJSON   `json:"claims"`
 	Lap      *riddenJSON   `json:"lap,omitempty"`
@@ -29,14 +29,15 @@ type answerJSON struct {
 	Measure  []measureJSON `json:"measure"`
 }
 
-type figureJSON struct {
+// FigureJSON is a figure as programs read it.
+type FigureJSON struct {
 	ID     string      `json:"id"`
 	Title  string      `json:"title"`
 	Value  *float64    `json:"value"`
 	Unit   string      `json:"unit"`
 	Low    *float64    `json:"low"`
 	High   *float64    `json:"high"`
-	Change *changeJSON `json:"change"`
+	Change *ChangeJSON `json:"change"`
 	State  string      `json:"state"`
 	Why    string      `json:"why,omitempty"`
 	End    string      `json:"cut_off,omitempty"`     // "topped out" or "at its stop": neither value nor range is exact there
@@ -44,7 +45,8 @@ type figureJSON struct {
 	Basis  basisJSON   `json:"basis"`
 }
 
-type changeJSON struct {
+// ChangeJSON is a change as programs read it.
+type ChangeJSON struct {
 	Value  float64 `json:"value"` // [unit of the figure]
 	Low    float64 `json:"low"`   // [unit of the figure]
 	High   float64 `json:"high"`  // [unit of the figure]
@@ -106,7 +108,7 @@ type riddenJSON struct {
 	Time   float64     `json:"lap_time_s"`       // [s]
 	Low    float64     `json:"low"`              // [s]
 	High   float64     `json:"high"`             // [s]
-	Change *changeJSON `json:"change,omitempty"` // [s]
+	Change *ChangeJSON `json:"change,omitempty"` // [s]
 }
 
 type stepJSON struct {
@@ -131,11 +133,11 @@ type measureJSON struct {
 func (a *Answer) WriteJSON(w io.Writer, program string) error {
 	out := answerJSON{
 		Program: program, Sheet: a.Sheet.Project.File, Title: a.Sheet.Project.Title, Build: a.Build.Name, Against: a.Baseline.Name,
-		Advice: adviceOut(a.Advice), Currency: a.Cost.Currency, Today: a.Today.Format(time.DateOnly),
-		Figures: []figureJSON{}, Findings: []findingJSON{}, Claims: []claimJSON{}, Typical: []string{}, Measure: []measureJSON{},
+		Advice: AdviceOut(a.Advice), Currency: a.Cost.Currency, Today: a.Today.Format(time.DateOnly),
+		Figures: []FigureJSON{}, Findings: []findingJSON{}, Claims: []claimJSON{}, Typical: []string{}, Measure: []measureJSON{},
 	}
 	for _, f := range a.Figures {
-		out.Figures = append(out.Figures, figureOut(f))
+		out.Figures = append(out.Figures, FigureOut(f))
 	}
 	for _, f := range a.Findings {
 		item := findingJSON{f.Rule, f.Severity.String(), f.Text, f.Remedy, f.Basis, f.Where, nil}
@@ -153,7 +155,7 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 	if l := a.Ridden; l != nil {
 		out.Lap = &riddenJSON{Time: l.Value, Low: l.Low, High: l.High}
 		if c := l.Change; c != nil {
-			out.Lap.Change = &changeJSON{c.Value, c.Low, c.High, c.Inside()}
+			out.Lap.Change = ChangeOut(c)
 		}
 	}
 	out.Plan = a.planOut()
@@ -163,11 +165,17 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 	for _, m := range a.Measure {
 		out.Measure = append(out.Measure, measureJSON{m.Path, m.Known.String(), m.How, m.Figure, m.From, m.To})
 	}
-	return writeJSON(w, out)
+	return WriteObject(w, out)
 }
 
-func figureOut(f figure.Figure) figureJSON {
-	out := figureJSON{
+// ChangeOut is a change as programs read it.
+func ChangeOut(c *figure.Change) *ChangeJSON {
+	return &ChangeJSON{c.Value, c.Low, c.High, c.Inside()}
+}
+
+// FigureOut is a figure as programs read it.
+func FigureOut(f figure.Figure) FigureJSON {
+	out := FigureJSON{
 		ID: f.ID, Title: f.Title, Unit: f.Unit.Kind.SI(), State: string(f.State), Why: f.Why, End: f.End, Narrow: f.Narrow,
 		Basis: basisJSON{f.Basis.Formula, f.Basis.Source, f.Basis.Theory, f.Basis.ModelError, f.Basis.ModelNote, f.Basis.Sampled, []inputJSON{}},
 	}
@@ -175,7 +183,7 @@ func figureOut(f figure.Figure) figureJSON {
 		out.Value, out.Low, out.High = &f.Value, &f.Low, &f.High
 	}
 	if f.Change != nil {
-		out.Change = &changeJSON{f.Change.Value, f.Change.Low, f.Change.High, f.Change.Inside()}
+		out.Change = ChangeOut(f.Change)
 	}
 	for _, in := range f.Basis.Inputs {
 		item := inputJSON{Path: in.Path, Unit: in.Kind.SI(), Half: in.Half, Known: in.Known.String(), SetBy: in.Origin.Part, File: in.Origin.File, Line: in.Origin.Line, Share: in.Share}
@@ -209,8 +217,8 @@ func (a *Answer) planOut() planJSON {
 	return out
 }
 
-// writeJSON writes one object as programs read it.
-func writeJSON(w io.Writer, object any) error {
+// WriteObject writes one object as programs read it.
+func WriteObject(w io.Writer, object any) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")

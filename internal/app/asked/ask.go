@@ -1,11 +1,10 @@
-package app
+package asked
 
 import (
 	"fmt"
 	"maps"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"shakedown/advise"
@@ -34,12 +33,12 @@ type Question struct {
 	Curve   CurveOf   // nil: rules that want a torque curve do without
 	Course  string    // recording to ride along; "" for the sheet's own course
 	Rides   RideOf    // nil: recordings are files
-	first   bool      // an empty Build means the first in the sheet
-	known   forecastOf
+	First   bool      // an empty Build means the first in the sheet
+	Figures FiguresOf // nil: they are computed
 }
 
-// forecastOf are the figures of a build against a baseline.
-type forecastOf func(build, baseline *machine.Build) []figure.Figure
+// FiguresOf are the figures of a build against a baseline.
+type FiguresOf func(build, baseline *machine.Build) []figure.Figure
 
 // CurveOf is the torque curve of a build; nil for none, or none yet.
 type CurveOf func(*machine.Build) *torque.Curve
@@ -63,20 +62,20 @@ type Answer struct {
 	Waits           bool           // a torque curve could be computed and was not yet: some rules are rough until then
 	Ridden          *figure.Figure // the lap of the build; nil unless it was asked for
 	Course          string         // recording that laps go along; "" for the sheet's sections
-	along           func() along
+	along           func() Along
 }
 
 // Ask reads the sheet and answers. Errors that are faults.Mendable are the asker's to mend; sheet.Errors among them carry places.
 func Ask(q Question) (*Answer, error) {
-	s, err := q.read()
+	s, err := Read(q)
 	if err != nil {
 		return nil, faults.Mendable(err)
 	}
-	return answer(s, q)
+	return Of(s, q)
 }
 
-// read is the sheet of a question with what its worksheets give.
-func (q Question) read() (*sheet.Sheet, error) {
+// Read is the sheet of a question with what its worksheets give. The error is sheet.Errors for what stands in it.
+func Read(q Question) (*sheet.Sheet, error) {
 	var s *sheet.Sheet
 	var err error
 	if q.Text != nil {
@@ -97,21 +96,21 @@ func (q Question) read() (*sheet.Sheet, error) {
 	return s, nil
 }
 
-// answer looks at one build of a sheet that was read.
-func answer(s *sheet.Sheet, q Question) (*Answer, error) {
+// Of looks at one build of a sheet that was read. The error is faults.Mendable, and a Broken when physics forbids the build.
+func Of(s *sheet.Sheet, q Question) (*Answer, error) {
 	var err error
 	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
-	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, !q.first)); err != nil {
+	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, !q.First)); err != nil {
 		return nil, faults.Mendable(err)
 	}
 	if a.Baseline, err = s.Project.Resolve(pick(q.Against, s.Project, false)); err != nil {
 		return nil, faults.Mendable(err)
 	}
 	a.Course, a.along = courseOf(q, s)
-	if q.known == nil {
-		q.known = forecast.Forecast
+	if q.Figures == nil {
+		q.Figures = forecast.Forecast
 	}
-	a.Figures = q.known(a.Build, a.Baseline)
+	a.Figures = q.Figures(a.Build, a.Baseline)
 	bad, unknown := forbidden(s, a.Build, a.Figures), a.unknownClaims()
 	if err := a.planAndCost(s.Project); err != nil {
 		return nil, err
@@ -140,7 +139,7 @@ func answer(s *sheet.Sheet, q Question) (*Answer, error) {
 	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
 	wanted := slices.DeleteFunc(measure.Next(a.Build, a.Figures), func(w figure.Wanted) bool { return !machine.Measurable(w.Path) })
 	a.Measure = wanted[:min(5, len(wanted))]
-	a.Advice = advise.On(a.facts(""))
+	a.Advice = advise.On(a.Facts(""))
 	return a, nil
 }
 
@@ -198,96 +197,6 @@ func largestOf(b *machine.Build, path string) figure.Origin {
 	return origin
 }
 
-// planAndCost plans the build and adds money.cost and plan.days to the figures.
-func (a *Answer) planAndCost(p *machine.Project) error {
-	var err error
-	if a.Plan, err = plan.Schedule(tasks(a.Build), a.Today, p.RaceDay); err != nil {
-		return err
-	}
-	before, err := plan.Schedule(tasks(a.Baseline), a.Today, p.RaceDay)
-	if err != nil {
-		return err
-	}
-	if a.Cost, a.Unpriced, err = cost(a.Build); err != nil {
-		return err
-	}
-	was, _, err := cost(a.Baseline)
-	if err != nil {
-		return err
-	}
-	a.Figures = append(a.Figures,
-		exact("money.cost", "Cost of the build, needs included", quantity.Unit{Symbol: p.Currency, Kind: quantity.Money, Factor: math.Pow10(money.Digits(p.Currency))}, float64(a.Cost.Minor), float64(was.Minor), "sum of the prices of all parts, needs included, each once", "the sheet's prices"),
-		exact("plan.days", "Days until it is ready", quantity.Unit{Symbol: "days", Kind: quantity.DayCount, Factor: 1}, float64(a.Plan.Days), float64(before.Days), "longest chain of waiting; what keeps the same thing busy does not overlap", "critical path; docs/theory/plan.md"))
-	return nil
-}
-
-func exact(id, title string, unit quantity.Unit, value, before float64, formula, source string) figure.Figure {
-	change := &figure.Change{Value: value - before, Low: value - before, High: value - before}
-	return figure.Figure{ID: id, Title: title, Unit: unit, Value: value, Low: value, High: value, Change: change, State: figure.Ready,
-		Basis: figure.Basis{Formula: formula, Source: source, Theory: "docs/theory/plan.md", ModelNote: "prices and lead times are taken as given"}}
-}
-
-func cost(b *machine.Build) (money.Amount, []string, error) {
-	var amounts []money.Amount
-	var unpriced []string
-	for _, part := range b.Parts {
-		if !part.Priced {
-			unpriced = append(unpriced, part.ID)
-			continue
-		}
-		amounts = append(amounts, money.Amount{Minor: part.Price, Currency: b.Project.Currency})
-	}
-	total, err := money.Sum(b.Project.Currency, amounts...)
-	return total, unpriced, err
-}
-
-// ordered is the suffix of the task that stands for the waiting time of a part that also takes work.
-const ordered = " (on order)"
-
-// tasks makes the plan's tasks of a build: one for what is waited for, one for what is worked. What is not in the build is
-// not waited for.
-func tasks(b *machine.Build) []plan.Task {
-	var list []plan.Task
-	for _, part := range b.Parts {
-		var after []string
-		for _, ref := range part.WaitsFor {
-			if b.Has(ref.Name) {
-				after = append(after, ref.Name)
-			}
-		}
-		work := plan.Task{ID: part.ID, Name: part.Name, After: after, Busy: part.Keeps}
-		switch {
-		case part.Time != nil && part.Lead != nil:
-			list = append(list, plan.Task{ID: part.ID + ordered, Name: part.Name + ordered, Takes: span(part.Lead)})
-			work.After = append(work.After, part.ID+ordered)
-			work.Takes = span(part.Time)
-		case part.Time != nil:
-			work.Takes = span(part.Time)
-		case part.Lead != nil:
-			work.Takes = span(part.Lead)
-		}
-		list = append(list, work)
-	}
-	return list
-}
-
-// hoursPerDay turns hours of work into days, rounded up.
-const hoursPerDay = 8
-
-func span(s *quantity.Span) plan.Span {
-	switch s.Unit {
-	case quantity.Hours:
-		return plan.Span{Days: (s.Count + hoursPerDay - 1) / hoursPerDay}
-	case quantity.WorkingDays:
-		return plan.Span{WorkingDays: s.Count}
-	case quantity.Weeks:
-		return plan.Span{Days: 7 * s.Count}
-	case quantity.Months:
-		return plan.Span{Months: s.Count}
-	}
-	return plan.Span{Days: s.Count}
-}
-
 // typical lists the inputs in use that are typical values, in the order of their paths, and counts the inputs in use: those
 // that a figure is made of or a rule has looked at.
 func typical(b *machine.Build, figures []figure.Figure, read map[string]bool) (list []figure.Input, inputs int) {
@@ -318,47 +227,6 @@ func typical(b *machine.Build, figures []figure.Figure, read map[string]bool) (l
 	return list, inputs
 }
 
-// Exit codes of the program.
-const (
-	Fine           = 0
-	ConflictsFound = 1
-	BadInput       = 2
-	CannotCompute  = 3
-	Interrupted    = 130 // by the person, as shells count it: 128 + SIGINT
-)
-
-// Exit is the exit code of an answer.
-func (a *Answer) Exit() int {
-	for _, f := range a.Figures {
-		if f.State == figure.Cannot && !f.Detail {
-			return CannotCompute
-		}
-	}
-	if a.Conflicts() > 0 {
-		return ConflictsFound
-	}
-	return Fine
-}
-
-// Conflicts counts the findings that say not to build it so.
-func (a *Answer) Conflicts() int {
-	n := 0
-	for _, f := range a.Findings {
-		if f.Severity == figure.Conflict {
-			n++
-		}
-	}
-	return n
-}
-
-// ExitOf is the exit code of an error of Ask.
-func ExitOf(err error) int {
-	if faults.IsMendable(err) {
-		return BadInput
-	}
-	return CannotCompute
-}
-
 // Figure is the figure of that id; the error names the nearest.
 func (a *Answer) Figure(id string) (figure.Figure, error) {
 	var ids []string
@@ -387,10 +255,10 @@ func (a *Answer) Count() string {
 		n[figure.Caution], quantity.Plural(n[figure.Caution], "caution", "cautions"), n[figure.Note], quantity.Plural(n[figure.Note], "note", "notes"))
 }
 
-// CostText is the cost for people, with a word about parts that have no price.
-func (a *Answer) CostText() string {
-	if len(a.Unpriced) == 0 {
-		return a.Cost.String()
-	}
-	return fmt.Sprintf("%s without %s, which %s no price", a.Cost, strings.Join(a.Unpriced, ", "), quantity.Plural(len(a.Unpriced), "has", "have"))
+// Named is what the machine is called.
+func (a *Answer) Named() string { return a.Sheet.Project.Called() }
+
+// ReportName is the file name of the answer's report.
+func (a *Answer) ReportName() string {
+	return quantity.Slug(a.Named()) + "-" + quantity.Slug(a.Build.Name) + ".html"
 }

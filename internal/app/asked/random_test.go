@@ -1,4 +1,4 @@
-package app
+package asked
 
 import (
 	"fmt"
@@ -18,7 +18,7 @@ import (
 	"shakedown/sheet"
 )
 
-var exampleSheets = map[string]string{"three-wheeler": example, "quad": "../../examples/sallow-q250.yaml", "bike": "../../examples/brackwater-246.yaml"}
+var exampleSheets = map[string]string{"three-wheeler": example, "quad": "../../../examples/sallow-q250.yaml", "bike": "../../../examples/brackwater-246.yaml"}
 
 // randomPart is a part that sets nearly every number of a machine to something else: lengths, masses and rates up to a fifth
 // away, teeth and cylinders drawn anew. Some inputs lose how they are known, some gain it.

@@ -1,9 +1,9 @@
-package app
+package asked
 
 import "shakedown/machine"
 
-// cautions are what goes with an answer about riding a build: what holds for its layout, and the kinds of work that the answer may lead to.
-func cautions(b *machine.Build, work ...string) []string {
+// Cautions are what goes with an answer about riding a build: what holds for its layout, and the kinds of work that the answer may lead to.
+func Cautions(b *machine.Build, work ...string) []string {
 	var list []string
 	bare := *b
 	bare.Parts = nil
@@ -18,10 +18,10 @@ func cautions(b *machine.Build, work ...string) []string {
 }
 
 // Riding are the cautions of a page about riding the answer's build, its gearing and what its parts are worth.
-func (a *Answer) Riding() []string { return append(cautions(a.Build, "wheels", "chain"), fittingCare) }
+func (a *Answer) Riding() []string { return append(Cautions(a.Build, "wheels", "chain"), FittingCare) }
 
-// fittingCare says where the cautions of fitting a part stand.
-const fittingCare = "What fitting a part can do to people stands under \"Take care\" in the check of a build that has it."
+// FittingCare says where the cautions of fitting a part stand.
+const FittingCare = "What fitting a part can do to people stands under \"Take care\" in the check of a build that has it."
 
 // MeasuringCare are the cautions that hold for measuring as a whole.
 func MeasuringCare() []string {

@@ -1,4 +1,4 @@
-package app
+package asked
 
 import (
 	"math"
@@ -11,7 +11,7 @@ import (
 
 // The sums on the page of pencil and paper agree with the program.
 func TestSumsByHand(t *testing.T) {
-	page, err := os.ReadFile("../../docs/by-hand.md")
+	page, err := os.ReadFile("../../../docs/by-hand.md")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package app
+package asked
 
 import (
 	"slices"
@@ -13,8 +13,8 @@ type InArea[T any] struct {
 	Parts []T
 }
 
-// byArea gathers what a function makes of parts, without those that it leaves out, area by area.
-func byArea[T any](parts []machine.Part, of func(part *machine.Part) (T, bool)) []InArea[T] {
+// ByArea gathers what a function makes of parts, without those that it leaves out, area by area.
+func ByArea[T any](parts []machine.Part, of func(part *machine.Part) (T, bool)) []InArea[T] {
 	var groups []InArea[T]
 	for i := range parts {
 		one, in := of(&parts[i])
