@@ -3,74 +3,11 @@ package report
 import (
 	"fmt"
 	"html/template"
-	"io"
 	"math"
 	"strings"
 
 	"shakedown/quantity"
 )
-
-// CurveRow is one speed of a torque curve as tables for people print it.
-type CurveRow struct {
-	Speed     float64 // [rpm]
-	Torque    float64 // [Nm]
-	Before    float64 // [Nm] of the baseline; not a number for none
-	Power     float64 // [kW]
-	Filling   float64 // [-] volumetric efficiency
-	Residual  float64 // [-]
-	Indicated float64 // [kPa]
-	Pumping   float64 // [kPa]
-	Friction  float64 // [kPa]
-	Fuel      float64 // [g/kWh]; 0 for none
-	Exhaust   float64 // [K]
-	Why       string  // it could not be computed
-}
-
-// curveTable words the rows: heads and cells.
-func curveTable(rows []CurveRow, build, against string, system quantity.System) (heads []string, cells [][]string) {
-	torque, power := quantity.MustUnit("Nm"), quantity.MustUnit("kW")
-	to, pto := torque.In(system), power.In(system)
-	compared := false
-	for _, r := range rows {
-		compared = compared || !math.IsNaN(r.Before)
-	}
-	heads = []string{"rpm", "torque, " + to.Label()}
-	if compared {
-		heads = append(heads, against)
-	}
-	heads = append(heads, "power, "+pto.Label(), "filling", "residual", "imep, bar", "pumping", "friction", "g/kWh", "exhaust, °C")
-	for _, r := range rows {
-		if r.Why != "" {
-			cells = append(cells, []string{quantity.Number(r.Speed, 0), "cannot be computed: " + r.Why})
-			continue
-		}
-		line := []string{quantity.Number(r.Speed, 0), quantity.Number(to.FromSI(r.Torque), 1)}
-		if compared {
-			before := "–"
-			if !math.IsNaN(r.Before) {
-				before = quantity.Number(to.FromSI(r.Before), 1)
-			}
-			line = append(line, before)
-		}
-		fuel := "–"
-		if r.Fuel > 0 {
-			fuel = quantity.Number(r.Fuel, 0)
-		}
-		cells = append(cells, append(line, quantity.Number(pto.FromSI(power.ToSI(r.Power)), 1), quantity.Number(r.Filling, 2), quantity.Number(100*r.Residual, 0)+" %", quantity.Number(r.Indicated/100, 1), quantity.Number(r.Pumping/100, 2), quantity.Number(r.Friction/100, 2), fuel, quantity.Number(quantity.MustUnit("C").FromSI(r.Exhaust), 0)))
-	}
-	return heads, cells
-}
-
-// CurveTable is a curve as a table for a page.
-func CurveTable(rows []CurveRow, build, against string, system quantity.System) (heads []string, cells [][]string) {
-	return curveTable(rows, build, against, system)
-}
-
-// WriteCurve prints a curve as a table.
-func WriteCurve(w io.Writer, rows []CurveRow, build, against string, system quantity.System) error {
-	heads, cells := curveTable(rows, build, against, system)
-	return WriteColumns(w, append([][]string{heads}, cells...))
-}
 
 // ChartLine is a curve in a chart.
 type ChartLine struct {

@@ -45,21 +45,9 @@ type Contents struct {
 	Sheet           string
 	Today           time.Time
 	Free            []Line  // text of the sheet that is shown, not judged
-	Engine          *Engine // nil without a torque curve
+	Engine          *Answer // about the torque curve; nil without one
 	Course          *Course // nil without a lap
 	Tips            *Answer // about sliding and tipping; nil for a bike
-}
-
-// Engine is the part of a report about the torque curve.
-type Engine struct {
-	Lead    string
-	Charts  []template.HTML
-	Banded  bool // the charts show a range
-	Why     Table
-	Parts   string // what the parts do, in a sentence
-	Each    Table
-	Notes   []string
-	Nothing string // why the baseline has no curve
 }
 
 // Course is the part of a report about the lap and what the parts are worth on it.

@@ -43,7 +43,7 @@ func (c curveCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	*code = answer.Exit()
-	return s.print(answer, c.JSON, c.CSV)
+	return s.write(answer.Answer(), c.JSON, c.CSV)
 }
 
 // printable is an answer that can be printed in three ways.

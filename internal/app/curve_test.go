@@ -32,7 +32,7 @@ func curveOfExample(t *testing.T, build, against string) *CurveAnswer {
 func TestCurveJSONAndCSV(t *testing.T) {
 	c := curveOfExample(t, "full", "as-found")
 	var out bytes.Buffer
-	if err := c.WriteJSON(&out, "test"); err != nil {
+	if err := c.Answer().WriteJSON(&out, "test"); err != nil {
 		t.Fatal(err)
 	}
 	var got struct {
@@ -59,7 +59,7 @@ func TestCurveJSONAndCSV(t *testing.T) {
 		}
 	}
 	out.Reset()
-	if err := c.WriteCSV(&out); err != nil {
+	if err := c.Answer().WriteCSV(&out); err != nil {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(&out).ReadAll()
@@ -81,7 +81,7 @@ func TestReasonsAddUp(t *testing.T) {
 			t.Errorf("at %.0f rpm %v sums to %g", p.Speed, parts, sum)
 		}
 	}
-	if r := c.Reasons(); len(r) != 5 || len(r[0].Parts) != len(ReasonHeads) {
+	if r := c.reasons(); len(r.Rows) != 5 || len(r.Rows[0]) != len(r.Heads) {
 		t.Errorf("%v", r)
 	}
 }
@@ -202,11 +202,11 @@ func TestCorrectedCurve(t *testing.T) {
 				t.Errorf("%s: %+v became %+v", standard, was, p)
 			}
 		}
-		if !strings.Contains(c.Lead(), "corrected to the air of "+k.Name) {
-			t.Errorf("%s is not said: %q", standard, c.Lead())
+		if !strings.Contains(c.lead(), "corrected to the air of "+k.Name) {
+			t.Errorf("%s is not said: %q", standard, c.lead())
 		}
 	}
-	if strings.Contains(plain.Lead(), "corrected") {
+	if strings.Contains(plain.lead(), "corrected") {
 		t.Error("the plain curve says it was corrected")
 	}
 	if _, err := Curve(t.Context(), asked.Question{Path: example, Now: time.Now()}, false, true, "iso-1585", nil); asked.ExitOf(err) != asked.BadInput {
@@ -249,8 +249,8 @@ func TestCurveOfANewMachine(t *testing.T) {
 			return c
 		}
 		c := ask(text)
-		if !strings.Contains(c.Lead(), "not yours") || c.Typical < 30 {
-			t.Errorf("%s: %q", layout, c.Lead())
+		if !strings.Contains(c.lead(), "not yours") || c.Typical < 30 {
+			t.Errorf("%s: %q", layout, c.lead())
 		}
 		open := bytes.Replace(text, []byte("airbox_volume: 4 l ± 2 l typical"), []byte("airbox_volume: 0 l"), 1)
 		open = bytes.Replace(open, []byte("volume: 2.4 l ± 1 l typical"), []byte("volume: 0 l"), 1)
@@ -268,16 +268,16 @@ func TestAnOpenSweepIsNoPeak(t *testing.T) {
 	k := &torque.Curve{Torque: torque.Peak{Speed: 5000, Value: 20}, Power: torque.Peak{Speed: 9010, Value: 14, End: torque.Rising}, From: 4000, To: 6000}
 	c := &CurveAnswer{Build: "full", Curve: k}
 	for _, want := range []string{`Build "full" makes 20.0 Nm at 5000 rpm, and its power is still rising at 9010 rpm, the end of the sweep (14.0 kW there)`, "no reason to turn it faster", "nine tenths of that torque from 4000"} {
-		if !strings.Contains(c.Lead(), want) {
-			t.Errorf("%q is missing: %s", want, c.Lead())
+		if !strings.Contains(c.lead(), want) {
+			t.Errorf("%q is missing: %s", want, c.lead())
 		}
 	}
 	var out bytes.Buffer
-	if err := c.WriteJSON(&out, "test"); err != nil || !strings.Contains(out.String(), `"end_of_sweep": "rising"`) {
+	if err := c.Answer().WriteJSON(&out, "test"); err != nil || !strings.Contains(out.String(), `"end_of_sweep": "rising"`) {
 		t.Errorf("%v %s", err, &out)
 	}
 	k.Torque.End = torque.Rising
-	if want := `The torque of build "full" is still rising at 5000 rpm, the end of the sweep (20.0 Nm there)`; !strings.Contains(c.Lead(), want) {
-		t.Errorf("%q is missing: %s", want, c.Lead())
+	if want := `The torque of build "full" is still rising at 5000 rpm, the end of the sweep (20.0 Nm there)`; !strings.Contains(c.lead(), want) {
+		t.Errorf("%q is missing: %s", want, c.lead())
 	}
 }

@@ -53,7 +53,7 @@ func WriteReport(w io.Writer, a *asked.Answer, program string, c Computed) error
 	return report.WritePage(w, report.Contents{
 		Title: a.Sheet.Project.Title, Machine: name, Build: a.Build.Name, Baseline: a.Baseline.Name, Advice: a.Advice.Text, OrderFirst: a.OrderFirst(), System: a.System,
 		Figures: a.Figures, Findings: a.Findings, Verdicts: a.Verdicts, Parts: a.PartRows(), Plan: a.Plan, Cost: a.CostText(), RaceDay: a.Sheet.Project.RaceDay,
-		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.Class(), Engine: c.Curve.forReport(), Course: c.course(), Tips: tipsPart(a),
+		Typical: a.Typical, Inputs: a.Inputs, Measure: a.Measure, Drawing: a.Drawing(), Program: program, Sheet: a.Sheet.Project.File, Today: a.Today, Free: a.Class(), Engine: c.engine(), Course: c.course(), Tips: tipsPart(a),
 	})
 }
 
@@ -64,6 +64,15 @@ func tipsPart(a *asked.Answer) *report.Answer {
 		return nil
 	}
 	part := t.Answer().Part()
+	return &part
+}
+
+// engine is the report's part about the torque curve; nil without one.
+func (c Computed) engine() *report.Answer {
+	if c.Curve == nil || c.Curve.Curve == nil {
+		return nil
+	}
+	part, _ := c.Curve.Answer().Part().Cut("points") // for which a report has no room
 	return &part
 }
 

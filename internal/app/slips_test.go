@@ -525,7 +525,7 @@ func soundCurve(ctx context.Context, a *asked.Answer, c *tally) error {
 		c.add("a curve with speeds missing")
 	}
 	var out bytes.Buffer
-	if err := errors.Join(k.WriteText(&out), k.WriteJSON(&out, "test"), k.WriteCSV(&out)); err != nil {
+	if err := errors.Join(k.Answer().WriteText(&out), k.Answer().WriteJSON(&out, "test"), k.Answer().WriteCSV(&out)); err != nil {
 		return err
 	}
 	if text := noNumberIn(out.Bytes()); text != "" {

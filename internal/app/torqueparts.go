@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"strings"
@@ -249,8 +248,8 @@ func (t *TorqueOfParts) Sum() Gain {
 	return sum
 }
 
-// Lead says which part does most alone, and what they do together.
-func (t *TorqueOfParts) Lead() string {
+// lead says which part does most alone, and what they do together.
+func (t *TorqueOfParts) lead() string {
 	if len(t.Parts) == 0 {
 		return fmt.Sprintf("No part that %s has over %s changes its torque.", machine.TheBuild(t.Build), machine.TheBuild(t.Against))
 	}
@@ -265,15 +264,15 @@ func (t *TorqueOfParts) Lead() string {
 		case math.Abs(rest.Mean) < 0.05:
 			text += ", the sum of each alone"
 		case rest.Mean > 0:
-			text += fmt.Sprintf(", %s more than the sum of each alone: they help each other", t.show(rest.Mean))
+			text += fmt.Sprintf(", %s more than the sum of each alone: they help each other", shownIn(rest.Mean, "Nm", t.System))
 		default:
-			text += fmt.Sprintf(", %s less than the sum of each alone: they hinder each other", t.show(-rest.Mean))
+			text += fmt.Sprintf(", %s less than the sum of each alone: they hinder each other", shownIn(-rest.Mean, "Nm", t.System))
 		}
 	}
 	if p := t.worst(); p != nil {
 		text += fmt.Sprintf(". Look again at %s: without it %s makes %s more at the peak", p.Part, machine.TheBuild(t.Build), strings.TrimPrefix(t.power(-p.Last.Power), "+"))
 	}
-	text += fmt.Sprintf(". A change of less than about %s is too small to tell", t.show(t.Range))
+	text += fmt.Sprintf(". A change of less than about %s is too small to tell", shownIn(t.Range, "Nm", t.System))
 	if t.Usual {
 		text += "; that is what such ranges usually are, it was not worked out here"
 	}
@@ -296,44 +295,34 @@ func (t *TorqueOfParts) worst() *PartTorque {
 	return worst
 }
 
-func (t *TorqueOfParts) show(v float64) string {
-	u := quantity.MustUnit("Nm")
-	to := u.In(t.System)
-	return quantity.WithUnit(quantity.Number(to.FromSI(u.ToSI(v)), 1), to)
-}
-
 func (t *TorqueOfParts) torque(v float64) string {
 	if math.IsNaN(v) {
 		return "–"
 	}
-	if v > 0 {
-		return "+" + t.show(v)
-	}
-	return t.show(v)
+	return signedIn(v, "Nm", t.System)
 }
 
-func (t *TorqueOfParts) power(v float64) string {
-	u := quantity.MustUnit("kW")
-	to := u.In(t.System)
-	text := quantity.WithUnit(quantity.Number(to.FromSI(u.ToSI(v)), 1), to)
-	if v > 0 {
-		return "+" + text
+func (t *TorqueOfParts) power(v float64) string { return signedIn(v, "kW", t.System) }
+
+// block is what is said of it below the curve; a page is silent where no part does anything.
+func (t *TorqueOfParts) block() report.Block {
+	b := report.Block{ID: "each", Heading: "What each part does alone and together", Words: t.lead()}
+	if len(t.Parts) == 0 {
+		b.Only = report.Terminal
+		return b
 	}
-	return text
+	b.Table = t.table()
+	b.Notes = append([]string{fmt.Sprintf("Alone: laid over %s. Last: what %s would lose without it.", machine.TheBuild(t.Against), machine.TheBuild(t.Build))}, t.unsaid()...)
+	return b
 }
 
-// Heads are those of the table.
-func (t *TorqueOfParts) Heads() []string {
+// table has the parts, their sum, and all together.
+func (t *TorqueOfParts) table() report.Table {
 	power := "peak power"
 	if t.Open {
 		power = "largest power"
 	}
-	return []string{"part", "alone: mean torque", power, "last: mean torque", power}
-}
-
-// Rows are the parts, their sum, all together, and what lies between.
-func (t *TorqueOfParts) Rows() [][]string {
-	var rows [][]string
+	table := report.Table{Heads: []string{"part", "alone: mean torque", power, "last: mean torque", power}}
 	pair := func(g Gain, why string) []string {
 		if why != "" {
 			return []string{"–", "–"}
@@ -344,58 +333,37 @@ func (t *TorqueOfParts) Rows() [][]string {
 		}
 		return []string{t.torque(g.Mean) + inside, t.power(g.Power)}
 	}
+	row := func(name string, cells ...string) {
+		table.Rows = append(table.Rows, report.Cells(append([]string{name}, cells...)...))
+	}
 	for _, p := range t.Parts {
 		name := p.Part
 		if len(p.With) > 0 {
 			name += " with " + strings.Join(p.With, ", ")
 		}
-		rows = append(rows, slices.Concat([]string{name}, pair(p.Alone, p.AloneWhy), pair(p.Last, p.LastWhy)))
+		row(name, slices.Concat(pair(p.Alone, p.AloneWhy), pair(p.Last, p.LastWhy))...)
 	}
 	sum := t.Sum()
-	rows = append(rows, slices.Concat([]string{"sum of each alone"}, []string{t.torque(sum.Mean), t.power(sum.Power), "", ""}))
-	rows = append(rows, slices.Concat([]string{"together"}, []string{t.torque(t.Whole.Mean), t.power(t.Whole.Power), "", ""}))
-	return rows
+	row("sum of each alone", t.torque(sum.Mean), t.power(sum.Power), "", "")
+	row("together", t.torque(t.Whole.Mean), t.power(t.Whole.Power), "", "")
+	return table
 }
 
-// Notes say what could not be said.
-func (t *TorqueOfParts) Notes() []string {
+// unsaid says what could not be said.
+func (t *TorqueOfParts) unsaid() []string {
 	var list []string
 	if t.Open {
-		list = append(list, "Some of these have no peak of power in the sweep: the largest in it stands in its place, and no part is judged by it")
+		list = append(list, "Some of these have no peak of power in the sweep: the largest in it stands in its place, and no part is judged by it.")
 	}
 	for _, p := range t.Parts {
 		if p.AloneWhy != "" {
-			list = append(list, p.Part+" alone: "+p.AloneWhy)
+			list = append(list, p.Part+" alone: "+p.AloneWhy+".")
 		}
 		if p.LastWhy != "" {
-			list = append(list, p.Part+" last: "+p.LastWhy)
+			list = append(list, p.Part+" last: "+p.LastWhy+".")
 		}
 	}
 	return list
-}
-
-// WriteText prints the lead and the table.
-func (t *TorqueOfParts) WriteText(w io.Writer) error {
-	if err := report.WriteParagraph(w, t.Lead()); err != nil || len(t.Parts) == 0 {
-		return err
-	}
-	rows := append([][]string{t.Heads()}, t.Rows()...)
-	widest := 0
-	for _, r := range rows {
-		widest = max(widest, quantity.Width(r[0]))
-	}
-	for _, r := range rows {
-		r[0] += strings.Repeat(" ", widest-quantity.Width(r[0])) // names stand at the left
-	}
-	if err := report.WriteColumns(w, rows); err != nil {
-		return err
-	}
-	for _, note := range t.Notes() {
-		if err := report.WriteParagraph(w, note); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 type partTorqueJSON struct {
@@ -418,7 +386,7 @@ type partsTorqueJSON struct {
 }
 
 func (t *TorqueOfParts) out() *partsTorqueJSON {
-	o := &partsTorqueJSON{Lead: t.Lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Open: t.Open, Parts: []partTorqueJSON{}}
+	o := &partsTorqueJSON{Lead: t.lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Open: t.Open, Parts: []partTorqueJSON{}}
 	for _, p := range t.Parts {
 		q := partTorqueJSON{Part: p.Part, With: p.With, Why: strings.TrimSpace(p.AloneWhy + " " + p.LastWhy)}
 		if p.AloneWhy == "" && !math.IsNaN(p.Alone.Mean) {

@@ -12,6 +12,7 @@ import (
 
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
+	"shakedown/report"
 )
 
 // A build with one engine part more than its baseline: what it does alone, what it does last and what all do together are one and
@@ -55,7 +56,7 @@ func TestTorqueOfOnePart(t *testing.T) {
 	if want := after.Power.Value - before.Power.Value; k.Whole.Power != want {
 		t.Errorf("peak power changes by %g kW, the curves by %g", k.Whole.Power, want)
 	}
-	if text := k.Lead(); !strings.Contains(text, "head-pipe does most alone") || !strings.Contains(text, "not worked out here") {
+	if text := k.lead(); !strings.Contains(text, "head-pipe does most alone") || !strings.Contains(text, "not worked out here") {
 		t.Errorf("it says %q", text)
 	}
 	var read struct {
@@ -69,7 +70,7 @@ func TestTorqueOfOnePart(t *testing.T) {
 		t.Errorf("as JSON %s, %v", text, err)
 	}
 	var table bytes.Buffer
-	if err := k.WriteText(&table); err != nil || !strings.Contains(table.String(), "sum of each alone") || !strings.Contains(table.String(), "together") {
+	if err := (report.Answer{Blocks: []report.Block{k.block()}}).WriteText(&table); err != nil || !strings.Contains(table.String(), "sum of each alone") || !strings.Contains(table.String(), "together") {
 		t.Errorf("%v\n%s", err, &table)
 	}
 }
@@ -82,7 +83,7 @@ func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	k, err := torqueOfParts(t.Context(), a, new(Curves).compute, nil)
-	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.Lead(), "No part that build \"club\" has") {
+	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.lead(), "No part that build \"club\" has") {
 		t.Fatalf("%+v, %v", k, err)
 	}
 }
@@ -107,15 +108,15 @@ func TestTorqueOfPartsNamesWhatCosts(t *testing.T) {
 	k := TorqueOfParts{Build: "b", Against: "a", From: 3000, To: 5000, Range: 1, Peak: Gain{25, 20}, Whole: Gain{1, 1}, Parts: []PartTorque{
 		{Part: "one", Alone: Gain{2, 2}, Last: Gain{1, 0.5}}, {Part: "two", Alone: Gain{0.1, -1}, Last: Gain{-0.2, -0.79}},
 	}}
-	if text := k.Lead(); strings.Contains(text, "Look again") {
+	if text := k.lead(); strings.Contains(text, "Look again") {
 		t.Errorf("inside its range: %q", text)
 	}
 	k.Parts[1].Last.Power = -0.81
-	if text := k.Lead(); !strings.Contains(text, "Look again at two: without it build \"b\" makes 0.8 kW more") {
+	if text := k.lead(); !strings.Contains(text, "Look again at two: without it build \"b\" makes 0.8 kW more") {
 		t.Errorf("beyond its range: %q", text)
 	}
 	k.Parts[1].LastWhy = "another part needs it"
-	if text := k.Lead(); strings.Contains(text, "Look again") {
+	if text := k.lead(); strings.Contains(text, "Look again") {
 		t.Errorf("not known: %q", text)
 	}
 }

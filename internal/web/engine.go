@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"html/template"
 	"net/http"
 	"strings"
 	"time"
@@ -20,16 +19,11 @@ type enginePage struct {
 	frame
 	Lead    string
 	Cannot  string // why there is no curve
-	Before  string // why the baseline has none
 	Running bool
 	Ranging bool // how sure it is is being worked out
-	Charts  []template.HTML
-	Heads   []string
-	Cells   [][]string
-	Reasons []app.Reason
-	Parts   []string
 	Sharing bool // what each part does is being worked out
-	Each    *app.TorqueOfParts
+	Curve   report.Answer
+	Points  report.Answer
 }
 
 // engine shows the torque curves of two builds: what is kept at once, what is not worked out in the background.
@@ -39,7 +33,7 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := enginePage{frame: s.frameOf(r, "engine", a, head), Parts: app.ReasonHeads}
+	p := enginePage{frame: s.frameOf(r, "engine", a, head)}
 	c, missing, err := s.Workshop.CurveKept(r.Context(), a, s.Program)
 	switch {
 	case err != nil:
@@ -53,16 +47,15 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 			p.Ranging, p.M.more = true, "range"
 		}
 		if c.Before != nil {
-			if p.Each, err = s.Workshop.TorqueOfPartsKept(r.Context(), a, s.Program); err != nil {
+			if c.Parts, err = s.Workshop.TorqueOfPartsKept(r.Context(), a, s.Program); err != nil {
 				return err
 			}
-			if c.Sure && p.Each == nil {
+			if c.Sure && c.Parts == nil {
 				p.Sharing, p.M.more = true, "parts"
 			}
 		}
-		p.Lead, p.Before, p.Reasons = c.Lead(), c.BeforeWhy, c.Reasons()
-		p.Charts = []template.HTML{c.Torque().SVG(), c.Power().SVG(), c.Filling().SVG()}
-		p.Heads, p.Cells = report.CurveTable(c.Rows(), c.Build, c.Against, c.System)
+		p.Curve, p.Points = c.Answer().Cut("points")
+		p.Lead, p.Curve.Lead = p.Curve.Lead, ""
 	}
 	return s.show(w, r, http.StatusOK, "engine.html", &p)
 }
