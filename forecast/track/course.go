@@ -26,12 +26,6 @@ type Ride struct {
 // longestCourse is the most steps that a recorded course has: a longer one has longer steps.
 const longestCourse = 20000
 
-// CheckRide says whether a recording can be read, not whether a course can be made of it. The error is recording.ErrRecording.
-func CheckRide(name string, r io.Reader) error {
-	_, err := recording.Read(name, r)
-	return err
-}
-
 // ReadRide reads a recording, GPX or a table by its name's ending, and makes a course of it: of the quickest of its laps, or of all of it when it never
 // comes back. The error is recording.ErrRecording, recording.ErrRough, recording.ErrLong, ErrNoLap or the context's.
 func ReadRide(ctx context.Context, name string, r io.Reader) (*Ride, error) {

@@ -21,9 +21,9 @@ import (
 // Comparison is several builds of one sheet side by side, each against the same baseline.
 type Comparison struct {
 	Baseline string
-	Answers  []*asked.Answer // in the order asked for; the baseline first
-	Laps     []*LapAnswer    // of each; nil where there is none, or none yet
-	Broken   []*asked.Broken // builds asked for that physics forbids: they are not among the answers
+	Answers  []*asked.Answer      // in the order asked for; the baseline first
+	Laps     []*LapAnswer         // of each; nil where there is none, or none yet
+	Broken   []*asked.BrokenBuild // builds asked for that physics forbids: they are not among the answers
 }
 
 // Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes without; what ends the

@@ -26,18 +26,18 @@ import (
 // Effect is what one part does alone, with what it needs, laid over the baseline.
 type Effect struct {
 	Part      string
-	With      []string // pulled in because it needs them
-	Changes   []Change // beyond their range, the largest against the range first
-	Within    int      // figures that change inside their range
-	Conflicts []string // rules that it brings
-	Solves    []string // rules that stood against the baseline and do not any more
-	Cost      string   // of the part and what it needs
-	Days      int      // until all of it is there
-	Err       string   // why it cannot be said
+	With      []string       // pulled in because it needs them
+	Changes   []EffectChange // beyond their range, the largest against the range first
+	Within    int            // figures that change inside their range
+	Conflicts []string       // rules that it brings
+	Solves    []string       // rules that stood against the baseline and do not any more
+	Cost      string         // of the part and what it needs
+	Days      int            // until all of it is there
+	Err       string         // why it cannot be said
 }
 
-// Change is one figure that changes.
-type Change struct {
+// EffectChange is one figure that changes.
+type EffectChange struct {
 	ID, Title, Text string // Text is "▲ +0.053 g (+0.048 to +0.058)"
 }
 
@@ -160,7 +160,7 @@ func baselineList(a *asked.Answer) machine.BuildList {
 }
 
 // largest are the figures that change most for the size of what is known, with their changes in words.
-func largest(figures []figure.Figure, system quantity.System) []Change {
+func largest(figures []figure.Figure, system quantity.System) []EffectChange {
 	var moved []figure.Figure
 	for _, f := range figures {
 		if f.State == figure.Ready && f.Change != nil && !f.Change.Inside() && !f.Detail && f.ID != "money.cost" && f.ID != "plan.days" {
@@ -178,10 +178,10 @@ func largest(figures []figure.Figure, system quantity.System) []Change {
 			rows[row.ID] = row
 		}
 	}
-	var list []Change
+	var list []EffectChange
 	for _, f := range moved[:min(mostChanges, len(moved))] {
 		row := rows[f.ID]
-		list = append(list, Change{ID: f.ID, Title: f.Title, Text: strings.TrimSpace(row.Change + " " + row.Unit)})
+		list = append(list, EffectChange{ID: f.ID, Title: f.Title, Text: strings.TrimSpace(row.Change + " " + row.Unit)})
 	}
 	return list
 }

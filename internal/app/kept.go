@@ -18,8 +18,8 @@ import (
 // What the workshop file keeps of the Track page: how sure a lap is, what the parts are worth, sprockets and start. Each stands under a
 // hash of all that it follows from, so a changed sheet, recording or program finds nothing old.
 
-// kept finds curves in the workshop file; errNotKept for one that is not there.
-func (w *Workshop) kept(program string) curveSource {
+// keptSource finds curves in the workshop file; errNotKept for one that is not there.
+func (w *Workshop) keptSource(program string) curveSource {
 	return func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
 		return w.curveKept(ctx, b, program)
 	}
@@ -65,7 +65,7 @@ func TrackKey(a *asked.Answer, what, program, budget string) string {
 // LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
 // error says that none can be computed, and why.
 func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string) (*LapAnswer, error) {
-	l, err := lapOf(ctx, a, w.kept(program))
+	l, err := lapOf(ctx, a, w.keptSource(program))
 	if errors.Is(err, errNotKept) {
 		return nil, nil
 	}
@@ -169,7 +169,7 @@ func (w *Workshop) LineKept(ctx context.Context, a *asked.Answer, program string
 
 // TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.
 func (w *Workshop) TrackCharts(ctx context.Context, a *asked.Answer, program string) (charts []report.Chart, notes []string) {
-	return trackCharts(ctx, a, w.kept(program))
+	return trackCharts(ctx, a, w.keptSource(program))
 }
 
 // RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can have none is not waited for.

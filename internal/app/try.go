@@ -26,9 +26,9 @@ type Trial struct {
 	Where            string // what gives it its value in this build, in words
 }
 
-// Try lays a value of an input over the newest text of a machine without saving it. It goes where the value is made in this build:
-// into the last part of the build that sets the input, else into the last that adds to it, else into the machine as found. What
-// others add stays, so that the whole comes to the value that was asked for.
+// Try lays a value of an input over the newest text of a machine without saving it. It goes where the value is made in
+// this build: into the last part of the build that sets the input, else into the last that adds to it, else into the
+// machine as found. What others add stays, so that the whole comes to the value that was asked for.
 func (w *Workshop) Try(ctx context.Context, id string, q asked.Question, input, value string) (Trial, *sheet.File, error) {
 	a, head, err := w.Ask(ctx, id, q)
 	if err != nil {
@@ -74,8 +74,8 @@ func aim(a *asked.Answer, input string) (path string, own machine.Value, where s
 // numberFirst is the number that a quantity begins with.
 var numberFirst = regexp.MustCompile(`^\s*[-+\x{2212}]?[0-9.]+([eE][-+]?[0-9]+)?\s*`)
 
-// ownShare is what has to stand in one place so that the input comes to a value with what others of the build put to it: the value as it was
-// typed when there is nothing else.
+// ownShare is what has to stand in one place so that the input comes to a value with what others of the build put to
+// it: the value as it was typed when there is nothing else.
 func ownShare(a *asked.Answer, field *machine.Field, own machine.Value, value string) (string, error) {
 	now := a.Build.Values[field.Path]
 	if field.Shape != machine.Number || len(now.Terms) <= len(own.Terms) {

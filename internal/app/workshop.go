@@ -14,8 +14,8 @@ import (
 	"shakedown/sheet"
 )
 
-// Workshop is the machines of one workshop file and what a person can do with them: a bench, and answers on what lies on it. It may be used from several
-// goroutines.
+// Workshop is the machines of one workshop file and what a person can do with them: a bench, and answers on what lies
+// on it. It may be used from several goroutines.
 type Workshop struct {
 	*workshop.Bench
 	sheets *asked.Sheets
@@ -34,7 +34,8 @@ func (w *Workshop) BrokenBuilds(a *asked.Answer) (names []string) {
 	return names
 }
 
-// OpenWorkshop opens a workshop file, or makes it. Errors are for the owner to read; nothing is touched when there is one.
+// OpenWorkshop opens a workshop file, or makes it. Errors are for the owner to read; nothing is touched when there is
+// one.
 func OpenWorkshop(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
 	return over(func(judge workshop.Judge) (*workshop.Bench, error) { return workshop.Open(ctx, path, now, judge) })
 }
@@ -92,7 +93,8 @@ func (w *Workshop) Compare(ctx context.Context, id string, q asked.Question, bui
 	return compare(s, q, builds)
 }
 
-// DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of that name.
+// DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of
+// that name.
 func (w *Workshop) DropRecording(ctx context.Context, machine, name string) error {
 	err := w.Bench.DropRecording(ctx, machine, name)
 	w.mu.Lock()

@@ -106,7 +106,7 @@ func TestEffectsOfParts(t *testing.T) {
 	}
 	e := all["wide-axle"]
 	tip, _ := a.Figure("chassis.tip_lateral")
-	i := slices.IndexFunc(e.Changes, func(c Change) bool { return c.ID == tip.ID })
+	i := slices.IndexFunc(e.Changes, func(c EffectChange) bool { return c.ID == tip.ID })
 	if i < 0 || !strings.Contains(e.Changes[i].Text, fmt.Sprintf("%+.3f", tip.Change.Value)) || e.Err != "" || e.Days != a.Plan.Days {
 		t.Errorf("%+v; want the change of tip-over %+.3f and %d days", e, tip.Change.Value, a.Plan.Days)
 	}

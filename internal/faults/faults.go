@@ -1,8 +1,9 @@
-// Package faults turns a panic into an error, so that a fault of the program ends the piece of work that it is in and never the
-// program.
+// Package faults turns a panic into an error, so that a fault of the program ends the piece of work that it is in and
+// never the program.
 //
-// A function goes in; its error comes out, or a Fault with the trace of where it stopped. An error is marked as one that whoever asked
-// can mend, and every room above can tell. It does not know what the function does, nor what was asked.
+// A function goes in; its error comes out, or a Fault with the trace of where it stopped. An error is marked as one
+// that whoever asked can mend, and every room above can tell. It does not know what the function does, nor what was
+// asked.
 package faults
 
 import (
@@ -28,7 +29,8 @@ func (f *Fault) Unwrap() error {
 	return err
 }
 
-// Catch runs a piece of work. When that panics, the error is a *Fault; one that was raised by Raise comes through as it is.
+// Catch runs a piece of work. When that panics, the error is a *Fault; one that was raised by Raise comes through as it
+// is.
 func Catch(work func() error) (err error) {
 	defer func() {
 		switch v := recover().(type) {
@@ -42,8 +44,8 @@ func Catch(work func() error) (err error) {
 	return work()
 }
 
-// Raise panics again with a fault that Catch gave in another goroutine, so that no caller takes it for a reason why something cannot be
-// computed, and whoever catches it has the first trace. Another error, or nil, does nothing.
+// Raise panics again with a fault that Catch gave in another goroutine, so that no caller takes it for a reason why
+// something cannot be computed, and whoever catches it has the first trace. Another error, or nil, does nothing.
 func Raise(err error) {
 	if fault, ok := errors.AsType[*Fault](err); ok {
 		panic(fault)

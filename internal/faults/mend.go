@@ -8,7 +8,8 @@ type mendable struct{ error }
 // Unwrap is the error itself.
 func (e mendable) Unwrap() error { return e.error }
 
-// Mendable marks an error as one that whoever asked can mend: a slip in a sheet, a file that is not there, a number that is none.
+// Mendable marks an error as one that whoever asked can mend: a slip in a sheet, a file that is not there, a number
+// that is none.
 func Mendable(err error) error { return mendable{err} }
 
 // IsMendable says that whoever asked can mend an error; any other is the program's or the computer's.

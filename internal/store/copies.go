@@ -49,7 +49,7 @@ const copyEnd = ".shakedown"
 const halfCopies = ".shakedown-half-"
 
 // Copy writes a consistent copy of the whole file while it is in use. An existing file is not overwritten.
-func (w *Workshop) Copy(ctx context.Context, file string) error {
+func (w *File) Copy(ctx context.Context, file string) error {
 	w.copies.Lock()
 	defer w.copies.Unlock()
 	taken := fmt.Errorf("%s is there already; give a name that is free", file)
@@ -93,7 +93,7 @@ func flush(name string) error {
 
 // CopyDaily keeps today's copy beside the file, when there is none yet, and the last fourteen of such copies. It gives the
 // name of a copy it made, else "".
-func (w *Workshop) CopyDaily(ctx context.Context) (string, error) {
+func (w *File) CopyDaily(ctx context.Context) (string, error) {
 	folder := copiesFolder(w.path)
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return "", fmt.Errorf("no daily copy can be kept: %w", err)

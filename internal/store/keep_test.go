@@ -55,7 +55,7 @@ func keepVersion() error {
 	if err := w.KeepDraft(ctx, r.Machine, 4, []byte("sheet: 1 # thi")); err != nil {
 		return err
 	}
-	if err := w.KeepRide(ctx, r.Machine, "saturday.gpx", []byte("<gpx/>")); err != nil {
+	if err := w.KeepRecording(ctx, r.Machine, "saturday.gpx", []byte("<gpx/>")); err != nil {
 		return err
 	}
 	if err := w.Close(); err != nil {

@@ -19,9 +19,9 @@ import (
 	_ "github.com/ncruces/go-sqlite3/driver" // registers itself with database/sql
 )
 
-// Workshop is an open workshop file. Its methods may be called from several goroutines; other processes may have the same
+// File is an open workshop file. Its methods may be called from several goroutines; other processes may have the same
 // file open.
-type Workshop struct {
+type File struct {
 	db     *sql.DB
 	path   string
 	now    func() time.Time
@@ -31,7 +31,7 @@ type Workshop struct {
 
 // Open opens a workshop file, making it and its folder when they are not there, and brings it up to this program's version.
 // A file that is newer, empty, damaged, read-only or no workshop at all is left as it is; the error says what to do.
-func Open(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
+func Open(ctx context.Context, path string, now func() time.Time) (*File, error) {
 	fresh, err := inspect(path)
 	if err != nil {
 		return nil, err
@@ -41,12 +41,12 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Workshop, er
 			return nil, fmt.Errorf("the folder of the workshop file cannot be made: %w; give another place with --workshop", err)
 		}
 	}
-	return attach(ctx, path, &Workshop{path: path, now: now}, fresh)
+	return attach(ctx, path, &File{path: path, now: now}, fresh)
 }
 
 // OpenToRead opens a workshop file of which nothing will be changed. One that cannot be written is read as a copy in a folder for temporary files,
 // which Close takes away.
-func OpenToRead(ctx context.Context, path string, now func() time.Time) (*Workshop, error) {
+func OpenToRead(ctx context.Context, path string, now func() time.Time) (*File, error) {
 	w, err := Open(ctx, path, now)
 	if !errors.Is(err, sqlite3.READONLY) && !errors.Is(err, sqlite3.CANTOPEN) && !errors.Is(err, sqlite3.PERM) {
 		return w, err
@@ -62,7 +62,7 @@ func OpenToRead(ctx context.Context, path string, now func() time.Time) (*Worksh
 			return nil, fmt.Errorf("the workshop file cannot be written, and no copy of it can be made to read: %w", err)
 		}
 	}
-	w, err = attach(ctx, file, &Workshop{path: path, now: now, folder: folder}, false)
+	w, err = attach(ctx, file, &File{path: path, now: now, folder: folder}, false)
 	if err != nil {
 		os.RemoveAll(folder)
 	}
@@ -90,7 +90,7 @@ func copyFile(to, from string) error {
 }
 
 // attach opens the database of a workshop in a file.
-func attach(ctx context.Context, file string, w *Workshop, fresh bool) (*Workshop, error) {
+func attach(ctx context.Context, file string, w *File, fresh bool) (*File, error) {
 	db, err := sql.Open("sqlite3", source(file, "rwc"))
 	if err != nil {
 		return nil, err
@@ -152,7 +152,7 @@ func newer(path string, version int) error {
 }
 
 // begin checks the file and brings it to this version.
-func (w *Workshop) begin(ctx context.Context, fresh bool) error {
+func (w *File) begin(ctx context.Context, fresh bool) error {
 	if !fresh {
 		if err := w.Check(ctx); err != nil {
 			return err
@@ -190,7 +190,7 @@ func (w *Workshop) begin(ctx context.Context, fresh bool) error {
 }
 
 // Check looks through the whole file for damage.
-func (w *Workshop) Check(ctx context.Context) error {
+func (w *File) Check(ctx context.Context) error {
 	rows, err := w.db.QueryContext(ctx, "PRAGMA integrity_check(3)")
 	if err != nil {
 		return err
@@ -215,12 +215,12 @@ func (w *Workshop) Check(ctx context.Context) error {
 	return nil
 }
 
-func (w *Workshop) damaged(what string) error {
+func (w *File) damaged(what string) error {
 	return fmt.Errorf("the workshop file %s is damaged (%s); it was left as it is. Put back the newest copy from %s, or open that copy with --workshop", w.path, what, copiesFolder(w.path))
 }
 
 // explain words what SQLite says for the owner.
-func (w *Workshop) explain(err error) error {
+func (w *File) explain(err error) error {
 	switch {
 	case err == nil:
 		return nil
@@ -239,7 +239,7 @@ func (w *Workshop) explain(err error) error {
 }
 
 // Close writes what is left and lets the file go.
-func (w *Workshop) Close() error {
+func (w *File) Close() error {
 	err := w.db.Close()
 	if w.folder != "" {
 		return errors.Join(err, os.RemoveAll(w.folder))
@@ -248,4 +248,4 @@ func (w *Workshop) Close() error {
 }
 
 // Path is where the file is.
-func (w *Workshop) Path() string { return w.path }
+func (w *File) Path() string { return w.path }

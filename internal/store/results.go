@@ -10,7 +10,7 @@ import (
 const resultsKept = 5000
 
 // Result is what was kept under a key; ErrNothing when there is nothing.
-func (w *Workshop) Result(ctx context.Context, key string) ([]byte, error) {
+func (w *File) Result(ctx context.Context, key string) ([]byte, error) {
 	var value []byte
 	err := w.db.QueryRowContext(ctx, `SELECT value FROM results WHERE key = ?`, key).Scan(&value)
 	if errors.Is(err, sql.ErrNoRows) {
@@ -21,7 +21,7 @@ func (w *Workshop) Result(ctx context.Context, key string) ([]byte, error) {
 
 // KeepResult keeps a result that took time. The key is a hash of all it follows from: the inputs of the room, the version of
 // its model and of the program.
-func (w *Workshop) KeepResult(ctx context.Context, key string, value []byte) error {
+func (w *File) KeepResult(ctx context.Context, key string, value []byte) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `INSERT INTO results (key, found, value) VALUES (?, ?, ?) ON CONFLICT (key) DO UPDATE SET found = excluded.found, value = excluded.value`, key, stamp(w.now()), value); err != nil {
 			return err
@@ -32,6 +32,6 @@ func (w *Workshop) KeepResult(ctx context.Context, key string, value []byte) err
 }
 
 // ForgetResults drops all of them. Nothing is lost: they are found again.
-func (w *Workshop) ForgetResults(ctx context.Context) error {
+func (w *File) ForgetResults(ctx context.Context) error {
 	return w.write(ctx, func(tx *sql.Tx) error { _, err := tx.ExecContext(ctx, `DELETE FROM results`); return err })
 }

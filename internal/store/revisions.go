@@ -41,7 +41,7 @@ var ErrStale = errors.New("the machine was changed meanwhile")
 var ErrNothing = errors.New("there is no such thing in this workshop")
 
 // Machines lists the machines, the last saved first, those that are put away among them.
-func (w *Workshop) Machines(ctx context.Context) ([]Machine, error) {
+func (w *File) Machines(ctx context.Context) ([]Machine, error) {
 	rows, err := w.db.QueryContext(ctx, `SELECT m.id, m.name, m.created, m.head, r.saved, m.away FROM machines m JOIN revisions r ON r.machine = m.id AND r.number = m.head ORDER BY r.saved DESC, m.id`)
 	if err != nil {
 		return nil, w.explain(err)
@@ -66,7 +66,7 @@ func (w *Workshop) Machines(ctx context.Context) ([]Machine, error) {
 }
 
 // PutAway puts a machine out of sight, or back. ErrNothing when there is no such machine.
-func (w *Workshop) PutAway(ctx context.Context, id string, away bool) error {
+func (w *File) PutAway(ctx context.Context, id string, away bool) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		done, err := tx.ExecContext(ctx, `UPDATE machines SET away = ? WHERE id = ?`, away, id)
 		if err != nil {
@@ -80,7 +80,7 @@ func (w *Workshop) PutAway(ctx context.Context, id string, away bool) error {
 }
 
 // Add puts a machine into the workshop with its first revision.
-func (w *Workshop) Add(ctx context.Context, name string, text []byte, summary string) (Revision, error) {
+func (w *File) Add(ctx context.Context, name string, text []byte, summary string) (Revision, error) {
 	return w.Bring(ctx, NewID(), name, func(yield func(Revision, error) bool) {
 		yield(Revision{Saved: w.now(), Summary: summary, Text: text}, nil)
 	})
@@ -95,7 +95,7 @@ func NewID() string {
 
 // Bring puts a machine into the workshop with its revisions, oldest first, numbered from 1 as they come, and gives the
 // newest. Undo and redo of each must point at earlier ones. An error that comes with a revision ends it, and nothing is brought.
-func (w *Workshop) Bring(ctx context.Context, id, name string, revisions iter.Seq2[Revision, error]) (Revision, error) {
+func (w *File) Bring(ctx context.Context, id, name string, revisions iter.Seq2[Revision, error]) (Revision, error) {
 	var last Revision
 	err := w.write(ctx, func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `INSERT INTO machines (id, name, created) VALUES (?, ?, ?)`, id, name, stamp(w.now())); err != nil {
@@ -120,19 +120,19 @@ func (w *Workshop) Bring(ctx context.Context, id, name string, revisions iter.Se
 }
 
 // Head is the newest revision of a machine, text included.
-func (w *Workshop) Head(ctx context.Context, id string) (Revision, error) {
+func (w *File) Head(ctx context.Context, id string) (Revision, error) {
 	r, err := head(ctx, w.db, id)
 	return r, w.explain(err)
 }
 
 // Revision is one revision of a machine, text included.
-func (w *Workshop) Revision(ctx context.Context, id string, number int) (Revision, error) {
+func (w *File) Revision(ctx context.Context, id string, number int) (Revision, error) {
 	r, err := revision(ctx, w.db, id, number)
 	return r, w.explain(err)
 }
 
 // History lists a machine's revisions, the newest first, without their texts.
-func (w *Workshop) History(ctx context.Context, id string) ([]Revision, error) {
+func (w *File) History(ctx context.Context, id string) ([]Revision, error) {
 	rows, err := w.db.QueryContext(ctx, `SELECT number, saved, summary, undo, redo FROM revisions WHERE machine = ? ORDER BY number DESC`, id)
 	if err != nil {
 		return nil, w.explain(err)
@@ -161,7 +161,7 @@ func (w *Workshop) History(ctx context.Context, id string) ([]Revision, error) {
 
 // Save makes a text the newest revision of a machine when its newest is still base; else the error is ErrStale. A draft is
 // done with. The name is what the machine is called from now on.
-func (w *Workshop) Save(ctx context.Context, id string, base int, name string, text []byte, summary string) (Revision, error) {
+func (w *File) Save(ctx context.Context, id string, base int, name string, text []byte, summary string) (Revision, error) {
 	var saved Revision
 	err := w.write(ctx, func(tx *sql.Tx) error {
 		now, err := head(ctx, tx, id)
@@ -184,21 +184,21 @@ func (w *Workshop) Save(ctx context.Context, id string, base int, name string, t
 }
 
 // Undo makes the text before the newest change the newest revision; Redo can bring it back.
-func (w *Workshop) Undo(ctx context.Context, id string) (Revision, error) {
+func (w *File) Undo(ctx context.Context, id string) (Revision, error) {
 	return w.step(ctx, id, func(now Revision) int { return now.Undo }, undone, func(now, to Revision) Revision {
 		return Revision{Undo: to.Undo, Redo: now.Number}
 	})
 }
 
 // Redo brings back what the newest Undo took away.
-func (w *Workshop) Redo(ctx context.Context, id string) (Revision, error) {
+func (w *File) Redo(ctx context.Context, id string) (Revision, error) {
 	return w.step(ctx, id, func(now Revision) int { return now.Redo }, doneAgain, func(now, to Revision) Revision {
 		return Revision{Undo: to.Undo, Redo: to.Redo}
 	})
 }
 
 // step adds a revision with the text of an earlier one. Nothing is taken out of the history.
-func (w *Workshop) step(ctx context.Context, id string, target func(now Revision) int, word string, links func(now, to Revision) Revision) (Revision, error) {
+func (w *File) step(ctx context.Context, id string, target func(now Revision) int, word string, links func(now, to Revision) Revision) (Revision, error) {
 	var saved Revision
 	err := w.write(ctx, func(tx *sql.Tx) error {
 		now, err := head(ctx, tx, id)
@@ -263,7 +263,7 @@ type Draft struct {
 }
 
 // KeepDraft keeps a draft of a machine's sheet in place of an older one.
-func (w *Workshop) KeepDraft(ctx context.Context, id string, base int, text []byte) error {
+func (w *File) KeepDraft(ctx context.Context, id string, base int, text []byte) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `INSERT INTO drafts (machine, base, saved, text) VALUES (?, ?, ?, ?) ON CONFLICT (machine) DO UPDATE SET base = excluded.base, saved = excluded.saved, text = excluded.text`, id, base, stamp(w.now()), text)
 		return err
@@ -271,7 +271,7 @@ func (w *Workshop) KeepDraft(ctx context.Context, id string, base int, text []by
 }
 
 // Draft is the draft of a machine; ErrNothing when there is none.
-func (w *Workshop) Draft(ctx context.Context, id string) (Draft, error) {
+func (w *File) Draft(ctx context.Context, id string) (Draft, error) {
 	var d Draft
 	var saved string
 	err := w.db.QueryRowContext(ctx, `SELECT base, saved, text FROM drafts WHERE machine = ?`, id).Scan(&d.Base, &saved, &d.Text)
@@ -288,7 +288,7 @@ func (w *Workshop) Draft(ctx context.Context, id string) (Draft, error) {
 }
 
 // DropDraft throws a machine's draft away.
-func (w *Workshop) DropDraft(ctx context.Context, id string) error {
+func (w *File) DropDraft(ctx context.Context, id string) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM drafts WHERE machine = ?`, id)
 		return err
@@ -296,7 +296,7 @@ func (w *Workshop) DropDraft(ctx context.Context, id string) error {
 }
 
 // write runs one transaction, whole or not at all.
-func (w *Workshop) write(ctx context.Context, do func(tx *sql.Tx) error) error {
+func (w *File) write(ctx context.Context, do func(tx *sql.Tx) error) error {
 	tx, err := w.db.BeginTx(ctx, nil)
 	if err != nil {
 		return w.explain(err)

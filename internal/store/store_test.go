@@ -23,7 +23,7 @@ var day = time.Date(2027, 5, 3, 8, 0, 0, 0, time.UTC)
 
 func clock() time.Time { return day }
 
-func open(t testing.TB, path string) *Workshop {
+func open(t testing.TB, path string) *File {
 	t.Helper()
 	w, err := Open(t.Context(), path, clock)
 	if err != nil {
@@ -123,7 +123,7 @@ func TestTwoWritersLoseNothing(t *testing.T) {
 	const each = 40
 	var wait sync.WaitGroup
 	failed := make(chan error, 2)
-	for name, w := range map[string]*Workshop{"a": a, "b": b} {
+	for name, w := range map[string]*File{"a": a, "b": b} {
 		wait.Go(func() {
 			for i := 0; i < each; {
 				now, err := w.Head(t.Context(), r.Machine)
@@ -264,7 +264,7 @@ func patch(t *testing.T, path string, change func(b []byte)) {
 // Without room a save says so and changes nothing; with room again it goes on. SQLite's own limit of pages stands for a full
 // disk everywhere; where a small file system can be mounted, that is tried too.
 func TestNoRoom(t *testing.T) {
-	fill := func(t *testing.T, w *Workshop, id string) (last Revision, err error) {
+	fill := func(t *testing.T, w *File, id string) (last Revision, err error) {
 		t.Helper()
 		for i := range 2000 {
 			now, headErr := w.Head(t.Context(), id)
@@ -279,7 +279,7 @@ func TestNoRoom(t *testing.T) {
 		t.Fatal("there is no end of room")
 		return Revision{}, nil
 	}
-	check := func(t *testing.T, w *Workshop, last Revision, err error) {
+	check := func(t *testing.T, w *File, last Revision, err error) {
 		t.Helper()
 		if err == nil || !strings.Contains(err.Error(), "the disk is full") || !strings.Contains(err.Error(), "nothing was saved") {
 			t.Fatalf("%v", err)
@@ -577,54 +577,54 @@ func TestRides(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := w.KeepRide(t.Context(), "nobody", "a.gpx", []byte("x")); !errors.Is(err, ErrNothing) {
+	if err := w.KeepRecording(t.Context(), "nobody", "a.gpx", []byte("x")); !errors.Is(err, ErrNothing) {
 		t.Errorf("a ride of no machine: %v", err)
 	}
 	for name, data := range map[string]string{"b.csv": "lat,lon\r\n", "a.gpx": "<gpx/>"} {
-		if err := w.KeepRide(t.Context(), r.Machine, name, []byte(data)); err != nil {
+		if err := w.KeepRecording(t.Context(), r.Machine, name, []byte(data)); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := w.KeepRide(t.Context(), r.Machine, "a.gpx", []byte("other")); !errors.Is(err, ErrStale) {
+	if err := w.KeepRecording(t.Context(), r.Machine, "a.gpx", []byte("other")); !errors.Is(err, ErrStale) {
 		t.Errorf("a ride is written over: %v", err)
 	}
-	list, err := w.Rides(t.Context(), r.Machine)
+	list, err := w.Recordings(t.Context(), r.Machine)
 	if err != nil || len(list) != 2 || list[0].Name != "a.gpx" || list[1].Name != "b.csv" || list[0].Saved.IsZero() {
 		t.Fatalf("%+v, %v", list, err)
 	}
-	if got, err := w.Ride(t.Context(), r.Machine, "b.csv"); err != nil || string(got.Data) != "lat,lon\r\n" {
+	if got, err := w.Recording(t.Context(), r.Machine, "b.csv"); err != nil || string(got.Data) != "lat,lon\r\n" {
 		t.Errorf("%q, %v", got.Data, err)
 	}
-	if err := w.DropRide(t.Context(), r.Machine, "b.csv"); err != nil {
+	if err := w.DropRecording(t.Context(), r.Machine, "b.csv"); err != nil {
 		t.Fatal(err)
 	}
-	if list, err := w.DroppedRides(t.Context(), r.Machine); err != nil || len(list) != 1 || list[0].Name != "b.csv" {
+	if list, err := w.DroppedRecordings(t.Context(), r.Machine); err != nil || len(list) != 1 || list[0].Name != "b.csv" {
 		t.Errorf("taken out: %+v, %v", list, err)
 	}
 	for _, again := range []func() error{
-		func() error { return w.RestoreRide(t.Context(), r.Machine, "b.csv") },
-		func() error { return w.KeepRide(t.Context(), r.Machine, "b.csv", []byte("lat,lon\r\n")) },
+		func() error { return w.RestoreRecording(t.Context(), r.Machine, "b.csv") },
+		func() error { return w.KeepRecording(t.Context(), r.Machine, "b.csv", []byte("lat,lon\r\n")) },
 	} {
 		if err := again(); err != nil {
 			t.Fatal(err)
 		}
-		if got, err := w.Ride(t.Context(), r.Machine, "b.csv"); err != nil || string(got.Data) != "lat,lon\r\n" {
+		if got, err := w.Recording(t.Context(), r.Machine, "b.csv"); err != nil || string(got.Data) != "lat,lon\r\n" {
 			t.Errorf("put back: %+v, %v", got, err)
 		}
-		if err := w.RestoreRide(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
+		if err := w.RestoreRecording(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
 			t.Errorf("what is there is put back: %v", err)
 		}
-		if err := w.DropRide(t.Context(), r.Machine, "b.csv"); err != nil {
+		if err := w.DropRecording(t.Context(), r.Machine, "b.csv"); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := w.KeepRide(t.Context(), r.Machine, "b.csv", []byte("another")); !errors.Is(err, ErrStale) {
+	if err := w.KeepRecording(t.Context(), r.Machine, "b.csv", []byte("another")); !errors.Is(err, ErrStale) {
 		t.Errorf("another writes over what can be put back: %v", err)
 	}
-	if err := w.DropRide(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
+	if err := w.DropRecording(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
 		t.Errorf("what was taken out is taken out: %v", err)
 	}
-	if _, err := w.Ride(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
+	if _, err := w.Recording(t.Context(), r.Machine, "b.csv"); !errors.Is(err, ErrNothing) {
 		t.Errorf("it is still there: %v", err)
 	}
 }

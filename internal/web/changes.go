@@ -134,7 +134,7 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	rev, err := s.Workshop.SaveText(r.Context(), q.id, base, text)
-	var clash *workshop.Clash
+	var clash *workshop.EditClash
 	switch {
 	case err == nil:
 		s.Log.Info("saved", "machine", q.id, "revision", rev.Number, "what", rev.Summary)

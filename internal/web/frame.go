@@ -35,7 +35,7 @@ type frame struct {
 // brokenView is a build that physics forbids, as a page tells of it.
 type brokenView struct {
 	Build, Words string
-	Faults       []workshop.Fault
+	Faults       []workshop.Diagnostic
 }
 
 // bar is the head of a machine's pages.
@@ -200,7 +200,7 @@ func (s *Server) answer(r *http.Request, q asking) (*asked.Answer, workshop.Revi
 }
 
 // answerOrBroken is answer for pages that have something to show of a build that cannot be computed: then the answer has no figures.
-func (s *Server) answerOrBroken(r *http.Request, q asking) (*asked.Answer, workshop.Revision, *asked.Broken, error) {
+func (s *Server) answerOrBroken(r *http.Request, q asking) (*asked.Answer, workshop.Revision, *asked.BrokenBuild, error) {
 	a, head, err := s.answer(r, q)
 	if broken, ok := asked.IsBroken(err); ok {
 		return broken.Answer, head, broken, nil
@@ -209,7 +209,7 @@ func (s *Server) answerOrBroken(r *http.Request, q asking) (*asked.Answer, works
 }
 
 // brokenFrame is the frame of a page about a build that cannot be computed; nil leaves it as that of any other.
-func (s *Server) brokenFrame(r *http.Request, page string, a *asked.Answer, head workshop.Revision, broken *asked.Broken) frame {
+func (s *Server) brokenFrame(r *http.Request, page string, a *asked.Answer, head workshop.Revision, broken *asked.BrokenBuild) frame {
 	f := s.frameOf(r, page, a, head)
 	if broken != nil {
 		f.Broken = &brokenView{broken.Build, broken.Words(), slices.Clone(broken.Faults)}
@@ -325,7 +325,7 @@ func parsePages() (map[string]*template.Template, error) {
 type failedPage struct {
 	frame
 	Lead, Way string
-	Faults    []workshop.Fault
+	Faults    []workshop.Diagnostic
 }
 
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, err error) {
@@ -350,7 +350,7 @@ type wrong struct {
 
 // wrongOf words an error about one input for the place where it was typed.
 func wrongOf(err error, path, typed string) (wrong, bool) {
-	var clash *workshop.Clash
+	var clash *workshop.EditClash
 	switch {
 	case errors.As(err, &clash):
 		return wrong{path, typed, fmt.Sprintf("This was changed meanwhile: it is %q now (revision %d). Yours, %q, is not saved.", clash.Theirs, clash.Now.Number, typed), clash.Theirs}, true
@@ -374,7 +374,7 @@ type brokenPage struct {
 }
 
 // showBroken shows a build that cannot be computed with its errors and its parts, so that it can be mended there.
-func (s *Server) showBroken(w http.ResponseWriter, r *http.Request, status int, broken *asked.Broken, bad *wrong) error {
+func (s *Server) showBroken(w http.ResponseWriter, r *http.Request, status int, broken *asked.BrokenBuild, bad *wrong) error {
 	head, err := s.Workshop.Head(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err

@@ -424,7 +424,7 @@ type sheetPage struct {
 	Text   string
 	Base   int
 	Draft  bool
-	Faults []workshop.Fault
+	Faults []workshop.Diagnostic
 	Clash  *workshop.Difference
 }
 
@@ -433,7 +433,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 }
 
 // showSheet shows the text of the sheet; clash is what others changed since an unsaved text was begun.
-func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asking, status int, clash *workshop.Clash) error {
+func (s *Server) showSheet(w http.ResponseWriter, r *http.Request, q asking, status int, clash *workshop.EditClash) error {
 	a, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {
 		return err

@@ -22,7 +22,7 @@ type homePage struct {
 	Away     []homeMachine
 	Layouts  []string
 	Examples []workshop.Example
-	Faults   []workshop.Fault
+	Faults   []workshop.Diagnostic
 	File     string
 }
 

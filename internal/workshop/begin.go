@@ -13,7 +13,8 @@ import (
 	"shakedown/sheet"
 )
 
-// FirstQuestion is a question that a new owner can answer with a rule, a bathroom scale and what is printed on the machine.
+// FirstQuestion is a question that a new owner can answer with a rule, a bathroom scale and what is printed on the
+// machine.
 type FirstQuestion struct {
 	Path    string
 	Words   string // the question

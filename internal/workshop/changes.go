@@ -21,7 +21,7 @@ type Setting struct {
 }
 
 // Set changes values, all of them or none. Numbers may have a decimal comma. When the sheet has another value than the
-// person saw, the error is a Clash.
+// person saw, the error is an EditClash.
 func (w *Bench) Set(ctx context.Context, id string, settings ...Setting) (Revision, error) {
 	return w.save(ctx, id, func(now Revision) ([]byte, string, error) {
 		text := now.Text
@@ -46,7 +46,8 @@ func (w *Bench) Set(ctx context.Context, id string, settings ...Setting) (Revisi
 	})
 }
 
-// Written is the setting as the sheet writes it: what a person typed without blanks about it, and a number with a decimal point.
+// Written is the setting as the sheet writes it: what a person typed without blanks about it, and a number with a
+// decimal point.
 func (s Setting) Written() (Setting, error) {
 	s.New = strings.TrimSpace(s.New)
 	field := machine.FieldAt(InputOf(s.Path))
@@ -58,7 +59,8 @@ func (s Setting) Written() (Setting, error) {
 	return s, err
 }
 
-// In is a text with a written setting in it, as it stands there. The error is sheet.ErrChanged when the text has another value than the old one.
+// In is a text with a written setting in it, as it stands there. The error is sheet.ErrChanged when the text has
+// another value than the old one.
 func (s Setting) In(text []byte) ([]byte, error) {
 	switch {
 	case s.New == "":
@@ -92,17 +94,17 @@ func InputOf(path string) string {
 	return strings.TrimPrefix(path, "machine.")
 }
 
-// clashed turns a change that found another value into a Clash.
+// clashed turns a change that found another value into an EditClash.
 func clashed(err error, now Revision, path, yours string) error {
 	if !errors.Is(err, sheet.ErrChanged) {
 		return faults.Mendable(err)
 	}
 	theirs, _ := sheet.Get(now.Text, path)
-	return &Clash{What: path, Theirs: theirs, Yours: yours, Now: now}
+	return &EditClash{What: path, Theirs: theirs, Yours: yours, Now: now}
 }
 
-// Measure enters the readings of a worksheet into the sheet, all of them or none, and takes the inputs out whose place its
-// results take.
+// Measure enters the readings of a worksheet into the sheet, all of them or none, and takes the inputs out whose place
+// its results take.
 func (w *Bench) Measure(ctx context.Context, id, worksheet string, readings map[string]Setting, replace []string) (Revision, error) {
 	known := slices.IndexFunc(machine.Worksheets, func(m machine.Worksheet) bool { return m.Name == worksheet })
 	if known < 0 {

@@ -57,8 +57,8 @@ type exchangeRevision struct {
 	Text    string    `json:"text"` // texts/SHA-256.yaml
 }
 
-// Export writes machines with their whole histories as one zip file: the list of contents, every text once, byte for byte,
-// and the newest sheet of each machine under its name. No ids means all machines.
+// Export writes machines with their whole histories as one zip file: the list of contents, every text once, byte for
+// byte, and the newest sheet of each machine under its name. No ids means all machines.
 func (w *Bench) Export(ctx context.Context, out io.Writer, program string, ids ...string) error {
 	machines, err := w.file.Machines(ctx)
 	if err != nil {
@@ -108,12 +108,12 @@ func (w *Bench) exportMachine(ctx context.Context, m Machine, put func(name stri
 	if err != nil {
 		return x, err
 	}
-	rides, err := w.file.Rides(ctx, m.ID)
+	rides, err := w.file.Recordings(ctx, m.ID)
 	if err != nil {
 		return x, err
 	}
 	for _, k := range rides {
-		r, err := w.file.Ride(ctx, m.ID, k.Name)
+		r, err := w.file.Recording(ctx, m.ID, k.Name)
 		if err != nil {
 			return x, err
 		}
@@ -166,9 +166,9 @@ type Imported struct {
 	Words   string
 }
 
-// Import puts what a file holds into the workshop: a sheet, or the machines of an export with their histories. Nothing is
-// written over: a machine that is here already in another state comes in beside it. When anything is wrong with the file,
-// nothing is imported.
+// Import puts what a file holds into the workshop: a sheet, or the machines of an export with their histories. Nothing
+// is written over: a machine that is here already in another state comes in beside it. When anything is wrong with the
+// file, nothing is imported.
 func (w *Bench) Import(ctx context.Context, name string, file []byte) ([]Imported, error) {
 	if len(file) > MaxImport {
 		return nil, faults.TooLarge(fmt.Errorf("%s has more than %d MB", name, MaxImport>>20))
@@ -194,7 +194,8 @@ func (w *Bench) Import(ctx context.Context, name string, file []byte) ([]Importe
 	return w.bring(ctx, z, contents)
 }
 
-// unpack looks through an export: everything that it lists is there, whole, and can be what it is said to be. Nothing else in it is unpacked.
+// unpack looks through an export: everything that it lists is there, whole, and can be what it is said to be. Nothing
+// else in it is unpacked.
 func (w *Bench) unpack(name string, file []byte) (*archive, exchange, error) {
 	var contents exchange
 	z, err := openArchive(name, file)

@@ -7,7 +7,8 @@ import (
 	"shakedown/internal/faults"
 )
 
-// Numbers of an export, each anything, and one byte of the file: it is refused as bad input, or what was brought in has a history and takes a change.
+// Numbers of an export, each anything, and one byte of the file: it is refused as bad input, or what was brought in has
+// a history and takes a change.
 func FuzzExport(f *testing.F) {
 	f.Add(1, 1, 2027, 5, 3, 0, 0, 0, 0, uint8(0))
 	f.Add(1, 1, 9999, 12, 31, -480, 0, 0, 0, uint8(0))

@@ -14,14 +14,15 @@ import (
 )
 
 // Recording is a recorded course, kept with a machine.
-type Recording = store.Ride
+type Recording = store.Recording
 
 // Recordings lists the recorded courses of a machine.
 func (w *Bench) Recordings(ctx context.Context, machine string) ([]Recording, error) {
-	return w.file.Rides(ctx, machine)
+	return w.file.Recordings(ctx, machine)
 }
 
-// KeepRecording keeps a recorded course with a machine, when it can be read as one, and gives the name it has there: another of the same name stays.
+// KeepRecording keeps a recorded course with a machine, when it can be read as one, and gives the name it has there:
+// another of the same name stays.
 func (w *Bench) KeepRecording(ctx context.Context, machine, name string, data []byte) (string, error) {
 	if len(data) > recording.MaxBytes {
 		return "", faults.TooLarge(fmt.Errorf("%s has more than %d MB; cut it", name, recording.MaxBytes>>20))
@@ -33,11 +34,11 @@ func (w *Bench) KeepRecording(ctx context.Context, machine, name string, data []
 	ext := filepath.Ext(name)
 	base := strings.TrimSuffix(name, ext)
 	for i := 2; ; i++ {
-		err := w.file.KeepRide(ctx, machine, name, data)
+		err := w.file.KeepRecording(ctx, machine, name, data)
 		if !errors.Is(err, store.ErrStale) {
 			return name, err
 		}
-		if there, err := w.file.Ride(ctx, machine, name); err == nil && bytes.Equal(there.Data, data) {
+		if there, err := w.file.Recording(ctx, machine, name); err == nil && bytes.Equal(there.Data, data) {
 			return name, nil
 		}
 		name = fmt.Sprintf("%s-%d%s", base, i, ext)
@@ -46,21 +47,23 @@ func (w *Bench) KeepRecording(ctx context.Context, machine, name string, data []
 
 // RecordingFile is a recorded course as it came. ErrNothing when there is none of that name.
 func (w *Bench) RecordingFile(ctx context.Context, machine, name string) ([]byte, error) {
-	r, err := w.file.Ride(ctx, machine, name)
+	r, err := w.file.Recording(ctx, machine, name)
 	return r.Data, err
 }
 
-// DroppedRecordings lists the recorded courses of a machine that were taken out and can be put back, the last one first.
+// DroppedRecordings lists the recorded courses of a machine that were taken out and can be put back, the last one
+// first.
 func (w *Bench) DroppedRecordings(ctx context.Context, machine string) ([]Recording, error) {
-	return w.file.DroppedRides(ctx, machine)
+	return w.file.DroppedRecordings(ctx, machine)
 }
 
 // RestoreRecording puts a recorded course back that was taken out. ErrNothing when there is none of that name.
 func (w *Bench) RestoreRecording(ctx context.Context, machine, name string) error {
-	return w.file.RestoreRide(ctx, machine, name)
+	return w.file.RestoreRecording(ctx, machine, name)
 }
 
-// DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of that name.
+// DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of
+// that name.
 func (w *Bench) DropRecording(ctx context.Context, machine, name string) error {
-	return w.file.DropRide(ctx, machine, name)
+	return w.file.DropRecording(ctx, machine, name)
 }

@@ -18,7 +18,7 @@ type SheetText struct {
 	Text   []byte
 	Base   int // revision it was begun from
 	Draft  bool
-	Faults []Fault
+	Faults []Diagnostic
 	Words  string
 }
 
@@ -53,8 +53,8 @@ func (w *Bench) Typed(ctx context.Context, id string, base int, text string) ([]
 }
 
 // SaveText makes a whole text the newest revision. It was begun from revision base: what others changed since is merged
-// line by line; where both changed the same lines the error is a Clash and the text is kept as a draft. A text with errors
-// is kept as a draft too.
+// line by line; where both changed the same lines the error is an EditClash and the text is kept as a draft. A text
+// with errors is kept as a draft too.
 func (w *Bench) SaveText(ctx context.Context, id string, base int, text []byte) (Revision, error) {
 	began, err := w.file.Revision(ctx, id, base)
 	if err != nil {
@@ -80,7 +80,7 @@ func merge(began, now Revision, text []byte) ([]byte, error) {
 	}
 	edits, ok := udiff.Merge(udiff.Lines(string(began.Text), string(now.Text)), udiff.Lines(string(began.Text), string(text)))
 	if !ok {
-		return nil, &Clash{What: "the sheet", Theirs: Compared(began.Text, now.Text).Words(), Yours: Compared(began.Text, text).Words(), Now: now}
+		return nil, &EditClash{What: "the sheet", Theirs: Compared(began.Text, now.Text).Words(), Yours: Compared(began.Text, text).Words(), Now: now}
 	}
 	merged, err := udiff.ApplyBytes(began.Text, edits)
 	if err != nil {
@@ -90,7 +90,7 @@ func merge(began, now Revision, text []byte) ([]byte, error) {
 }
 
 // KeepText keeps an unsaved text and says what is wrong with it; nil when nothing is.
-func (w *Bench) KeepText(ctx context.Context, id string, base int, text []byte) ([]Fault, error) {
+func (w *Bench) KeepText(ctx context.Context, id string, base int, text []byte) ([]Diagnostic, error) {
 	began, err := w.file.Revision(ctx, id, base)
 	if err != nil {
 		return nil, err

@@ -24,7 +24,8 @@ const (
 	mostMachines  = 2000
 	mostRevisions = 100_000 // of all machines
 	mostRides     = 5000    // of all machines
-	// A text of a person shrinks to a fifth, a recording to a tenth; what shrinks more than a hundred times was made to fill a memory.
+	// A text of a person shrinks to a fifth, a recording to a tenth; what shrinks more than a hundred times was made to
+	// fill a memory.
 	mostShrunk = 100
 	smallEntry = 64 << 10 // bytes below which that is not asked
 )
@@ -44,7 +45,8 @@ func ReadImport(name string) ([]byte, error) {
 	return file, nil
 }
 
-// archive is a zip file in memory. What is read is unpacked then, and not kept; no name in it ever reaches the file system.
+// archive is a zip file in memory. What is read is unpacked then, and not kept; no name in it ever reaches the file
+// system.
 type archive struct {
 	entries map[string]*zip.File
 	counted int64

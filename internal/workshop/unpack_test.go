@@ -58,7 +58,8 @@ func peak(do func()) uint64 {
 	return max(most, before) - before
 }
 
-// A small file that unpacks to gigabytes is refused, or what nobody lists in it is left packed, within little memory and time.
+// A small file that unpacks to gigabytes is refused, or what nobody lists in it is left packed, within little memory
+// and time.
 func TestBombs(t *testing.T) {
 	const sheetText = "sheet: 1\nmachine: {layout: bike}\nbuilds: {as-found: []}\n"
 	text := textName([]byte(sheetText))

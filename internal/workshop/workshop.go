@@ -24,19 +24,23 @@ type (
 	Draft = store.Draft
 )
 
-// Judge is what a bench is told of the things that it keeps, because it does not know what they mean. All three are called from several goroutines.
+// Judge is what a bench is told of the things that it keeps, because it does not know what they mean. All three are
+// called from several goroutines.
 type Judge struct {
-	// Read is the sheet of a text, as every question will read it. The error is sheet.Errors for a text that cannot be read.
+	// Read is the sheet of a text, as every question will read it. The error is sheet.Errors for a text that cannot be
+	// read.
 	Read func(text []byte) (*sheet.Sheet, error)
-	// Save says why a sheet must not be the newest of its machine, nil when it may. Before is the one that it takes the place of, nil for none.
+	// Save says why a sheet must not be the newest of its machine, nil when it may. Before is the one that it takes the
+	// place of, nil for none.
 	Save func(s, before *sheet.Sheet) error
 	// Recording says why no course can be made of a recording, nil when one can.
 	Recording func(ctx context.Context, name string, data []byte) error
 }
 
-// Bench is the machines of one workshop file and what a person can do with their texts and recordings. It may be used from several goroutines.
+// Bench is the machines of one workshop file and what a person can do with their texts and recordings. It may be used
+// from several goroutines.
 type Bench struct {
-	file     *store.Workshop
+	file     *store.File
 	now      func() time.Time
 	judge    Judge
 	mu       sync.Mutex
@@ -56,7 +60,7 @@ func OpenToRead(ctx context.Context, path string, now func() time.Time, judge Ju
 }
 
 // over is a bench over its file.
-func over(file *store.Workshop, now func() time.Time, judge Judge, err error) (*Bench, error) {
+func over(file *store.File, now func() time.Time, judge Judge, err error) (*Bench, error) {
 	if err != nil {
 		return nil, faults.Mendable(err)
 	}
@@ -137,8 +141,8 @@ func (w *Bench) named(text []byte) (string, error) {
 	return s.Project.Called(), nil
 }
 
-// trusted reads a text as every question will, has it judged, and gives the machine's name. Before is the text that it takes the place of, nil where
-// there was none.
+// trusted reads a text as every question will, has it judged, and gives the machine's name. Before is the text that it
+// takes the place of, nil where there was none.
 func (w *Bench) trusted(text, before []byte) (string, error) {
 	s, err := w.judge.Read(text)
 	if err != nil {
@@ -190,9 +194,9 @@ func (w *Bench) Restore(ctx context.Context, id string, number int) (Revision, e
 	})
 }
 
-// Clash says that what a change started from is not there any more: somebody changed the same thing meanwhile. Nothing was
-// saved; both values are here for a person to choose.
-type Clash struct {
+// EditClash says that what a change started from is not there any more: somebody changed the same thing meanwhile.
+// Nothing was saved; both values are here for a person to choose.
+type EditClash struct {
 	What   string // path or part
 	Theirs string
 	Yours  string
@@ -200,7 +204,7 @@ type Clash struct {
 }
 
 // Error says what happened.
-func (c *Clash) Error() string {
+func (c *EditClash) Error() string {
 	return fmt.Sprintf("%s was changed meanwhile: it is %q now (revision %d); yours is %q. Nothing was saved; choose one", c.What, c.Theirs, c.Now.Number, c.Yours)
 }
 
@@ -243,11 +247,11 @@ func (w *Bench) FileName(r Revision) string {
 // Example is an invented machine that can be opened.
 type Example = examples.Example
 
-// Fault is one error in a sheet's text, with its place and remedy.
-type Fault = sheet.Diagnostic
+// Diagnostic is one error in a sheet's text, with its place and remedy.
+type Diagnostic = sheet.Diagnostic
 
 // FaultsOf are the errors in a sheet's text behind an error; nil when it is about something else.
-func FaultsOf(err error) []Fault {
+func FaultsOf(err error) []Diagnostic {
 	var bad sheet.Errors
 	errors.As(err, &bad)
 	return bad

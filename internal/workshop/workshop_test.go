@@ -60,7 +60,7 @@ func TestSetRefusesClashesAndRebases(t *testing.T) {
 	// The same input from the old page: both values, nothing saved.
 	bore.New = "75 mm"
 	_, err = w.Set(t.Context(), id, bore)
-	var clash *Clash
+	var clash *EditClash
 	if !errors.As(err, &clash) || clash.Theirs != "2.9134 in ± 0.0004 measured" || clash.Yours != "75 mm" || clash.Now.Number != 3 {
 		t.Fatalf("%v", err)
 	}
@@ -126,7 +126,7 @@ func TestSheetTextIsMergedOrKept(t *testing.T) {
 	}
 	theirs := bytes.Replace(r.Text, []byte("title: Fenmoor"), []byte("title: Their Fenmoor"), 1)
 	_, err = w.SaveText(t.Context(), id, 1, theirs)
-	var clash *Clash
+	var clash *EditClash
 	if !errors.As(err, &clash) {
 		t.Fatalf("%v", err)
 	}
@@ -317,7 +317,8 @@ func TestFilesThatAreNoExport(t *testing.T) {
 	}
 }
 
-// What the judge refuses is not saved, whichever way it comes; the judge is shown what it takes the place of; what was typed stays as a draft.
+// What the judge refuses is not saved, whichever way it comes; the judge is shown what it takes the place of; what was
+// typed stays as a draft.
 func TestWhatTheJudgeRefusesIsNotSaved(t *testing.T) {
 	w := openBench(t)
 	r := fenmoor(t, w)

@@ -8,7 +8,8 @@ import (
 	"shakedown/quantity"
 )
 
-// Facts are what the advice on the answer's build goes by while it is not known what the parts are worth; noLap says why there is no lap.
+// Facts are what the advice on the answer's build goes by while it is not known what the parts are worth; noLap says
+// why there is no lap.
 func (a *Answer) Facts(noLap string) advise.Facts {
 	f := advise.Facts{Build: a.Build.Name, Resolved: a.Build, Findings: a.Findings, Figures: a.Figures, System: a.System, NoLap: noLap,
 		OwnCourse: a.Course != "" || a.Build.Given("track.gpx") || a.Build.OwnCourse()}

@@ -65,7 +65,8 @@ type Answer struct {
 	along           func() Along
 }
 
-// Ask reads the sheet and answers. Errors that are faults.Mendable are the asker's to mend; sheet.Errors among them carry places.
+// Ask reads the sheet and answers. Errors that are faults.Mendable are the asker's to mend; sheet.Errors among them
+// carry places.
 func Ask(q Question) (*Answer, error) {
 	s, err := Read(q)
 	if err != nil {
@@ -96,7 +97,8 @@ func Read(q Question) (*sheet.Sheet, error) {
 	return s, nil
 }
 
-// Of looks at one build of a sheet that was read. The error is faults.Mendable, and a Broken when physics forbids the build.
+// Of looks at one build of a sheet that was read. The error is faults.Mendable, and a BrokenBuild when physics forbids
+// the build.
 func Of(s *sheet.Sheet, q Question) (*Answer, error) {
 	var err error
 	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
@@ -116,14 +118,14 @@ func Of(s *sheet.Sheet, q Question) (*Answer, error) {
 		return nil, err
 	}
 	if len(bad) > 0 {
-		return nil, faults.Mendable(&Broken{a.Build.Name, append(bad, unknown...), a})
+		return nil, faults.Mendable(&BrokenBuild{a.Build.Name, append(bad, unknown...), a})
 	}
 	if len(unknown) > 0 {
 		return nil, faults.Mendable(unknown)
 	}
 	if a.Baseline.Name != a.Build.Name {
 		if bad := forbidden(s, a.Baseline, forecast.Values(a.Baseline, nil)); len(bad) > 0 {
-			return nil, faults.Mendable(&Broken{a.Baseline.Name, bad, a})
+			return nil, faults.Mendable(&BrokenBuild{a.Baseline.Name, bad, a})
 		}
 	}
 	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
@@ -197,8 +199,8 @@ func largestOf(b *machine.Build, path string) figure.Origin {
 	return origin
 }
 
-// typical lists the inputs in use that are typical values, in the order of their paths, and counts the inputs in use: those
-// that a figure is made of or a rule has looked at.
+// typical lists the inputs in use that are typical values, in the order of their paths, and counts the inputs in use:
+// those that a figure is made of or a rule has looked at.
 func typical(b *machine.Build, figures []figure.Figure, read map[string]bool) (list []figure.Input, inputs int) {
 	used := maps.Clone(read)
 	for _, f := range figures {

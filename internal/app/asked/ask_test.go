@@ -106,8 +106,8 @@ func TestNothingChangesAgainstItself(t *testing.T) {
 	}
 }
 
-// What two builds share cancels: the range of a change is never wider than both ranges together, and much narrower where
-// one part alone differs.
+// What two builds share cancels: the range of a change is never wider than both ranges together, and much narrower
+// where one part alone differs.
 func TestSharedInputsCancel(t *testing.T) {
 	a := ask(t, Question{Build: "club", Against: "as-found"})
 	b := ask(t, Question{Build: "as-found"})
@@ -307,8 +307,9 @@ func TestUnitsChangeNoNumber(t *testing.T) {
 	}
 }
 
-// A two-stroke that gives nothing of valves and cam is answered as a four-stroke is that gives all: chassis, gearing and brakes hold, so the exit code is that of its
-// conflicts. A maker's claim of a figure that it is without is no slip of the pen.
+// A two-stroke that gives nothing of valves and cam is answered as a four-stroke is that gives all: chassis, gearing
+// and brakes hold, so the exit code is that of its conflicts. A maker's claim of a figure that it is without is no slip
+// of the pen.
 func TestTwoStrokeIsAnswered(t *testing.T) {
 	text, err := os.ReadFile("../../../examples/fenmoor-t285.yaml")
 	if err != nil {

@@ -14,16 +14,16 @@ import (
 	"shakedown/sheet"
 )
 
-// Broken is the error for a build that physics forbids, although each entry of the sheet for itself could be. The other builds of the sheet can be
-// looked at all the same.
-type Broken struct {
+// BrokenBuild is the error for a build that physics forbids, although each entry of the sheet for itself could be. The
+// other builds of the sheet can be looked at all the same.
+type BrokenBuild struct {
 	Build  string
 	Faults sheet.Errors
 	Answer *Answer // what is known without any figure: the sheet, the build's parts, cost and dates
 }
 
 // Error says what is wrong, with the places and the build.
-func (b *Broken) Error() string {
+func (b *BrokenBuild) Error() string {
 	faults := slices.Clone(b.Faults)
 	for i := range faults {
 		faults[i].Problem = fmt.Sprintf("in %s: %s", machine.TheBuild(b.Build), faults[i].Problem)
@@ -32,31 +32,32 @@ func (b *Broken) Error() string {
 }
 
 // Unwrap gives the faults.
-func (b *Broken) Unwrap() error { return b.Faults }
+func (b *BrokenBuild) Unwrap() error { return b.Faults }
 
 // Words say that it cannot be computed, for people who see the faults beside it.
-func (b *Broken) Words() string {
+func (b *BrokenBuild) Words() string {
 	return fmt.Sprintf("Build %q cannot be computed: physics forbids what it adds up to. Nothing of it is lost: mend what is named here, or take the part out of the build.", b.Build)
 }
 
 // Judge looks at every build of the answer's sheet: those that physics forbids, in the order of the sheet.
-func (a *Answer) Judge() []*Broken { return judge(a.Sheet) }
+func (a *Answer) Judge() []*BrokenBuild { return judge(a.Sheet) }
 
 // judge looks at every build of a sheet that was read.
-func judge(s *sheet.Sheet) (list []*Broken) {
+func judge(s *sheet.Sheet) (list []*BrokenBuild) {
 	for _, name := range s.Project.BuildNames() {
 		b, err := s.Project.Resolve(name)
 		if err != nil {
 			panic(err) // it is one of the names
 		}
 		if bad := forbidden(s, b, forecast.Values(b, nil)); len(bad) > 0 {
-			list = append(list, &Broken{Build: name, Faults: bad})
+			list = append(list, &BrokenBuild{Build: name, Faults: bad})
 		}
 	}
 	return list
 }
 
-// forbidden gathers what the entries of a build add up to and nothing can be computed with: only the resolved machine shows it.
+// forbidden gathers what the entries of a build add up to and nothing can be computed with: only the resolved machine
+// shows it.
 func forbidden(s *sheet.Sheet, b *machine.Build, figures []figure.Figure) (bad sheet.Errors) {
 	for _, sum := range b.Broken {
 		field := machine.FieldAt(sum.Path)
@@ -73,8 +74,8 @@ func forbidden(s *sheet.Sheet, b *machine.Build, figures []figure.Figure) (bad s
 	return bad
 }
 
-// suspects are where the inputs of a group were written that make something impossible of a build: the one that is not usual, or every line of the
-// group when all are, or several not.
+// suspects are where the inputs of a group were written that make something impossible of a build: the one that is not
+// usual, or every line of the group when all are, or several not.
 func suspects(b *machine.Build, group string) (list []figure.Origin) {
 	var odd []figure.Origin
 	for _, path := range slices.Sorted(maps.Keys(b.Values)) {
@@ -96,12 +97,13 @@ func suspects(b *machine.Build, group string) (list []figure.Origin) {
 	return list
 }
 
-// refused are the faults of builds that were not broken before, each with the builds that it stands in; nil when there are none.
-func refused(now, before []*Broken, builds int) error {
+// refused are the faults of builds that were not broken before, each with the builds that it stands in; nil when there
+// are none.
+func refused(now, before []*BrokenBuild, builds int) error {
 	var bad sheet.Errors
 	var in [][]string // names, beside bad
 	for _, b := range now {
-		if slices.ContainsFunc(before, func(old *Broken) bool { return old.Build == b.Build }) {
+		if slices.ContainsFunc(before, func(old *BrokenBuild) bool { return old.Build == b.Build }) {
 			continue // it was so already: the sheet must be free to be mended step by step
 		}
 		for _, fault := range b.Faults {
@@ -129,4 +131,4 @@ func refused(now, before []*Broken, builds int) error {
 }
 
 // IsBroken is the broken build of an error, if that is what it tells of.
-func IsBroken(err error) (*Broken, bool) { return errors.AsType[*Broken](err) }
+func IsBroken(err error) (*BrokenBuild, bool) { return errors.AsType[*BrokenBuild](err) }

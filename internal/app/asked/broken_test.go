@@ -17,9 +17,10 @@ func faultsOf(err error) sheet.Errors {
 	return bad
 }
 
-// A chamber that the piston fills is refused where it is not as chambers are. A deck of -6.8 mm takes pi/4 x 7.55^2 x 0.68 = 30.4 cc under a piston of 75.5 mm and,
-// with its dome of 8.6 cc, more than the 37.7 cc of head and gasket: the dome is as domes are, the deck is not. A dome of 29 cc in a chamber of
-// 20 + 3.7 + 1.8 cc fills it too, and all are as usual: it may be any of them.
+// A chamber that the piston fills is refused where it is not as chambers are. A deck of -6.8 mm takes pi/4 x 7.55^2 x
+// 0.68 = 30.4 cc under a piston of 75.5 mm and, with its dome of 8.6 cc, more than the 37.7 cc of head and gasket: the
+// dome is as domes are, the deck is not. A dome of 29 cc in a chamber of 20 + 3.7 + 1.8 cc fills it too, and all are as
+// usual: it may be any of them.
 func TestAFilledChamberIsRefusedInItsPlace(t *testing.T) {
 	whole, err := os.ReadFile(example)
 	if err != nil {

@@ -2,7 +2,8 @@ package asked
 
 import "shakedown/machine"
 
-// Cautions are what goes with an answer about riding a build: what holds for its layout, and the kinds of work that the answer may lead to.
+// Cautions are what goes with an answer about riding a build: what holds for its layout, and the kinds of work that the
+// answer may lead to.
 func Cautions(b *machine.Build, work ...string) []string {
 	var list []string
 	bare := *b

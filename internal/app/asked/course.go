@@ -57,8 +57,8 @@ type Along struct {
 // Along is the recorded course that the answer's laps go along; nothing is read before it is asked for, and once only.
 func (a *Answer) Along() Along { return a.along() }
 
-// courseOf finds out what the laps of a question go along: the logged ride that it names; else the sheet's sections; else the sheet's recording.
-// Nothing is read before a lap is wanted.
+// courseOf finds out what the laps of a question go along: the logged ride that it names; else the sheet's sections;
+// else the sheet's recording. Nothing is read before a lap is wanted.
 func courseOf(q Question, s *sheet.Sheet) (name string, get func() Along) {
 	own := false
 	for path, v := range s.Project.Base {
@@ -110,8 +110,8 @@ func CourseName(path string) string {
 	return filepath.Base(path)
 }
 
-// loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed, on the usual one; nil
-// with the reason when there is no lap, with none while the curve is awaited.
+// loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed,
+// on the usual one; nil with the reason when there is no lap, with none while the curve is awaited.
 func (a *Answer) loads(curve *torque.Curve) (*track.Loads, string) {
 	if curve == nil {
 		if torque.CanCurve(a.Build) == nil {

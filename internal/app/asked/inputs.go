@@ -102,7 +102,8 @@ func groupOf(path string) string {
 	return "more"
 }
 
-// concrete are the paths of a field in a project: one for each entry of a list, in order; none of a list without entries.
+// concrete are the paths of a field in a project: one for each entry of a list, in order; none of a list without
+// entries.
 func concrete(p *machine.Project, path string) []string {
 	before, after, list := strings.Cut(path, "[]")
 	if !list {

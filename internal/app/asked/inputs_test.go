@@ -9,7 +9,8 @@ import (
 	"shakedown/sheet"
 )
 
-// The inputs, parts and worksheets of the examples: what the sheet gives stands there as it is shown, and all belongs somewhere.
+// The inputs, parts and worksheets of the examples: what the sheet gives stands there as it is shown, and all belongs
+// somewhere.
 func TestInputsAndParts(t *testing.T) {
 	for _, x := range examples.List {
 		text, err := examples.Text(x.Name)

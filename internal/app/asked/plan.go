@@ -60,8 +60,8 @@ func cost(b *machine.Build) (money.Amount, []string, error) {
 // ordered is the suffix of the task that stands for the waiting time of a part that also takes work.
 const ordered = " (on order)"
 
-// tasks makes the plan's tasks of a build: one for what is waited for, one for what is worked. What is not in the build is
-// not waited for.
+// tasks makes the plan's tasks of a build: one for what is waited for, one for what is worked. What is not in the build
+// is not waited for.
 func tasks(b *machine.Build) []plan.Task {
 	var list []plan.Task
 	for _, part := range b.Parts {

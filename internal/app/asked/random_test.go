@@ -20,8 +20,8 @@ import (
 
 var exampleSheets = map[string]string{"three-wheeler": example, "quad": "../../../examples/sallow-q250.yaml", "bike": "../../../examples/brackwater-246.yaml"}
 
-// randomPart is a part that sets nearly every number of a machine to something else: lengths, masses and rates up to a fifth
-// away, teeth and cylinders drawn anew. Some inputs lose how they are known, some gain it.
+// randomPart is a part that sets nearly every number of a machine to something else: lengths, masses and rates up to a
+// fifth away, teeth and cylinders drawn anew. Some inputs lose how they are known, some gain it.
 func randomPart(random *rand.Rand, p *machine.Project) string {
 	var sets []string
 	words := []string{"", " measured", " claimed", " typical", " estimated"}
@@ -65,8 +65,9 @@ func randomPart(random *rand.Rand, p *machine.Project) string {
 	return "  random:\n    sets: {" + strings.Join(sets, ", ") + "}\n"
 }
 
-// Every figure of a random machine is finite with a range about it, or says why it cannot be computed; nearly all machines
-// are whole. A machine that physics refuses (a dome that fills its chamber) is refused with a place and is not counted.
+// Every figure of a random machine is finite with a range about it, or says why it cannot be computed; nearly all
+// machines are whole. A machine that physics refuses (a dome that fills its chamber) is refused with a place and is not
+// counted.
 func randomMachines(t *testing.T, each int) {
 	for _, layout := range machine.Layouts {
 		text, err := os.ReadFile(exampleSheets[layout])

@@ -11,21 +11,22 @@ import (
 	"shakedown/sheet"
 )
 
-// mostTexts is how many read sheets are kept: a save reads the text that the next page shows, and several people look at several machines.
+// mostTexts is how many read sheets are kept: a save reads the text that the next page shows, and several people look
+// at several machines.
 const mostTexts = 32
 
-// Sheets holds the last few sheets that were read, their figures and their broken builds, so that none is worked out twice: only the text makes them. It may be
-// used from several goroutines.
+// Sheets holds the last few sheets that were read, their figures and their broken builds, so that none is worked out
+// twice: only the text makes them. It may be used from several goroutines.
 type Sheets struct {
 	mu      sync.Mutex
-	texts   map[string]*sheet.Sheet     // those that were read without an error
-	figures map[ofSheet][]figure.Figure // of those
-	judged  map[*sheet.Sheet][]*Broken  // builds of those that physics forbids
+	texts   map[string]*sheet.Sheet         // those that were read without an error
+	figures map[ofSheet][]figure.Figure     // of those
+	judged  map[*sheet.Sheet][]*BrokenBuild // builds of those that physics forbids
 }
 
 // NewSheets holds none yet.
 func NewSheets() *Sheets {
-	return &Sheets{texts: map[string]*sheet.Sheet{}, figures: map[ofSheet][]figure.Figure{}, judged: map[*sheet.Sheet][]*Broken{}}
+	return &Sheets{texts: map[string]*sheet.Sheet{}, figures: map[ofSheet][]figure.Figure{}, judged: map[*sheet.Sheet][]*BrokenBuild{}}
 }
 
 // ofSheet names the figures of a build against a baseline of a sheet that was read.
@@ -34,7 +35,8 @@ type ofSheet struct {
 	build, baseline string
 }
 
-// FiguresOf gives the figures of a sheet's builds, worked out once for all pages that show them: only the sheet makes them.
+// FiguresOf gives the figures of a sheet's builds, worked out once for all pages that show them: only the sheet makes
+// them.
 func (k *Sheets) FiguresOf(s *sheet.Sheet) FiguresOf {
 	return func(build, baseline *machine.Build) []figure.Figure {
 		key := ofSheet{s, build.Name, baseline.Name}
@@ -78,7 +80,7 @@ func (k *Sheets) Read(text []byte) (*sheet.Sheet, error) {
 }
 
 // Broken looks at every build of a sheet, once.
-func (k *Sheets) Broken(s *sheet.Sheet) []*Broken {
+func (k *Sheets) Broken(s *sheet.Sheet) []*BrokenBuild {
 	k.mu.Lock()
 	list, ok := k.judged[s]
 	k.mu.Unlock()
@@ -91,10 +93,10 @@ func (k *Sheets) Broken(s *sheet.Sheet) []*Broken {
 	return list
 }
 
-// Save says why a sheet must not be saved: builds that physics forbids and that were not so in the sheet before, which is nil where there was none; or what
-// no question would get an answer on.
+// Save says why a sheet must not be saved: builds that physics forbids and that were not so in the sheet before, which
+// is nil where there was none; or what no question would get an answer on.
 func (k *Sheets) Save(s, before *sheet.Sheet) error {
-	var was []*Broken
+	var was []*BrokenBuild
 	if before != nil {
 		was = k.Broken(before)
 	}

@@ -7,32 +7,32 @@ import (
 	"time"
 )
 
-// Ride is a recording of a course, kept with a machine byte for byte.
-type Ride struct {
+// Recording is a recording of a course, kept with a machine byte for byte.
+type Recording struct {
 	Name  string // of the file
 	Saved time.Time
-	Data  []byte // nil in Rides
+	Data  []byte // nil in Recordings
 }
 
-// Rides lists the logged rides of a machine by name, without their data.
-func (w *Workshop) Rides(ctx context.Context, machine string) ([]Ride, error) {
+// Recordings lists the logged rides of a machine by name, without their data.
+func (w *File) Recordings(ctx context.Context, machine string) ([]Recording, error) {
 	return w.listRides(ctx, `SELECT name, saved FROM rides WHERE machine = ? AND dropped = '' ORDER BY name`, machine)
 }
 
-// DroppedRides lists those that were taken out and can be put back, the last one first, without their data.
-func (w *Workshop) DroppedRides(ctx context.Context, machine string) ([]Ride, error) {
+// DroppedRecordings lists those that were taken out and can be put back, the last one first, without their data.
+func (w *File) DroppedRecordings(ctx context.Context, machine string) ([]Recording, error) {
 	return w.listRides(ctx, `SELECT name, saved FROM rides WHERE machine = ? AND dropped <> '' ORDER BY dropped DESC, name`, machine)
 }
 
-func (w *Workshop) listRides(ctx context.Context, query, machine string) ([]Ride, error) {
+func (w *File) listRides(ctx context.Context, query, machine string) ([]Recording, error) {
 	rows, err := w.db.QueryContext(ctx, query, machine)
 	if err != nil {
 		return nil, w.explain(err)
 	}
 	defer rows.Close()
-	var list []Ride
+	var list []Recording
 	for rows.Next() {
-		var r Ride
+		var r Recording
 		var saved string
 		if err := rows.Scan(&r.Name, &saved); err != nil {
 			return nil, w.explain(err)
@@ -45,9 +45,9 @@ func (w *Workshop) listRides(ctx context.Context, query, machine string) ([]Ride
 	return list, w.explain(rows.Err())
 }
 
-// Ride is the logged ride of a machine under a name; ErrNothing when there is none.
-func (w *Workshop) Ride(ctx context.Context, machine, name string) (Ride, error) {
-	r := Ride{Name: name}
+// Recording is the logged ride of a machine under a name; ErrNothing when there is none.
+func (w *File) Recording(ctx context.Context, machine, name string) (Recording, error) {
+	r := Recording{Name: name}
 	var saved string
 	err := w.db.QueryRowContext(ctx, `SELECT saved, data FROM rides WHERE machine = ? AND name = ? AND dropped = ''`, machine, name).Scan(&saved, &r.Data)
 	if errors.Is(err, sql.ErrNoRows) {
@@ -62,9 +62,9 @@ func (w *Workshop) Ride(ctx context.Context, machine, name string) (Ride, error)
 	return r, nil
 }
 
-// KeepRide keeps a recording with a machine, or puts the same one back. ErrNothing when there is no such machine; ErrStale when another of that name is there, or
+// KeepRecording keeps a recording with a machine, or puts the same one back. ErrNothing when there is no such machine; ErrStale when another of that name is there, or
 // was.
-func (w *Workshop) KeepRide(ctx context.Context, machine, name string, data []byte) error {
+func (w *File) KeepRecording(ctx context.Context, machine, name string, data []byte) error {
 	if _, err := w.Head(ctx, machine); err != nil {
 		return err
 	}
@@ -80,17 +80,17 @@ func (w *Workshop) KeepRide(ctx context.Context, machine, name string, data []by
 	})
 }
 
-// DropRide takes a recording from a machine; RestoreRide puts it back. ErrNothing when there is nothing to take or to put back.
-func (w *Workshop) DropRide(ctx context.Context, machine, name string) error {
+// DropRecording takes a recording from a machine; RestoreRide puts it back. ErrNothing when there is nothing to take or to put back.
+func (w *File) DropRecording(ctx context.Context, machine, name string) error {
 	return w.markRide(ctx, `UPDATE rides SET dropped = ?1 WHERE machine = ?2 AND name = ?3 AND dropped = ''`, machine, name)
 }
 
-// RestoreRide puts a recording back that was taken out.
-func (w *Workshop) RestoreRide(ctx context.Context, machine, name string) error {
+// RestoreRecording puts a recording back that was taken out.
+func (w *File) RestoreRecording(ctx context.Context, machine, name string) error {
 	return w.markRide(ctx, `UPDATE rides SET dropped = '' WHERE machine = ?2 AND name = ?3 AND dropped <> ''`, machine, name)
 }
 
-func (w *Workshop) markRide(ctx context.Context, query, machine, name string) error {
+func (w *File) markRide(ctx context.Context, query, machine, name string) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		done, err := tx.ExecContext(ctx, query, stamp(w.now()), machine, name)
 		if err != nil {
