@@ -423,29 +423,43 @@ func (c *Curve) Same(other *Curve) bool {
 	return slices.EqualFunc(c.Points, other.Points, func(a, b Point) bool { return a.Speed == b.Speed && a.Torque == b.Torque })
 }
 
-// FuelFlow is what the engine burns [g/s] at a speed [rpm] and a power at the crank [kW], zero on the brakes; swept is the displacement
-// [m3], strokes the turns of the crank to a cycle.
+// FuelFlow is what the engine burns [g/s] at a speed [rpm] and a power at the crank [kW], below zero where it holds the machine back; swept is the displacement
+// [m3], strokes the turns of the crank to a cycle. With the throttle part shut the fuel goes with the work of the gases, friction and pumping included, down to
+// what the engine idles on: that of the slowest speed without power. Flow, power and losses go straight between the points of the curve that burn something
+// for their power, and beyond them they stay. 0 where no point does.
 func (c *Curve) FuelFlow(speed, power, swept, strokes float64) float64 {
-	best, idle := -1, -1
-	for i, p := range c.Points {
+	var slowest, below, above *Point
+	for i := range c.Points {
+		p := &c.Points[i]
 		if !p.Converged || p.Fuel <= 0 || p.Power <= 0 {
 			continue
 		}
-		if idle < 0 {
-			idle = i
+		if slowest == nil {
+			slowest, below = p, p
 		}
-		if best < 0 || math.Abs(p.Speed-speed) < math.Abs(c.Points[best].Speed-speed) {
-			best = i
+		if p.Speed <= speed {
+			below = p
+		}
+		if p.Speed >= speed && above == nil {
+			above = p
 		}
 	}
-	if best < 0 {
+	if slowest == nil {
 		return 0
 	}
-	at := best
-	if power <= 0 {
-		at = idle
+	if above == nil {
+		above = below
 	}
-	p := c.Points[at]
-	lost := (p.Friction + math.Max(0, -p.Pumping)) * swept * p.Speed / 60 / strokes // [kW]
-	return p.Fuel * p.Power / 3600 * (math.Min(power, p.Power) + lost) / (p.Power + lost)
+	full := func(p *Point) (flow, most, lost float64) { // [g/s] [kW] [kW]
+		return p.Fuel * p.Power / 3600, p.Power, (p.Friction + math.Max(0, -p.Pumping)) * swept * p.Speed / 60 / strokes
+	}
+	flow, most, lost := full(slowest)
+	idles := flow * lost / (most + lost)
+	flow, most, lost = full(below)
+	if above.Speed > below.Speed {
+		at := (speed - below.Speed) / (above.Speed - below.Speed)
+		flowAbove, mostAbove, lostAbove := full(above)
+		flow, most, lost = flow+at*(flowAbove-flow), most+at*(mostAbove-most), lost+at*(lostAbove-lost)
+	}
+	return math.Max(idles, flow*(math.Min(power, most)+lost)/(most+lost))
 }

@@ -55,7 +55,7 @@ const (
 )
 
 // loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes with the work
-// that the gases do, friction's included. Source: Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
+// that the gases do, friction's included, down to idling where the engine holds the machine back. Source: Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
 func loadsOf(in *ranges.Inputs, c *torque.Curve, l *lap.Lap) *Loads {
 	out := &Loads{Race: orZero(in, "class_rules.race_time"), Pace: l.Time, FrontDrum: in.Has("brakes.front.kind") && in.Text("brakes.front.kind") == "drum", RearDrum: in.Has("brakes.rear.kind") && in.Text("brakes.rear.kind") == "drum", Tank: 1000 * orZero(in, "tank.capacity")}
 	if g, err := gearbox(in); err == nil {
@@ -70,7 +70,8 @@ func loadsOf(in *ranges.Inputs, c *torque.Curve, l *lap.Lap) *Loads {
 			if gear := l.Gear[i]; gear > 0 {
 				omega *= g.Gears[gear-1]
 			}
-			burn += dt * c.FuelFlow(omega/torque.RPM, l.Push[i]*l.Speed[i]/g.Efficiency/1000, swept, strokes)
+			power := (l.Push[i]/g.Efficiency - l.Shut[i]*g.Efficiency) * l.Speed[i] // [W] at the crank
+			burn += dt * c.FuelFlow(omega/torque.RPM, power/1000, swept, strokes)
 		}
 		if density := in.Num("engine.fuel.density"); density > 0 {
 			out.Fuel = burn / density
