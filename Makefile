@@ -82,8 +82,8 @@ table: ## write docs/verification.md from what the tests have left in out/verifi
 	$(GO) run ./internal/outside/table out/verification > out/verification.md
 	@mv out/verification.md docs/verification.md
 
-bench: ## time check and figures, a long sheet, a recording, the report, a save, a switch in the browser
-	$(GO) test -run '^$$' -bench . -benchmem ./sheet ./recording ./internal/app ./internal/app/asked ./internal/store ./internal/web ./cmd/shakedown
+bench: ## time check and figures, a long sheet, a recording, a curve's range, the report, a save, a switch in the browser
+	$(GO) test -run '^$$' -bench . -benchmem ./sheet ./recording ./forecast/torque ./internal/app ./internal/app/asked ./internal/store ./internal/web ./cmd/shakedown
 
 cross: ## build and vet for Windows and macOS
 	@for target in windows/amd64 darwin/arm64 linux/arm64; do echo $$target; \

@@ -74,14 +74,24 @@ type Near struct {
 	rigs   []*rig    // only read; nil where the one could not be computed
 }
 
-// NewNear runs an engine at speeds [rad/s] that rise. The error is the context's, or that of Validate.
+// NewNear runs an engine at speeds [rad/s] that rise. The error is the context's, that of Validate, or a *faults.Fault.
 func NewNear(ctx context.Context, b Breathing, speeds []float64) (*Near, error) {
 	if err := valid(&b, speeds); err != nil {
 		return nil, err
 	}
 	n := &Near{speeds, make([]*rig, len(speeds))}
+	work := errgroup.Group{}
+	work.SetLimit(runtime.GOMAXPROCS(0))
 	for i, omega := range speeds {
-		_, n.rigs[i], _ = runSpeed(ctx, &b, omega, nil) // a speed that fails is found to fail by Curve
+		work.Go(func() error {
+			return faults.Catch(func() error {
+				_, n.rigs[i], _ = runSpeed(ctx, &b, omega, nil) // a speed that fails is found to fail by Curve
+				return nil
+			})
+		})
+	}
+	if err := work.Wait(); err != nil {
+		return nil, err
 	}
 	return n, ctx.Err()
 }

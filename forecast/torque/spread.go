@@ -43,21 +43,27 @@ const spreadSpeeds = 6
 const noise = 2e-3
 
 // ComputeSpread finds how sure a build's torque curve is: each input that is not exact, and each doubtful constant of the model, is
-// moved by half its half-width alone. Done is told how many of all are ready.
+// moved by half its half-width alone. Those that move the same of the engine are one run. Done is told how many of all are ready.
 func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total int)) (*Spread, error) {
+	spread, _, err := computeSpread(ctx, b, done)
+	return spread, err
+}
+
+// computeSpread also gives how many engines were run at all speeds, the unmoved one not counted.
+func computeSpread(ctx context.Context, b *machine.Build, done func(ready, total int)) (*Spread, int, error) {
 	in := &ranges.Inputs{Build: b, Trace: &ranges.Trace{}}
 	base, err := breathing(in)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	speeds, err := speedsOfCurve(in, spreadSpeeds)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	spread := &Spread{Speeds: scaled(speeds, 1/RPM)}
 	near, err := engine.NewNear(ctx, base, speeds)
 	if err != nil {
-		return nil, err
+		faults.Raise(err)
+		return nil, 0, err
 	}
 	torque := func(spec engine.Breathing) ([]float64, error) {
 		points, failed, err := near.Curve(ctx, spec)
@@ -75,59 +81,50 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	}
 	straight, err := torque(base)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	type task struct {
-		term Term
-		spec func(sign float64) (engine.Breathing, error) // up for 1, down for -1
-	}
-	var tasks []task
-	for _, i := range in.Trace.Atoms {
-		a := b.Project.Atoms[i]
-		if a.Q.Half <= 0 {
-			continue
-		}
-		tasks = append(tasks, task{Term{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1}, func(sign float64) (engine.Breathing, error) {
-			moved := &ranges.Inputs{Build: b, Delta: make([]float64, len(b.Project.Atoms))}
-			moved.Delta[i] = sign * a.Q.Half / 2
-			return breathing(moved)
-		}})
-	}
-	doubts := engine.Doubts()
-	for _, name := range slices.Sorted(maps.Keys(doubts)) {
-		tasks = append(tasks, task{Term{Name: name, Key: "model " + name, Shared: 1}, func(sign float64) (engine.Breathing, error) {
-			spec := base
-			spec.Doubt = doubts[name].Times(sign / 2)
-			return spec, nil
-		}})
-	}
-	found, lost := make([]Term, len(tasks)), make([]bool, len(tasks))
+	doubts := doubtsOf(in, base)
+	together := alike(doubts)
+	lost := make([]bool, len(doubts))
 	var mu sync.Mutex
-	ready := 0
+	ready, runs := 0, 0
+	run := func(d *doubt) (list []float64, lost bool) {
+		return moves(straight, func(sign float64) []float64 {
+			spec, err := d.spec(sign)
+			if err != nil {
+				return nil
+			}
+			mu.Lock()
+			runs++
+			mu.Unlock()
+			list, err := torque(spec)
+			if err != nil {
+				return nil // what it is moved to is refused, or the context has ended
+			}
+			return list
+		})
+	}
 	work, each := errgroup.WithContext(ctx)
 	work.SetLimit(runtime.GOMAXPROCS(0))
-	for i, t := range tasks {
+	for _, group := range together {
 		work.Go(func() error {
 			return faults.Catch(func() error {
 				if each.Err() != nil {
 					return each.Err()
 				}
-				found[i] = t.term
-				found[i].Torque, lost[i] = moves(straight, func(sign float64) []float64 {
-					spec, err := t.spec(sign)
-					if err != nil {
-						return nil
+				first := &doubts[group[0].at]
+				list, none := run(first)
+				for _, m := range group {
+					d, own, gone := &doubts[m.at], scaled(list, m.times), none
+					if none && d != first { // a smaller move may do where the largest does not
+						own, gone = run(d)
 					}
-					list, err := torque(spec)
-					if err != nil {
-						return nil // what it is moved to is refused, or the context has ended
-					}
-					return list
-				})
+					d.term.Torque, lost[m.at] = heard(straight, own), gone
+				}
 				mu.Lock()
 				defer mu.Unlock()
-				if ready++; done != nil {
-					done(ready, len(tasks))
+				if ready += len(group); done != nil {
+					done(ready, len(doubts))
 				}
 				return nil
 			})
@@ -136,9 +133,11 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	err = work.Wait()
 	faults.Raise(err)
 	if ctx.Err() != nil {
-		return nil, ctx.Err()
+		return nil, 0, ctx.Err()
 	}
-	for i, term := range found {
+	spread := &Spread{Speeds: scaled(speeds, 1/RPM)}
+	for i := range doubts {
+		term := doubts[i].term
 		if slices.ContainsFunc(term.Torque, func(d float64) bool { return d != 0 }) {
 			spread.Terms = append(spread.Terms, term)
 		}
@@ -146,7 +145,128 @@ func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 			spread.Lost = append(spread.Lost, name)
 		}
 	}
-	return spread, nil
+	return spread, runs, nil
+}
+
+// doubt is one doubt before it is known what it does.
+type doubt struct {
+	term  Term
+	spec  func(sign float64) (engine.Breathing, error) // the engine with it moved up for 1, down for -1
+	moved []float64                                    // what of the engine's numbers moving it up changes, and by how much; nil when that is not known
+}
+
+// doubtsOf are the doubts of a build whose inputs were read to make an engine: each number that is not exact, then the constants of the model.
+func doubtsOf(in *ranges.Inputs, base engine.Breathing) []doubt {
+	b := in.Build
+	type whole struct { // the tables of the gases follow from the mixture
+		engine  engine.Breathing
+		mixture mixture
+	}
+	unmoved, mixed, _ := unfilled(in)
+	straight := ranges.Flat(whole{unmoved, mixed})
+	less := func(sign float64, e engine.Breathing, m mixture, err error) []float64 {
+		list := ranges.Flat(whole{e, m})
+		if err != nil || len(list) != len(straight) {
+			return nil
+		}
+		for i := range list {
+			list[i] = sign * (list[i] - straight[i])
+		}
+		return list
+	}
+	var list []doubt
+	for _, i := range in.Trace.Atoms {
+		a := b.Project.Atoms[i]
+		if a.Q.Half <= 0 {
+			continue
+		}
+		inputs := func(sign float64) *ranges.Inputs {
+			moved := &ranges.Inputs{Build: b, Delta: make([]float64, len(b.Project.Atoms))}
+			moved.Delta[i] = sign * a.Q.Half / 2
+			return moved
+		}
+		d := doubt{
+			term: Term{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1},
+			spec: func(sign float64) (engine.Breathing, error) { return breathing(inputs(sign)) },
+		}
+		for _, sign := range []float64{1, -1} {
+			if d.moved == nil {
+				e, m, err := unfilled(inputs(sign))
+				d.moved = less(sign, e, m, err)
+			}
+		}
+		list = append(list, d)
+	}
+	constants := engine.Doubts()
+	for _, name := range slices.Sorted(maps.Keys(constants)) {
+		spec := func(sign float64) (engine.Breathing, error) {
+			e := base
+			e.Doubt = constants[name].Times(sign / 2)
+			return e, nil
+		}
+		e := unmoved
+		e.Doubt = constants[name].Times(0.5)
+		list = append(list, doubt{term: Term{Name: name, Key: "model " + name, Shared: 1}, spec: spec, moved: less(1, e, mixed, nil)})
+	}
+	return list
+}
+
+// member is a doubt of a group that moves the engine alike: so many times what the first of it does.
+type member struct {
+	at    int     // in the list of doubts
+	times float64 // [-]
+}
+
+// alike puts together the doubts that move the engine in the same direction, so that one run does for all of them: what they do is in proportion,
+// to the first order, as ranges are. The one that moves it furthest stands first, so that nothing is made larger than it was computed. Those that move
+// nothing of the engine are in no group.
+func alike(doubts []doubt) [][]member {
+	var groups [][]member
+	for i := range doubts {
+		moved := doubts[i].moved
+		if moved != nil && !slices.ContainsFunc(moved, func(x float64) bool { return x != 0 }) {
+			continue
+		}
+		at := slices.IndexFunc(groups, func(g []member) bool {
+			_, ok := inProportion(doubts[g[0].at].moved, moved)
+			return ok
+		})
+		if at < 0 {
+			groups = append(groups, []member{{i, 1}})
+			continue
+		}
+		g := groups[at]
+		times, _ := inProportion(doubts[g[0].at].moved, moved)
+		if g = append(g, member{i, times}); math.Abs(times) > 1 {
+			g[0], g[len(g)-1] = g[len(g)-1], g[0]
+			for k := range g {
+				g[k].times /= times
+			}
+		}
+		groups[at] = g
+	}
+	return groups
+}
+
+// proportional is how well two moves must be in proportion to be one [-], in each of their numbers.
+const proportional = 1e-6
+
+// inProportion is how many times the first move the second is, and whether it is a multiple of it at all.
+func inProportion(a, b []float64) (times float64, ok bool) {
+	if a == nil || len(a) != len(b) {
+		return 0, false
+	}
+	i := slices.IndexFunc(a, func(x float64) bool { return x != 0 })
+	if i < 0 {
+		return 0, false
+	}
+	times = b[i] / a[i]
+	for k := range a {
+		if !(math.Abs(b[k]-times*a[k]) <= proportional*math.Abs(b[k])) {
+			return 0, false
+		}
+	}
+	return times, times != 0
 }
 
 // moves is what one doubt moves the torque by [Nm] at each speed, for what it is without it and for what moving it up (1) or down (-1) makes of it;
@@ -173,18 +293,28 @@ func moves(straight []float64, torque func(sign float64) []float64) (list []floa
 				d = at - down[i]
 			}
 		}
-		switch {
-		case math.IsNaN(d):
+		if math.IsNaN(d) {
 			lost = true
-		case math.Abs(d) >= noise*math.Abs(at):
+		} else {
 			list[i] = d
 		}
 	}
 	return list, lost
 }
 
+// heard leaves out of what a doubt moves the torque by what the settling of cycles could have made.
+func heard(straight, moved []float64) []float64 {
+	list := make([]float64, len(moved))
+	for i, d := range moved {
+		if math.Abs(d) >= noise*math.Abs(straight[i]) {
+			list[i] = d
+		}
+	}
+	return list
+}
+
 // spreadModel changes when the way in which a spread is found does.
-const spreadModel = "2"
+const spreadModel = "3"
 
 // SpreadKey is a hash of all that a curve's spread follows from: what the curve does, and how sure each number is.
 func SpreadKey(b *machine.Build) string {
