@@ -6,7 +6,7 @@ EXAMPLE := examples/fenmoor-t285.yaml
 export CGO_ENABLED = 0
 
 .DEFAULT_GOAL := help
-.PHONY: help build demo setup lint test test-heavy test-all fuzz golden lists verification table bench cross clean
+.PHONY: help build demo setup lint test test-heavy test-all fuzz golden lists reach verification table bench cross clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | sort | while IFS="$$(printf '\t')" read -r name text; do printf '  %-14s %s\n' "$$name" "$$text"; done
@@ -33,6 +33,17 @@ lint: ## format, vet, staticcheck
 	@test -z "$$(gofmt -l . | tee /dev/stderr)" || { echo 'gofmt the files above' >&2; exit 1; }
 	$(GO) vet ./...
 	$(GO) tool staticcheck ./...
+
+# Functions that no program reaches, each with its reason. Rooms that are being laid out anew are left out until they stand.
+UNREACHED = \
+  '^(forecast|report|internal/app)/' \
+  'Joint\.(Solve|mouth)$$' \
+  'Desk\.Load$$'
+# Joint: head pipes of several cylinders that meet; the scheme is checked, the sheet has no words for it yet.
+# Desk.Load: what the pages' load test looks at.
+reach: ## every function is reached from the program, or from what writes the lists
+	@mkdir -p out && $(GO) tool deadcode ./cmd/shakedown ./internal/lists > out/unreached
+	@! grep -vE $(foreach p,$(UNREACHED),-e $(p)) out/unreached || { echo 'Use the functions above, or delete them with their checks.' >&2; exit 1; }
 
 test: setup lint ## set up, format, vet, staticcheck, tests
 	SHAKEDOWN_BROWSER=must $(GO) test $(TESTFLAGS) ./...

@@ -17,6 +17,8 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
+require golang.org/x/telemetry v0.0.0-20261009151841-97e8ea77aa2a // indirect
+
 require (
 	github.com/BurntSushi/toml v1.4.1-0.20240526193622-a339e1f7089c // indirect
 	github.com/cockroachdb/apd/v3 v3.2.1 // indirect
@@ -31,4 +33,7 @@ require (
 	honnef.co/go/tools v0.8.2 // indirect
 )
 
-tool honnef.co/go/tools/cmd/staticcheck
+tool (
+	golang.org/x/tools/cmd/deadcode
+	honnef.co/go/tools/cmd/staticcheck
+)

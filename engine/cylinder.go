@@ -206,15 +206,6 @@ func leakArea(bore float64) float64 {
 	return discharge * gap * bore * room * bore / math.Sqrt2
 }
 
-// hiddenEnergy is that of the gas in the crevices [J].
-func (r *rig) hiddenEnergy() float64 {
-	if r.hid == 0 {
-		return 0
-	}
-	e, _ := r.g.EnergyAt(orUsual(r.spec.WallLiner, usualWallLiner), r.hid1/r.hid, r.hid2/r.hid)
-	return r.hid * e
-}
-
 // zones are the cylinder's gas while a flame goes through it: what lies ahead of the flame, and what it has burnt. Both have the
 // cylinder's pressure, and neither heats the other.
 type zones struct {

@@ -72,20 +72,6 @@ func (c Crank) Drop(theta float64) float64 {
 	return r*(1-cos) + c.Rod*(1-q)
 }
 
-// Velocity is the piston's speed downwards [m/s] at a crank speed [rad/s]: r w sin (1 + (r/l) cos/q).
-// Source: Heywood 1988, section 2.2.
-func (c Crank) Velocity(theta, omega float64) float64 {
-	r, lambda, sin, cos, q := c.parts(theta)
-	return r * omega * sin * (1 + lambda*cos/q)
-}
-
-// Acceleration is the piston's acceleration downwards [m/s2]: r w^2 [cos + lambda (cos 2theta + lambda^2 sin^4)/q^3],
-// lambda = r/l. Source: Heywood 1988, section 2.2, differentiated.
-func (c Crank) Acceleration(theta, omega float64) float64 {
-	r, lambda, sin, cos, q := c.parts(theta)
-	return r * omega * omega * (cos + lambda*(cos*cos-sin*sin+lambda*lambda*math.Pow(sin, 4))/(q*q*q))
-}
-
 // PeakAcceleration is the piston's acceleration at top dead centre [m/s2], its greatest: r w^2 (1 + r/l).
 func (c Crank) PeakAcceleration(omega float64) float64 {
 	r := c.Stroke / 2
@@ -153,10 +139,6 @@ const stoichiometric = 14.7
 
 // FuelAirRatio is the mass of petrol to that of air [-] at an air ratio lambda.
 func FuelAirRatio(lambda float64) float64 { return 1 / (stoichiometric * lambda) }
-
-// MeanEffectivePressure is the brake mean effective pressure [Pa] of a torque [Nm], four-stroke: 4 pi T/Vd.
-// Source: Heywood 1988, eq. 2.20.
-func MeanEffectivePressure(torque, swept float64) float64 { return 4 * math.Pi * torque / swept }
 
 // TorqueFromMeanEffectivePressure is the torque [Nm] of a brake mean effective pressure [Pa], four-stroke.
 func TorqueFromMeanEffectivePressure(pressure, swept float64) float64 {

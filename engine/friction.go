@@ -18,10 +18,3 @@ func ChenFlynn(peak, pistonSpeed float64) Friction {
 	const bar = 1e5
 	return Friction{0.4 * bar, 0.005 * peak, 0.09 * bar * pistonSpeed, 0.0009 * bar * pistonSpeed * pistonSpeed}
 }
-
-// BarnesMoss is the friction of four-cylinder engines of 0.8 to 2 litres motored at full throttle [Pa]: 0.97 + 0.15 n + 0.05 n^2
-// bar, n in thousands of turns a minute. Source: Barnes-Moss; Heywood 1988 eq. 13.6; from memory.
-func BarnesMoss(rpm float64) float64 {
-	n := rpm / 1000
-	return 1e5 * (0.97 + 0.15*n + 0.05*n*n)
-}

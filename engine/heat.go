@@ -22,15 +22,3 @@ const (
 func BurningVelocity(swept, temperature, pressure, volume, excess float64) float64 {
 	return woschniBurning * swept * temperature / (pressure * volume) * excess
 }
-
-// Hohenberg is another law for the same coefficient [W/(m2 K)]: 130 V^-0.06 p^0.8 T^-0.4 (Sp + 1.4)^0.8, pressure in bar.
-// Source: Hohenberg, SAE 790825; the constants from memory.
-func Hohenberg(volume, pressure, temperature, pistonSpeed float64) float64 {
-	return 130 * math.Pow(volume, -0.06) * math.Pow(pressure/1e5, 0.8) * math.Pow(temperature, -0.4) * math.Pow(pistonSpeed+1.4, 0.8)
-}
-
-// Annand is the convective coefficient of a third law [W/(m2 K)]: a (k/B) Re^0.7, with conductivity [W/(m K)], bore [m] and the
-// Reynolds number of mean piston speed and bore. Source: Annand, Proc. IMechE 177 (1963); from memory.
-func Annand(a, conductivity, bore, reynolds float64) float64 {
-	return a * conductivity / bore * math.Pow(reynolds, 0.7)
-}

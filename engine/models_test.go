@@ -41,16 +41,9 @@ func TestOutsideModels(t *testing.T) {
 	check("3.14", "Woschni, gas velocity while it burns", "m/s", velocity, 71.736, 1e-3, true, woschni)
 	check("3.14", "Woschni, burning", "W/(m2 K)", Woschni(0.087, 50e5, 2300, velocity), 2089.9, 1e-3, true, woschni)
 	check("3.15", "Woschni, gas exchange", "W/(m2 K)", Woschni(0.087, 1e5, 900, 6.18*18.2), 219.4, 1e-3, true, woschni)
-	check("3.16", "Hohenberg", "W/(m2 K)", Hohenberg(1e-4, 50e5, 2300, 18.2), 2524.8, 1e-3, true, "Hohenberg, SAE 790825")
-	check("3.17", "Annand, convection", "W/(m2 K)", Annand(0.49, 0.12, 0.087, 7.5746*18.2*0.087/6.8e-5), 3179.6, 1e-3, true, "Annand, Proc. IMechE 177 (1963)")
-	for rpm, want := range map[float64]float64{2000: 1.47, 4000: 2.37, 6000: 3.67} {
-		check("3.18", fmt.Sprintf("Barnes-Moss at %g rpm", rpm), "bar", BarnesMoss(rpm)/1e5, want, 1e-9, true, "Barnes-Moss; Heywood 1988 eq. 13.6")
-	}
 	check("3.19", "Chen and Flynn, middle of the petrol range", "bar", ChenFlynn(50e5, 18.2).Total()/1e5, 2.586, 1e-3, true, "Chen and Flynn, SAE 650733")
 	check("3.26", "air of a cycle", "g", AirPerCycle(swept, 1.18393, 0.9)*1000, 0.53207, 1e-4, true, "Heywood 1988 eq. 2.27")
 	check("3.26", "air of a second at 6500 rpm", "g/s", AirPerCycle(swept, 1.18393, 0.9)*1000*6500/120, 28.821, 1e-4, true, "Heywood 1988 eq. 2.27")
-	check("3.27", "bmep of 36.3 Nm", "bar", MeanEffectivePressure(36.3, swept)/1e5, 9.135, 1e-3, true, "definition")
-	check("3.27", "bmep of 39.2 Nm", "bar", MeanEffectivePressure(39.2, swept)/1e5, 9.865, 1e-3, true, "definition")
 	const atm = 101325.0
 	for _, row := range []struct {
 		id, name      string
@@ -483,4 +476,13 @@ func TestRandomEnginesHeavy(t *testing.T) {
 	if whole < n*98/100 {
 		t.Errorf("%d of %d random engines run at all speeds; 98 %% wanted", whole, n)
 	}
+}
+
+// hiddenEnergy is that of the gas in the crevices [J].
+func (r *rig) hiddenEnergy() float64 {
+	if r.hid == 0 {
+		return 0
+	}
+	e, _ := r.g.EnergyAt(orUsual(r.spec.WallLiner, usualWallLiner), r.hid1/r.hid, r.hid2/r.hid)
+	return r.hid * e
 }

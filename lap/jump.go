@@ -2,14 +2,6 @@ package lap
 
 import "math"
 
-// Fly is how long [s] and how far along level [m] something flies that leaves at a speed [m/s] and an angle [rad] and comes down a
-// drop [m] below. Source: ballistics without air.
-func Fly(speed, angle, drop float64) (time, distance float64) {
-	sin, cos := math.Sincos(angle)
-	time = (speed*sin + math.Sqrt(speed*speed*sin*sin+2*gravity*drop)) / gravity
-	return time, speed * cos * time
-}
-
 // onto is where, counted from the lip along level, a jump at a speed meets the landing that begins at the gap and falls, and with what
 // speed along it and into it [m/s]; the distance is less than the gap when it falls short.
 func (j *Jump) onto(v float64) (distance, along, into float64) {

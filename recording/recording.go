@@ -136,23 +136,3 @@ func Step(a, b Fix) (east, north float64) {
 
 // apart is how far two fixes lie from each other [m].
 func apart(a, b Fix) float64 { return math.Hypot(Step(a, b)) }
-
-// Length is the way along all fixes [m], noise and all.
-func Length(fixes []Fix) float64 {
-	sum := 0.0
-	for i := 1; i < len(fixes); i++ {
-		sum += apart(fixes[i-1], fixes[i])
-	}
-	return sum
-}
-
-// Fastest is the greatest speed from fix to fix [m/s]; 0 without times.
-func Fastest(fixes []Fix) float64 {
-	v := 0.0
-	for i := 1; i < len(fixes); i++ {
-		if dt := fixes[i].Time - fixes[i-1].Time; dt > 0 {
-			v = math.Max(v, apart(fixes[i-1], fixes[i])/dt)
-		}
-	}
-	return v
-}

@@ -65,15 +65,6 @@ func (p *Pipe) Closed(s Side) {
 	p.set(s, v.sign, pressure, 0, density, inner, v.y1, v.y2)
 }
 
-// Endless ends the pipe as if it went on for ever with a gas at rest at a pressure [Pa]: no wave comes back.
-func (p *Pipe) Endless(s Side, rest float64) {
-	v := p.look(s)
-	pressure := 0.5 * (v.p + rest + v.z*v.out)
-	out := 0.5 * (v.out + (v.p-rest)/v.z)
-	density, inner := v.along(pressure)
-	p.set(s, v.sign, pressure, out, density, inner, v.y1, v.y2)
-}
-
 // Through lets what arrives at the end leave as it is: for flows faster than sound and for tests.
 func (p *Pipe) Through(s Side) {
 	v := p.look(s)

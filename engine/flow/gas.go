@@ -92,16 +92,3 @@ func (g *Gas) row(at float64) int {
 	}
 	return int(at)
 }
-
-// Ideal is a gas of one kind with a constant ratio of heats and gas constant [J/(kg K)], as problems with known answers use.
-func Ideal(ratio, constant float64) *Gas {
-	g := &Gas{From: 0, Step: 100}
-	for kind := range Kinds {
-		g.Constant[kind] = constant
-		for k := range tableCells + 1 {
-			g.Energy[kind][k] = constant / (ratio - 1) * float64(k) * g.Step
-		}
-	}
-	g.Ready()
-	return g
-}

@@ -48,12 +48,6 @@ func (v *Volume) Add(mass, energy, m1, m2 float64) error {
 	return nil
 }
 
-// Take takes in what flowed out of a pipe's end in its last step.
-func (v *Volume) Take(p *Pipe, s Side) error {
-	f := &p.ends[s].through
-	return v.Add(-f.mass, -f.ene, -f.m1, -f.m2)
-}
-
 // State is the gas in it.
 func (v *Volume) State() State {
 	y1, y2 := v.m1/v.mass, v.m2/v.mass

@@ -8,39 +8,6 @@ import (
 // CurtainArea of a valve [m2]: pi x head diameter x lift, lengths in m.
 func CurtainArea(head, lift float64) float64 { return math.Pi * head * lift }
 
-// Seat is a poppet valve's seat and port.
-type Seat struct {
-	Head  float64 // [m] head diameter
-	Width float64 // [m] seat width
-	Angle float64 // [rad] seat angle from the plane of the head
-	Port  float64 // [m] port diameter at the valve
-	Stem  float64 // [m] stem diameter
-}
-
-// Limits are the lifts at which the least area passes from the cone square to the seat to the slant cone, and on to the
-// port [m]. Source: Heywood 1988, eq. 6.4-6.6.
-func (s Seat) Limits() (first, second float64) {
-	sin, cos := math.Sincos(s.Angle)
-	first = s.Width / (sin * cos)
-	mean := s.Head - s.Width
-	port := (s.Port*s.Port - s.Stem*s.Stem) / (4 * mean)
-	return first, math.Sqrt(port*port-s.Width*s.Width) + s.Width*math.Tan(s.Angle)
-}
-
-// LeastArea is the least area between valve and seat [m2] at a lift [m]. Source: Heywood 1988, eq. 6.4-6.6.
-func (s Seat) LeastArea(lift float64) float64 {
-	first, second := s.Limits()
-	_, cos := math.Sincos(s.Angle)
-	switch {
-	case lift <= first:
-		return math.Pi * lift * cos * (s.Head - 2*s.Width + lift/2*math.Sin(2*s.Angle))
-	case lift <= second:
-		rise := lift - s.Width*math.Tan(s.Angle)
-		return math.Pi * (s.Head - s.Width) * math.Sqrt(rise*rise+s.Width*s.Width)
-	}
-	return math.Pi / 4 * (s.Port*s.Port - s.Stem*s.Stem)
-}
-
 // FlowPoint is a reading of the flow bench.
 type FlowPoint struct {
 	Lift        float64 // [m]

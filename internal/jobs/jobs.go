@@ -185,13 +185,6 @@ func (j *Job) give() {
 	}
 }
 
-// Running says whether the job of that key runs or waits in turn.
-func (d *Desk) Running(key string) bool {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	return d.jobs[key] != nil
-}
-
 // Load is how many jobs run and how many wait in turn.
 func (d *Desk) Load() (running, waiting int) {
 	d.mu.Lock()

@@ -56,7 +56,9 @@ func TestAJobRunsOnceForAllWhoWait(t *testing.T) {
 			t.Errorf("%+v after %d runs", s, runs.Load())
 		}
 		b.Leave()
-		if d.Running("k") {
+		d.mu.Lock()
+		defer d.mu.Unlock()
+		if d.jobs["k"] != nil {
 			t.Error("it is still running")
 		}
 	})

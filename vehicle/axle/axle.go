@@ -15,11 +15,6 @@ func SectionModulus(diameter, bore float64) float64 {
 	return math.Pi / 32 * (math.Pow(diameter, 4) - math.Pow(bore, 4)) / diameter
 }
 
-// SecondMoment is the second moment of area of a round bar [m4]: pi/64 (d^4 - bore^4).
-func SecondMoment(diameter, bore float64) float64 {
-	return math.Pi / 64 * (math.Pow(diameter, 4) - math.Pow(bore, 4))
-}
-
 // SectionArea is the area of a round bar [m2] with an outside diameter and a bore [m].
 func SectionArea(diameter, bore float64) float64 {
 	return math.Pi / 4 * (diameter*diameter - bore*bore)
@@ -69,17 +64,4 @@ func (a Axle) YieldLoad() (load float64, atWeakest bool, err error) {
 		return weak, true, nil
 	}
 	return load, false, nil
-}
-
-// ShaftDiameter is the solid diameter [m] that carries a bending moment and a torque [Nm] with a safety factor against
-// yield by distortion energy: d^3 = 16 n/(pi Sy) sqrt(4 M^2 + 3 T^2). Source: Shigley, Mechanical Engineering Design, ch. 7.
-func ShaftDiameter(moment, torque, yield, safety float64) float64 {
-	return math.Cbrt(16 * safety / (math.Pi * yield) * math.Sqrt(4*moment*moment+3*torque*torque))
-}
-
-// Stresses in a solid round shaft [Pa]: bending, torsion, and the two together by distortion energy.
-func Stresses(moment, torque, diameter float64) (bending, shear, together float64) {
-	bending = moment / SectionModulus(diameter, 0)
-	shear = torque / (2 * SectionModulus(diameter, 0))
-	return bending, shear, math.Sqrt(bending*bending + 3*shear*shear)
 }

@@ -12,24 +12,15 @@ import (
 
 func TestOutsideShafts(t *testing.T) {
 	c := []outside.Known{outside.Computed}
-	const scaling, bar, shigley = "bending of a round bar: strength with d^3, stiffness with d^4", "bending of a round bar", "Shigley, Mechanical Engineering Design, ch. 7, distortion energy"
+	const scaling, bar = "bending of a round bar: strength with d^3, stiffness with d^4", "bending of a round bar"
 	var checks []outside.Check
-	for d, want := range map[float64][2]float64{22: {1.331, 1.4641}, 25: {1.953125, 2.44140625}, 30: {3.375, 5.0625}} {
-		checks = append(checks,
-			outside.Check{ID: "chassis 10.03", Name: fmt.Sprintf("strength of %g mm over 20 mm", d), Unit: "1", Got: SectionModulus(d/1000, 0) / SectionModulus(0.020, 0), Want: want[0], Tol: 1e-12, Relative: true, Source: scaling, Known: c},
-			outside.Check{ID: "chassis 10.03", Name: fmt.Sprintf("stiffness of %g mm over 20 mm", d), Unit: "1", Got: SecondMoment(d/1000, 0) / SecondMoment(0.020, 0), Want: want[1], Tol: 1e-12, Relative: true, Source: scaling, Known: c})
+	for d, want := range map[float64]float64{22: 1.331, 25: 1.953125, 30: 3.375} {
+		checks = append(checks, outside.Check{ID: "chassis 10.03", Name: fmt.Sprintf("strength of %g mm over 20 mm", d), Unit: "1", Got: SectionModulus(d/1000, 0) / SectionModulus(0.020, 0), Want: want, Tol: 1e-12, Relative: true, Source: scaling, Known: c})
 	}
-	diameter := ShaftDiameter(300, 400, 700e6, 2)
-	bending, shear, together := Stresses(300, 400, 28e-3)
-	mc := []outside.Known{outside.Memory, outside.Computed}
 	checks = append(checks,
 		outside.Check{ID: "chassis 10.04", Name: "hollow 30/18 mm over solid: mass", Unit: "1", Got: SectionArea(0.030, 0.018) / SectionArea(0.030, 0), Want: 0.640, Tol: 1e-4, Source: bar, Known: c},
 		outside.Check{ID: "chassis 10.04", Name: "hollow 30/18 mm over solid: strength", Unit: "1", Got: SectionModulus(0.030, 0.018) / SectionModulus(0.030, 0), Want: 0.8704, Tol: 1e-4, Source: bar, Known: c},
-		outside.Check{ID: "chassis 10.04", Name: "section modulus of 30/18 mm", Unit: "mm3", Got: 1e9 * SectionModulus(0.030, 0.018), Want: 2307.2, Tol: 1e-4, Relative: true, Source: bar, Known: c},
-		outside.Check{ID: "chassis 10.05", Name: "diameter for 300 and 400 Nm, 700 MPa, factor 2", Unit: "mm", Got: 1000 * diameter, Want: 23.714, Tol: 1e-3, Source: shigley, Known: mc},
-		outside.Check{ID: "chassis 10.06", Name: "bending stress, 28 mm", Unit: "MPa", Got: 1e-6 * bending, Want: 139.20, Tol: 1e-4, Relative: true, Source: shigley, Known: c},
-		outside.Check{ID: "chassis 10.06", Name: "shear stress, 28 mm", Unit: "MPa", Got: 1e-6 * shear, Want: 92.80, Tol: 1e-4, Relative: true, Source: shigley, Known: c},
-		outside.Check{ID: "chassis 10.06", Name: "stresses together, 28 mm", Unit: "MPa", Got: 1e-6 * together, Want: 212.64, Tol: 1e-4, Relative: true, Source: shigley, Known: c})
+		outside.Check{ID: "chassis 10.04", Name: "section modulus of 30/18 mm", Unit: "mm3", Got: 1e9 * SectionModulus(0.030, 0.018), Want: 2307.2, Tol: 1e-4, Relative: true, Source: bar, Known: c})
 	for _, k := range checks {
 		k.Run(t)
 	}

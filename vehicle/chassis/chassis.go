@@ -95,12 +95,6 @@ func (r Raised) Angle() (float64, error) {
 	return math.Asin(rise) - math.Atan2(step, r.Wheelbase), nil
 }
 
-// ScaleSensitivity is how much the height moves for one newton of scale error [m/N]: L/(W tan theta), equal wheels.
-func (r Raised) ScaleSensitivity() (float64, error) {
-	angle, err := r.Angle()
-	return r.Wheelbase / ((r.FrontLoad + r.RearLoad) * math.Tan(angle)), err
-}
-
 // Stance is a machine on level ground as tip-over sees it.
 type Stance struct {
 	Wheelbase  float64 // [m]
@@ -137,31 +131,6 @@ func (s Stance) TipLateral(shift, braking float64) (float64, error) {
 	return (half + shift) / s.Height, nil
 }
 
-// WheelLoads is what front, inner rear and outer rear wheel carry [N] in a steady turn at so much lateral acceleration
-// [g0], for one wheel in front; the mass in kg. A negative inner load means that it has tipped.
-func (s Stance) WheelLoads(mass, lateral float64) (front, inner, outer float64) {
-	front, rear := AxleLoads(mass, s.Along, s.Wheelbase)
-	moved := mass * Gravity * lateral * s.Height / s.TrackRear
-	return front, rear/2 - moved, rear/2 + moved
-}
-
-// StaticStability is the static stability factor T/(2h) [-]. Source: NHTSA rollover rule, ch. 5.
-func StaticStability(track, height float64) float64 { return track / (2 * height) }
-
-// TiltRatio is the tangent of the tilt-table angle [rad] at which the upper wheels lift [-].
-func TiltRatio(angle float64) float64 { return math.Tan(angle) }
-
-// OnSlope is the horizontal lateral acceleration at which a machine of that stability factor tips [g0] on a side slope
-// [rad]: tan(atan(SSF) - slope); the slope is positive when it falls away to the outside of the turn. Source: statics.
-func OnSlope(factor, slope float64) float64 { return math.Tan(math.Atan(factor) - slope) }
-
-// PitchStability is the pitch stability coefficient L1 tan(alpha)/(L1 + R1 tan(alpha)) [-], equal to the centre's distance
-// ahead of the rear axle over its height; alpha [rad] is the nose-up angle at which the machine balances on its free rear
-// wheels of radius R1 [m]. The height comes with it [m]. Source: ANSI/SVIA 1, pitch stability.
-func PitchStability(ahead, rearRadius, alpha float64) (coefficient, height float64) {
-	return ahead * math.Tan(alpha) / (ahead + rearRadius*math.Tan(alpha)), rearRadius + ahead/math.Tan(alpha)
-}
-
 // WheelieLimit is the acceleration at which the front lifts [g0], the centre of gravity ahead of the rear axle and above
 // ground [m], uphill on a slope [rad]: (b/h) cos - sin. Source: Cossalter, Motorcycle Dynamics, ch. 3.
 func WheelieLimit(ahead, height, slope float64) float64 {
@@ -183,9 +152,4 @@ func LeanAngle(lateral, height, crown float64) (float64, error) {
 	}
 	phi := math.Atan(lateral)
 	return phi + math.Asin(crown*math.Sin(phi)/(height-crown)), nil
-}
-
-// LoadTransfer is the load that moves from one axle to the other [N]: m a h/L, acceleration in m/s2.
-func LoadTransfer(mass, acceleration, height, wheelbase float64) float64 {
-	return mass * acceleration * height / wheelbase
 }

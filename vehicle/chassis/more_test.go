@@ -30,22 +30,6 @@ func TestInertiaAgainstOutside(t *testing.T) {
 	}
 }
 
-func TestSolidAxleAgainstOutside(t *testing.T) {
-	memory, computed := outside.Memory, outside.Computed
-	degree := math.Pi / 180
-	for _, c := range []outside.Check{
-		{ID: "chassis 3.08", Name: "outer wheel, inner at 30 deg", Got: AckermannOuter(30*degree, 0.75, 1.20) / degree, Want: 22.990, Tol: 0.001, Unit: "deg", Source: "Gillespie, Fundamentals of Vehicle Dynamics, ch. 8", Known: []outside.Known{memory, computed}},
-		{ID: "chassis 3.08", Name: "turn radius at the rear axle", Got: TurnRadius(30*degree, 0.75, 1.20), Want: 2.4535, Tol: 1e-4, Unit: "m", Source: "Gillespie, Fundamentals of Vehicle Dynamics, ch. 8", Known: []outside.Known{memory, computed}},
-		{ID: "chassis 3.09", Name: "both wheels slide, equal loads", Got: AxleYawSliding(0.6, 600, 600, 0.90), Want: 324, Tol: 0.1, Unit: "Nm", Source: "Coulomb statics", Known: []outside.Known{computed}},
-		{ID: "chassis 3.10", Name: "the lighter wheel sets the force", Got: AxleYawSliding(0.6, 400, 800, 0.90), Want: 216, Tol: 0.1, Unit: "Nm", Source: "torque balance of the axle", Known: []outside.Known{computed}},
-		{ID: "chassis 3.11", Name: "slip of each wheel", Got: AxleSlip(0.90, 10) * 100, Want: 4.5, Tol: 1e-6, Unit: "%", Source: "kinematics", Known: []outside.Known{computed}},
-		{ID: "chassis 3.12", Name: "scrub in half a turn", Got: ScrubPath(0.90, math.Pi), Want: 2.8274, Tol: 1e-4, Unit: "m", Source: "kinematics", Known: []outside.Known{computed}},
-		{ID: "chassis 3.13", Name: "moment of small slips", Got: AxleYaw(8000, 0.9, 10), Want: 324, Tol: 0.1, Unit: "Nm", Source: "two wheels a track apart", Known: []outside.Known{computed}},
-	} {
-		c.Run(t)
-	}
-}
-
 // A bike leans at least as far as its resultant, further on fatter tyres, and not at all when it goes straight on.
 func TestLean(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -20,30 +20,6 @@ func (s Steering) NormalTrail() float64 { return s.FrontRadius*math.Sin(s.Rake) 
 // Source: Cossalter, Motorcycle Dynamics, ch. 1.
 func (s Steering) Trail() float64 { return s.NormalTrail() / math.Cos(s.Rake) }
 
-// Standing is a machine seen from the side, as the geometry of its front end needs it.
-type Standing struct {
-	Steering
-	RearRadius float64 // [m] loaded
-	Wheelbase  float64 // [m]
-}
-
-// With is the machine standing on its wheels after the fork tubes were raised in the clamps by so much [m, negative for
-// lowered] and the front wheel was changed for one of another loaded radius [m]: rake, trail and wheelbase turn with it.
-// Exact planar geometry of a rigid frame: frame and rear axle keep their shape, the front axle moves along the fork.
-// The error is for a machine that cannot stand so.
-func (s Standing) With(raised, frontRadius float64) (Standing, error) {
-	// In the frame as it stood: the front axle relative to the rear axle.
-	ax := s.Wheelbase + raised*(-math.Sin(s.Rake))
-	az := s.FrontRadius - s.RearRadius + raised*math.Cos(s.Rake)
-	turn, wheelbase, err := settle(ax, az, Wheels{frontRadius, s.RearRadius})
-	if err != nil {
-		return Standing{}, err
-	}
-	after := s
-	after.Rake, after.FrontRadius, after.Wheelbase = s.Rake+turn, frontRadius, wheelbase
-	return after, nil
-}
-
 // settle turns a rigid machine about its rear axle until it stands on its wheels. The front axle lies ax ahead of the rear axle and az above it [m] before
 // that. It gives the turn [rad], nose up positive, and the wheelbase [m] after it. The error is for a machine that cannot stand so.
 func settle(ax, az float64, on Wheels) (turn, wheelbase float64, err error) {

@@ -75,39 +75,10 @@ func CentresForPitches(pitches, pitch float64, front, rear int) (float64, error)
 	return (low + high) / 2, nil
 }
 
-// ChordalVariation is how much the chain's speed swings on a sprocket, as a share of its mean [-]:
-// (pi/N)(1/sin(pi/N) - 1/tan(pi/N)). Source: Shigley, Mechanical Engineering Design, eq. 17-31.
-func ChordalVariation(teeth int) float64 {
-	a := math.Pi / float64(teeth)
-	return a * (1/math.Sin(a) - 1/math.Tan(a))
-}
-
-// RadiusVariation is how much the chain rises and falls on a sprocket, as a share of its pitch radius [-]: 1 - cos(pi/N).
-func RadiusVariation(teeth int) float64 { return 1 - math.Cos(math.Pi/float64(teeth)) }
-
-// Repeat is after how many turns of the front sprocket the same pair of teeth, and the same tooth and link, meet again:
-// rear/gcd(front, rear) and pitches/gcd(front, pitches). Source: number theory.
-func Repeat(front, rear, pitches int) (teeth, links int) {
-	return rear / gcd(front, rear), pitches / gcd(front, pitches)
-}
-
-func gcd(a, b int) int {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
-}
-
 // ClutchCapacity is the torque that a clutch holds [Nm] by uniform wear: faces x friction x force x (ro + ri)/2, radii in
 // m, force of all springs in N. Source: Shigley, Mechanical Engineering Design, ch. 16.
 func ClutchCapacity(faces int, friction, force, outer, inner float64) float64 {
 	return float64(faces) * friction * force * (outer + inner) / 2
-}
-
-// ClutchCapacityNew is the torque that new, flat faces hold [Nm], by uniform pressure:
-// faces x friction x force x 2/3 (ro^3 - ri^3)/(ro^2 - ri^2). Source: Shigley, Mechanical Engineering Design, ch. 16.
-func ClutchCapacityNew(faces int, friction, force, outer, inner float64) float64 {
-	return float64(faces) * friction * force * 2 / 3 * (math.Pow(outer, 3) - math.Pow(inner, 3)) / (outer*outer - inner*inner)
 }
 
 // TipRadius is the radius over the teeth of a sprocket [m], chain on it: pitch radius + 0.5 pitch for the plates.

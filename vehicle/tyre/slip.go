@@ -33,9 +33,6 @@ func (s Slide) Needs(share float64) float64 {
 	return math.Tan(math.Asin(math.Min(1, share))/s.curve.C) / s.curve.B
 }
 
-// At is the share of the greatest grip [-] at a slip over that of the greatest [-].
-func (s Slide) At(slip float64) float64 { return s.curve.At(slip) }
-
 // Combined is the share of the greatest grip along and across [-] at slips along and across, each over the slip at which it is greatest on its own [-]: the curve at
 // the length of both, in their direction. Source: similarity for a tyre that is alike in all directions, Pacejka, Tyre and Vehicle
 // Dynamics, section 3.3.

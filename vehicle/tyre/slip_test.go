@@ -67,14 +67,14 @@ func TestCombinedSlip(t *testing.T) {
 		if math.Hypot(fx, fy) > 1+1e-12 || math.Abs(fx*across-fy*along) > 1e-9*(1+math.Abs(along*across)) || fx*along < 0 || fy*across < 0 {
 			r.Errorf("slips %g and %g give %g and %g", along, across, fx, fy)
 		}
-		if x, y := s.Combined(along, 0); math.Abs(x-s.At(along)) > 1e-12 || y != 0 {
-			r.Errorf("along alone %g and %g, the curve %g", x, y, s.At(along))
+		if x, y := s.Combined(along, 0); math.Abs(x-s.curve.At(along)) > 1e-12 || y != 0 {
+			r.Errorf("along alone %g and %g, the curve %g", x, y, s.curve.At(along))
 		}
 		small, _ := s.Combined(1e-4, 1e-4)
-		if math.Abs(small/s.At(1e-4)-1) > 1e-3 {
-			r.Errorf("a small slip along gives %g beside one across, %g alone", small, s.At(1e-4))
+		if math.Abs(small/s.curve.At(1e-4)-1) > 1e-3 {
+			r.Errorf("a small slip along gives %g beside one across, %g alone", small, s.curve.At(1e-4))
 		}
-		if more, _ := s.Combined(0.3, 2); more >= s.At(0.3) {
+		if more, _ := s.Combined(0.3, 2); more >= s.curve.At(0.3) {
 			r.Error("sliding across leaves as much along as none")
 		}
 	})
@@ -86,8 +86,8 @@ func TestSlipThatAShareNeeds(t *testing.T) {
 		s := NewSlide(rapid.Float64Range(0.5, 1).Draw(r, "left"))
 		share := rapid.Float64Range(0, 1).Draw(r, "share")
 		slip := s.Needs(share)
-		if slip < 0 || slip > 1+1e-12 || math.Abs(s.At(slip)-share) > 1e-9 {
-			r.Errorf("a share of %g needs a slip of %g, which gives %g", share, slip, s.At(slip))
+		if slip < 0 || slip > 1+1e-12 || math.Abs(s.curve.At(slip)-share) > 1e-9 {
+			r.Errorf("a share of %g needs a slip of %g, which gives %g", share, slip, s.curve.At(slip))
 		}
 	})
 	if s := NewSlide(0.9); math.Abs(s.Needs(1.2)-1) > 1e-12 {
@@ -99,8 +99,8 @@ func TestSlipThatAShareNeeds(t *testing.T) {
 func TestSlideIsGreatestAtOne(t *testing.T) {
 	for _, left := range []float64{0.5, 0.7, 0.85, 0.95} {
 		s := NewSlide(left)
-		if math.Abs(s.At(1)-1) > 1e-12 || s.At(0.8) >= 1 || s.At(1.3) >= 1 || math.Abs(s.At(1e9)-left) > 1e-6 {
-			t.Errorf("%g left: %g at the peak, %g and %g about it, %g far on", left, s.At(1), s.At(0.8), s.At(1.3), s.At(1e9))
+		if math.Abs(s.curve.At(1)-1) > 1e-12 || s.curve.At(0.8) >= 1 || s.curve.At(1.3) >= 1 || math.Abs(s.curve.At(1e9)-left) > 1e-6 {
+			t.Errorf("%g left: %g at the peak, %g and %g about it, %g far on", left, s.curve.At(1), s.curve.At(0.8), s.curve.At(1.3), s.curve.At(1e9))
 		}
 	}
 }

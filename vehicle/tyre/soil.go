@@ -14,15 +14,13 @@ type Soil struct {
 	Friction float64 // [N/m^(n+2)] kphi
 	Cohesion float64 // [Pa]
 	Angle    float64 // [rad] of inner friction
-	Shear    float64 // [m] K, shear displacement of Janosi and Hanamoto
 }
 
-// Soils by name. Source: Wong, Theory of Ground Vehicles, table 2.3; shear displacements after Wong, firm sand 10 mm, loose 25 mm, clay
-// 6 mm; rows of the moist clays from memory.
+// Soils by name. Source: Wong, Theory of Ground Vehicles, table 2.3; rows of the moist clays from memory.
 var Soils = []Soil{
-	{"dry sand", 1.1, 0.99e3, 1528.43e3, 1.04e3, 28 * math.Pi / 180, 0.025}, {"sandy loam", 0.7, 5.27e3, 1515.04e3, 1.72e3, 29 * math.Pi / 180, 0.025},
-	{"moist sandy loam", 0.9, 52.53e3, 1127.97e3, 4.83e3, 20 * math.Pi / 180, 0.025}, {"clayey soil", 0.5, 13.19e3, 692.15e3, 4.14e3, 13 * math.Pi / 180, 0.006},
-	{"firm sand", 0.793, 102e3, 5301e3, 1.3e3, 31.1 * math.Pi / 180, 0.012}, {"snow", 1.6, 4.37e3, 196.72e3, 1.03e3, 19.7 * math.Pi / 180, 0.05},
+	{"dry sand", 1.1, 0.99e3, 1528.43e3, 1.04e3, 28 * math.Pi / 180}, {"sandy loam", 0.7, 5.27e3, 1515.04e3, 1.72e3, 29 * math.Pi / 180},
+	{"moist sandy loam", 0.9, 52.53e3, 1127.97e3, 4.83e3, 20 * math.Pi / 180}, {"clayey soil", 0.5, 13.19e3, 692.15e3, 4.14e3, 13 * math.Pi / 180},
+	{"firm sand", 0.793, 102e3, 5301e3, 1.3e3, 31.1 * math.Pi / 180}, {"snow", 1.6, 4.37e3, 196.72e3, 1.03e3, 19.7 * math.Pi / 180},
 }
 
 // ErrSinkage says that a wheel sinks deeper than the formula for small sinkage holds.
@@ -83,17 +81,4 @@ func (s Soil) Tyre(load, width, diameter, pressure float64) (Contact, error) {
 // ShearLimit is the greatest thrust [N] of a contact area [m2] under a load [N]: A c + W tan(phi). Source: Mohr and Coulomb.
 func (s Soil) ShearLimit(area, load float64) float64 {
 	return area*s.Cohesion + load*math.Tan(s.Angle)
-}
-
-// Sheared is the share of the greatest shear stress [-] at a displacement [m]: 1 - exp(-j/K). Source: Janosi and Hanamoto (1961).
-func (s Soil) Sheared(displacement float64) float64 { return 1 - math.Exp(-displacement/s.Shear) }
-
-// Thrust is that of a contact of an area [m2] and length [m] under a load [N] at a slip [-]: the shear limit x (1 - K/(i l) (1 -
-// exp(-i l/K))). Source: Janosi and Hanamoto, uniform pressure.
-func (s Soil) Thrust(area, length, load, slip float64) float64 {
-	x := slip * length / s.Shear
-	if x <= 0 {
-		return 0
-	}
-	return s.ShearLimit(area, load) * (1 - (1-math.Exp(-x))/x)
 }

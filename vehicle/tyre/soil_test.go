@@ -74,22 +74,15 @@ func TestOutsideSoils(t *testing.T) {
 	for name, want := range map[string]float64{"dry sand": 577.5, "sandy loam": 630.0, "moist sandy loam": 576.5, "clayey soil": 413.0} {
 		outside.Check{ID: "chassis 5.35", Name: "shear limit of 0.044 m2 under 1 kN, " + name, Unit: "N", Got: soil(t, name).ShearLimit(0.044, 1000), Want: want, Tol: 1e-3, Relative: true, Source: "Mohr and Coulomb; " + wong, Known: byFormula}.Run(t)
 	}
-	sand := soil(t, "dry sand")
-	for slip, want := range map[float64]float64{0.05: 110.29, 0.10: 193.44, 0.20: 305.81, 0.40: 418.27} {
-		outside.Check{ID: "chassis 5.36", Name: fmt.Sprintf("thrust in dry sand at a slip of %g", slip), Unit: "N", Got: sand.Thrust(0.044, 0.22, 1000, slip), Want: want, Tol: 1e-4, Relative: true, Source: "Janosi and Hanamoto (1961), in Wong", Known: byFormula}.Run(t)
-	}
-	outside.Check{ID: "chassis 5.37", Name: "share of the shear limit at a displacement of K", Unit: "1", Got: sand.Sheared(sand.Shear), Want: 0.63212, Tol: 1e-5, Source: "Janosi and Hanamoto (1961)", Known: byFormula}.Run(t)
-	outside.Check{ID: "chassis 5.37", Name: "at 2.9957 K", Unit: "1", Got: sand.Sheared(2.9957 * sand.Shear), Want: 0.95, Tol: 1e-5, Source: "Janosi and Hanamoto (1961)", Known: byFormula}.Run(t)
 	// Two tracks of 135 kN in all, of equal area, wide and short against narrow and long.
 	snow := soil(t, "snow")
 	snow.Cohesion = 1.0e3
-	for _, row := range []struct{ wide, long, sink, drag, thrust float64 }{{1.0, 3.6, 0.2270, 3.274, 51.68}, {0.8, 4.5, 0.2262, 2.610, 52.45}} {
+	for _, row := range []struct{ wide, long, sink, drag float64 }{{1.0, 3.6, 0.2270, 3.274}, {0.8, 4.5, 0.2262, 2.610}} {
 		name := fmt.Sprintf("track of %g x %g m", row.wide, row.long)
 		z := snow.Sinkage(row.wide, 18.75e3)
 		for _, c := range []outside.Check{
 			{ID: "chassis 5.38", Name: name + ", sinkage", Unit: "m", Got: z, Want: row.sink, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
 			{ID: "chassis 5.38", Name: name + ", drag of the pair", Unit: "kN", Got: 2 * snow.Compaction(row.wide, z) / 1e3, Want: row.drag, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
-			{ID: "chassis 5.38", Name: name + ", thrust at a slip of 20 %", Unit: "kN", Got: snow.Thrust(7.2, row.long, 135e3, 0.2) / 1e3, Want: row.thrust, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
 			{ID: "chassis 5.38", Name: name + ", limit", Unit: "kN", Got: snow.ShearLimit(7.2, 135e3) / 1e3, Want: 55.54, Tol: 2e-3, Relative: true, Source: "pattern of Wong, example 2.3", Known: byFormula},
 		} {
 			c.Run(t)
@@ -124,10 +117,6 @@ func TestSoilsBehave(t *testing.T) {
 		}
 		if !(softer.Sinkage < soft.Sinkage && softer.Drag < soft.Drag && softer.Area > soft.Area) {
 			r.Errorf("less air does not make it swim: %+v, then %+v", soft, softer)
-		}
-		slip := rapid.Float64Range(0.01, 0.9).Draw(r, "slip")
-		if a, b := s.Thrust(0.04, 0.2, load, slip), s.Thrust(0.04, 0.2, load, slip*1.05); !(b > a && b < s.ShearLimit(0.04, load)) {
-			r.Errorf("thrust %g and %g of at most %g", a, b, s.ShearLimit(0.04, load))
 		}
 	})
 }
