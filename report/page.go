@@ -52,10 +52,7 @@ type Contents struct {
 
 // Course is the part of a report about the lap and what the parts are worth on it.
 type Course struct {
-	Lead        string
-	Charts      []template.HTML
-	Notes       []string
-	Sections    Table
+	Lap         Answer
 	Worth       string // what to buy next, in a sentence; "" when that was not asked for
 	Gains       template.HTML
 	Parts       Table

@@ -36,7 +36,7 @@ section, against the baseline.`
 }
 
 // Run computes and prints a lap.
-func (c lapCommand) Run(s *streams, code *int) error {
+func (c lapCommand) Run(s *streams) error {
 	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
@@ -48,6 +48,5 @@ func (c lapCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	*code = answer.Exit()
-	return s.print(answer, c.JSON, c.CSV)
+	return s.write(answer.Answer(), c.JSON, c.CSV)
 }

@@ -290,7 +290,6 @@ func (w *Workshop) ComputedKept(ctx context.Context, a *asked.Answer, program st
 	if c.Lap, err = w.LapKept(ctx, a, program); err != nil || c.Lap == nil { // why there is none stands on the Track page
 		return c, ctx.Err()
 	}
-	c.Charts, _ = trackCharts(ctx, a, w.keptSource(program))
 	c.Value, c.Line = w.ValueKept(ctx, a, program, ""), w.LineKept(ctx, a, program)
 	return c, nil
 }

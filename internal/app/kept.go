@@ -12,7 +12,6 @@ import (
 	"shakedown/internal/app/asked"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
-	"shakedown/report"
 )
 
 // What the workshop file keeps of the Track page: how sure a lap is, what the parts are worth, sprockets and start. Each stands under a
@@ -165,11 +164,6 @@ func (w *Workshop) LineKept(ctx context.Context, a *asked.Answer, program string
 		l.Start.System = a.System
 	}
 	return l
-}
-
-// TrackCharts are the charts of an answer's machine on the ground of its course, from the curve that the workshop file has.
-func (w *Workshop) TrackCharts(ctx context.Context, a *asked.Answer, program string) (charts []report.Chart, notes []string) {
-	return trackCharts(ctx, a, w.keptSource(program))
 }
 
 // RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can have none is not waited for.

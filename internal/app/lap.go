@@ -1,16 +1,8 @@
 package app
 
 import (
-	"cmp"
 	"context"
-	"encoding/csv"
 	"errors"
-	"fmt"
-	"html/template"
-	"io"
-	"slices"
-	"strconv"
-	"strings"
 
 	"shakedown/advise"
 	"shakedown/figure"
@@ -19,7 +11,6 @@ import (
 	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/quantity"
-	"shakedown/report"
 )
 
 // LapAnswer is one lap of a build with a flying start, and of its baseline when that is another and has one.
@@ -34,6 +25,24 @@ type LapAnswer struct {
 	Care   []string  // cautions
 	Advice advise.Advice
 	System quantity.System
+	Thrust Thrust // in each gear
+}
+
+// Thrust is what the engine pushes with in each gear on the level.
+type Thrust struct {
+	Gears  []track.GearLine
+	Drag   track.GearLine
+	Change []float64 // [km/h] at which to change up
+	Why    string    // it cannot be computed
+}
+
+// thrustOf is the thrust of a build in each gear, with a torque curve.
+func thrustOf(b *machine.Build, k *torque.Curve) (t Thrust) {
+	var err error
+	if t.Gears, t.Drag, t.Change, err = track.GearLines(b, k); err != nil {
+		t.Why = err.Error()
+	}
+	return t
 }
 
 // LapRange is how sure a lap is.
@@ -86,6 +95,7 @@ func lapOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapAnswer,
 	if l.Lap, err = track.ComputeLap(a.Build, now, course.Ride); err != nil {
 		return l, err
 	}
+	l.Thrust = thrustOf(a.Build, now)
 	if l.Assumed = l.Lap.Assumed; a.Baseline.Name == a.Build.Name {
 		return l, nil
 	}
@@ -136,393 +146,4 @@ func lapRangeOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapRa
 		}
 	}
 	return r, nil
-}
-
-// Exit is the exit code.
-func (l *LapAnswer) Exit() int { return asked.Fine }
-
-// most are the limits by the time that they take of the lap, the longest first, and their shares.
-func (l *LapAnswer) most() (names []string, share map[string]float64) {
-	share = map[string]float64{}
-	for i, by := range l.Lap.Limit {
-		share[by] += 2 * (l.Lap.Way[i+1] - l.Lap.Way[i]) / (l.Lap.Speed[i] + l.Lap.Speed[i+1]) / l.Lap.Time
-		if !slices.Contains(names, by) {
-			names = append(names, by)
-		}
-	}
-	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(share[b], share[a]) })
-	return names, share
-}
-
-// actsOn is what moves a limit, as the trade knows it.
-var actsOn = map[string]string{
-	"power": "torque and gearing act on that", "drive grip": "tyres, and weight over the driven wheels, act on that", "wheelie": "weight forward or a longer wheelbase acts on that",
-	"corner grip": "tyres act on that", "tipping": "a lower seat, a wider track and hanging off act on that", "braking grip": "tyres act on that", "brake at the hand's limit": "the brakes act on that",
-	"stoppie": "weight back and down acts on that", "nose-over": "weight back and down acts on that", "tipping under braking": "braking upright and earlier, a lower seat and a wider track act on that", "whoops": "the suspension acts on that", "jump": "the suspension acts on that",
-}
-
-// Summary says how the build laps, what limits it most, and how sure that is. It gives no advice.
-func (l *LapAnswer) Summary() string {
-	names, share := l.most()
-	does, way := "laps in", "lap"
-	if l.oneWay() {
-		does, way = "rides it one way in", "way"
-	}
-	text := fmt.Sprintf("%s %s %s s", machine.TheBuild(l.Build), does, quantity.Number(l.Lap.Time, 1))
-	if l.Before != nil {
-		d := l.Lap.Time - l.Before.Time
-		switch r := l.Range; {
-		case r == nil || r.Change == nil:
-			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), machine.TheBuild(l.Against))
-		case r.Change.Inside():
-			text += fmt.Sprintf(", %s s against %s, which is too small to tell (%s to %s)", signedSeconds(d), machine.TheBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
-		default:
-			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), machine.TheBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
-		}
-	}
-	text += fmt.Sprintf("; for %.0f %% of the %s it is %s that limits (%s). ", 100*share[names[0]], way, names[0], actsOn[names[0]])
-	if r := l.Range; r != nil {
-		text += fmt.Sprintf("How sure: the %s itself lies between %s and %s s (95 %% range)", way, quantity.Number(r.Low, 1), quantity.Number(r.High, 1))
-		if r.First != "" {
-			text += fmt.Sprintf("; the %s makes most of that", machine.Spoken(r.First))
-		}
-		text += fmt.Sprintf(". %d of the %d inputs are typical. ", r.Typical, r.Inputs)
-		if narrow := figure.TooNarrow(r.Narrow); narrow != "" {
-			text += narrow + " "
-		}
-	}
-	return report.Sentence(strings.TrimSuffix(l.usual()+text, " ")) + l.words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
-}
-
-// oneWay says that it goes along a ride that never comes back to where it began.
-func (l *LapAnswer) oneWay() bool { return l.Lap.Ridden != nil && l.Lap.Ridden.OneWay }
-
-// once is what is ridden.
-func (l *LapAnswer) once() string {
-	if l.oneWay() {
-		return "the way"
-	}
-	return "a lap"
-}
-
-// distance words a way.
-func distance(m float64, s quantity.System) string {
-	u := quantity.MustUnit("m").In(s)
-	return quantity.WithUnit(quantity.Number(u.FromSI(m), 0), u)
-}
-
-func signedSeconds(v float64) string { return signedNumber(v, 2) }
-
-// signedNumber is a number with its sign, as people write it.
-func signedNumber(v float64, places int) string {
-	text := quantity.Number(v, places)
-	if v > 0 && strings.Trim(text, "0.") != "" {
-		return "+" + text
-	}
-	return text
-}
-
-// WriteText prints the lead and the sections.
-func (l *LapAnswer) WriteText(w io.Writer) error {
-	for _, text := range []string{l.Advice.Text, l.Summary()} {
-		if err := report.WriteParagraph(w, text); err != nil {
-			return err
-		}
-		if _, err := io.WriteString(w, "\n"); err != nil {
-			return err
-		}
-	}
-	if l.BeforeWhy != "" {
-		if err := report.WriteParagraph(w, quantity.Capital(machine.TheBuild(l.Against))+": "+l.BeforeWhy); err != nil {
-			return err
-		}
-	}
-	if err := report.WriteColumns(w, append([][]string{l.Heads()}, l.Rows()...)); err != nil {
-		return err
-	}
-	for _, note := range l.Notes() {
-		if err := report.WriteParagraph(w, report.Sentence(note)); err != nil {
-			return err
-		}
-	}
-	return report.WriteCare(w, l.Care)
-}
-
-// Notes are what stands beside the sections: the course, what was ridden on it, fuel and brakes.
-func (l *LapAnswer) Notes() []string {
-	notes := slices.Clone(l.Lap.Notes)
-	if r := l.Lap.Ridden; r != nil && r.Taken > 0 {
-		what := "the lap"
-		if r.OneWay {
-			what = "the way"
-		}
-		text := fmt.Sprintf("on the logged ride %s took %s s, %s s against the computed one", what, quantity.Number(r.Taken, 2), signedSeconds(r.Taken-l.Lap.Time))
-		if len(r.Laps) > 1 {
-			var each []string
-			for _, t := range r.Laps {
-				each = append(each, quantity.Number(t, 2))
-			}
-			text += "; all laps: " + strings.Join(each, ", ") + " s"
-		}
-		notes = append(notes, text)
-	}
-	o := l.Lap.Loads
-	if o == nil {
-		return notes
-	}
-	show := func(si float64, unit string, decimals int) string {
-		u := quantity.MustUnit(unit).In(l.System)
-		return quantity.WithUnit(quantity.Number(u.FromSI(si), decimals), u)
-	}
-	fuel := quantity.FuelUnit(l.System).Symbol
-	if o.Fuel > 0 {
-		text := fmt.Sprintf("%s burns %s, give or take a quarter", l.once(), show(o.Fuel/1000, fuel, 3))
-		if o.Race > 0 && !l.oneWay() {
-			text += fmt.Sprintf("; a race of %s, %.0f laps, %s of the %s in the tank", show(o.Race, "min", 0), o.Laps, show(o.RaceFuel/1000, fuel, 1), show(o.Tank/1000, fuel, 1))
-		}
-		notes = append(notes, text)
-	}
-	text := fmt.Sprintf("in %s the front brake takes %.0f kJ, the rear %.0f kJ, and the engine with its throttle shut %.0f kJ", l.once(), o.Front, o.Rear, o.Engine)
-	warm := func(celsius float64) string { return show(quantity.MustUnit("C").ToSI(celsius), "C", 0) }
-	if d := o.Disc; d != nil {
-		text += fmt.Sprintf("; braked so all the way, the front disc runs at about %s, at the most %s and %s on its faces, within 40 %% of what it warms by", warm(d.Mean), warm(d.Hottest), warm(d.Face))
-		if d.Fluid != "" {
-			text += fmt.Sprintf("; the fluid at the calliper at some %s, and %s with water in it boils from %s", warm(d.Reaches), d.Fluid, warm(d.Wet))
-		}
-	} else if o.DiscWhy != "" {
-		text += "; how hot that makes it cannot be said: " + o.DiscWhy
-	}
-	if o.RearDrum || o.FrontDrum {
-		text += "; a drum fades when hot, which is not computed"
-	}
-	return append(notes, text)
-}
-
-// Heads are the columns of the sections.
-func (l *LapAnswer) Heads() []string {
-	v := quantity.MustUnit("km/h").In(l.System).Label()
-	heads := []string{"section", "time, s"}
-	if l.Before != nil {
-		heads = append(heads, l.Against)
-	}
-	return append(heads, "in, "+v, "out", "limited by")
-}
-
-// Rows are the sections as people read them, and the lap.
-func (l *LapAnswer) Rows() [][]string {
-	v := quantity.MustUnit("km/h").In(l.System)
-	speed := func(ms float64) string { return quantity.Number(v.FromSI(ms), 0) }
-	var rows [][]string
-	row := func(name string, time, before float64, rest ...string) {
-		cells := []string{name, quantity.Number(time, 2)}
-		if l.Before != nil {
-			cells = append(cells, quantity.Number(before, 2))
-		}
-		rows = append(rows, append(cells, rest...))
-	}
-	for i, s := range l.Lap.Sections {
-		before := 0.0
-		if l.Before != nil && i < len(l.Before.Sections) {
-			before = l.Before.Sections[i].Time
-		}
-		name := s.Name
-		if l.Lap.Ridden != nil { // a recording has no sections of its own
-			part := l.Lap.Length / float64(len(l.Lap.Sections))
-			name = quantity.Number(quantity.MustUnit("m").In(l.System).FromSI(part*float64(i)), 0) + " to " + distance(part*float64(i+1), l.System)
-		}
-		row(name, s.Time, before, speed(s.Entry), speed(s.Exit), s.Limit)
-	}
-	before := 0.0
-	if l.Before != nil {
-		before = l.Before.Time
-	}
-	name := "lap"
-	if l.oneWay() {
-		name = "one way"
-	}
-	row(name, l.Lap.Time, before, "", "", fmt.Sprintf("%s, fastest %s %s", distance(l.Lap.Length, l.System), speed(l.Lap.Top/3.6), v.Label()))
-	return rows
-}
-
-// WriteCSV writes a line for each step of the course.
-func (l *LapAnswer) WriteCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
-	if err := out.Write([]string{"build", "way_m", "x_m", "y_m", "speed_m_s", "gear", "limit"}); err != nil {
-		return err
-	}
-	number := func(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
-	for i, by := range l.Lap.Limit {
-		p := l.Lap.Course[i]
-		if err := out.Write([]string{l.Build, number(l.Lap.Way[i]), number(p.X), number(p.Y), number(l.Lap.Speed[i]), strconv.Itoa(l.Lap.Gear[i]), by}); err != nil {
-			return err
-		}
-	}
-	out.Flush()
-	return out.Error()
-}
-
-type lapJSON struct {
-	Program  string            `json:"program,omitempty"`
-	Build    string            `json:"build"`
-	Against  string            `json:"against,omitempty"`
-	Advice   asked.AdviceJSON  `json:"advice"`
-	Time     float64           `json:"lap_time_s"`                  // [s]
-	Low      float64           `json:"low"`                         // [s]
-	High     float64           `json:"high"`                        // [s]
-	Change   *asked.ChangeJSON `json:"change,omitempty"`            // [s]
-	Narrow   []string          `json:"range_lacks,omitempty"`       // what the ranges leave out
-	Length   float64           `json:"length_m"`                    // [m]
-	Top      float64           `json:"fastest_km_h"`                // [km/h]
-	Course   string            `json:"course,omitempty"`            // recording that it goes along
-	Ridden   float64           `json:"ridden_s,omitempty"`          // [s] on the logged ride
-	OneWay   bool              `json:"one_way,omitempty"`           // the recording never comes back to where it began
-	Fuel     float64           `json:"fuel_l"`                      // [l] a lap
-	RaceFuel float64           `json:"race_fuel_l,omitempty"`       // [l] for class_rules.race_time
-	Front    float64           `json:"front_brake_kj"`              // [kJ] a lap
-	Rear     float64           `json:"rear_brake_kj"`               // [kJ] a lap
-	Engine   float64           `json:"engine_braking_kj,omitempty"` // [kJ]
-	Disc     *discJSON         `json:"front_disc,omitempty"`
-	Sections []lapSectionJSON  `json:"sections"`
-	Notes    []string          `json:"notes,omitempty"`
-	Care     []string          `json:"cautions,omitempty"`
-}
-
-type discJSON struct {
-	Mean    float64 `json:"mean_c"`                      // [C]
-	Hottest float64 `json:"hottest_c"`                   // [C]
-	Face    float64 `json:"face_c"`                      // [C]
-	Reaches float64 `json:"fluid_c"`                     // [C]
-	Low     float64 `json:"fluid_low"`                   // [C]
-	High    float64 `json:"fluid_high"`                  // [C]
-	Wet     float64 `json:"fluid_boils_wet_c,omitempty"` // [C]
-}
-
-type lapSectionJSON struct {
-	Name  string  `json:"name"`
-	Time  float64 `json:"time_s"` // [s]
-	Limit string  `json:"limit"`
-	Entry float64 `json:"entry_m_s"` // [m/s]
-	Exit  float64 `json:"exit_m_s"`  // [m/s]
-}
-
-// WriteJSON writes the lap as one JSON object.
-func (l *LapAnswer) WriteJSON(w io.Writer, program string) error {
-	out := lapJSON{Program: program, Build: l.Build, Advice: asked.AdviceOut(l.Advice), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.Notes(), Care: l.Care}
-	if o := l.Lap.Loads; o != nil {
-		out.Fuel, out.RaceFuel, out.Front, out.Rear, out.Engine = o.Fuel, o.RaceFuel, o.Front, o.Rear, o.Engine
-		if d := o.Disc; d != nil {
-			out.Disc = &discJSON{d.Mean, d.Hottest, d.Face, d.Reaches, d.Least, d.Most, d.Wet}
-		}
-	}
-	if r := l.Lap.Ridden; r != nil {
-		out.Course, out.Ridden, out.OneWay = l.Course, r.Taken, r.OneWay
-	}
-	if r := l.Range; r != nil {
-		out.Low, out.High, out.Narrow = r.Low, r.High, r.Narrow
-		if c := r.Change; c != nil && l.Before != nil {
-			out.Against, out.Change = l.Against, asked.ChangeOut(c)
-		}
-	}
-	for _, s := range l.Lap.Sections {
-		out.Sections = append(out.Sections, lapSectionJSON(s))
-	}
-	return asked.WriteObject(w, out)
-}
-
-// Map is the course from above, by what limits the build.
-func (l *LapAnswer) Map() report.CourseMap {
-	m := report.CourseMap{Title: "The course from above, by what limits " + machine.TheBuild(l.Build)}
-	for i, p := range l.Lap.Course {
-		limit := ""
-		if i < len(l.Lap.Limit) {
-			limit = l.Lap.Limit[i]
-		}
-		m.Places = append(m.Places, report.CoursePlace{X: p.X, Y: p.Y, Section: p.Section, Limit: limit})
-	}
-	return m
-}
-
-// Speeds is the chart of road speed along the lap, both builds.
-func (l *LapAnswer) Speeds() report.Chart {
-	v := quantity.MustUnit("km/h").In(l.System)
-	far := quantity.MustUnit("m").In(l.System)
-	c := report.Chart{Title: "Road speed along the lap", XLabel: far.Label() + " from the start", YLabel: "road speed, " + v.Label()}
-	line := func(name string, r *track.LapResult) {
-		one := report.ChartLine{Name: name}
-		for _, m := range r.Way {
-			one.X = append(one.X, far.FromSI(m))
-		}
-		for _, ms := range r.Speed {
-			one.Y = append(one.Y, v.FromSI(ms))
-		}
-		c.Lines = append(c.Lines, one)
-	}
-	if r := l.Lap.Ridden; r != nil && len(r.Speed) > 1 {
-		line("as ridden", &track.LapResult{Way: r.Way, Speed: r.Speed})
-	}
-	if l.Before != nil {
-		line(l.Against, l.Before)
-	}
-	line(l.Build, l.Lap)
-	return c
-}
-
-// Charts are the lap in pictures: the course by what limits, road speed along it, and where time is gained over the baseline.
-func (l *LapAnswer) Charts() []template.HTML {
-	list := []template.HTML{l.Map().SVG(), l.Speeds().SVG()}
-	if c, ok := l.Ahead(); ok {
-		list = append(list, c.SVG())
-	}
-	return list
-}
-
-// Ahead is the chart of the time that the build has gained over the baseline, along the lap; ok is false when there is nothing to draw.
-func (l *LapAnswer) Ahead() (c report.Chart, ok bool) {
-	ahead := l.Lap.Ahead(l.Before)
-	if ahead == nil || l.Build == l.Against {
-		return c, false
-	}
-	far := quantity.MustUnit("m").In(l.System)
-	line := report.ChartLine{Name: l.Build, Y: ahead}
-	for _, m := range l.Lap.Way {
-		line.X = append(line.X, far.FromSI(m))
-	}
-	return report.Chart{Title: "Time gained along the lap", XLabel: far.Label() + " from the start", YLabel: "s gained over " + machine.TheBuild(l.Against), Lines: []report.ChartLine{line}}, true
-}
-
-// trackCharts are what a machine can do on the ground of its course: thrust in each gear, and whether it slides before it tips; the
-// notes say what cannot be drawn, and when to change up.
-func trackCharts(ctx context.Context, a *asked.Answer, curve curveSource) (charts []report.Chart, notes []string) {
-	curve, _ = onCourse(a, curve)
-	k, err := curve(ctx, a.Build)
-	if err != nil {
-		return nil, nil
-	}
-	v := quantity.MustUnit("km/h").In(a.System)
-	kmh := func(list []float64) []float64 {
-		var out []float64
-		for _, x := range list {
-			out = append(out, v.FromSI(x/3.6))
-		}
-		return out
-	}
-	lines, drag, change, err := track.GearLines(a.Build, k)
-	if err != nil {
-		notes = append(notes, err.Error())
-	} else {
-		c := report.Chart{Title: "Thrust in each gear against road speed", XLabel: "road speed, " + v.Label(), YLabel: "thrust at the tyres, N"}
-		c.Lines = append(c.Lines, report.ChartLine{Name: "drag", X: kmh(drag.Speed), Y: drag.Force})
-		for _, g := range lines {
-			c.Lines = append(c.Lines, report.ChartLine{Name: "gear " + strconv.Itoa(g.Gear), X: kmh(g.Speed), Y: g.Force})
-		}
-		charts = append(charts, c)
-		if len(change) > 0 {
-			var at []string
-			for _, x := range kmh(change) {
-				at = append(at, quantity.Number(x, 0))
-			}
-			notes = append(notes, fmt.Sprintf("Change up at %s %s: there the next gear pushes as well, or the redline is reached", strings.Join(at, ", "), v.Label()))
-		}
-	}
-	return charts, notes
 }

@@ -54,15 +54,15 @@ func TestLap(t *testing.T) {
 		t.Errorf("lap %g s, sections %g s, range %+v", l.Lap.Time, sum, r)
 	}
 	for _, want := range []string{`Build "full" laps in`, `against build "as-found"`, "How sure", "makes most of that", "do not promise"} {
-		if !strings.Contains(l.Summary(), want) {
-			t.Errorf("the lead lacks %q: %s", want, l.Summary())
+		if !strings.Contains(l.lead(), want) {
+			t.Errorf("the lead lacks %q: %s", want, l.lead())
 		}
 	}
 	var text, csv, js bytes.Buffer
-	if err := l.WriteText(&text); err != nil || !strings.Contains(text.String(), "quarry turn") {
+	if err := l.Answer().WriteText(&text); err != nil || !strings.Contains(text.String(), "quarry turn") {
 		t.Errorf("%v\n%s", err, text.String())
 	}
-	if err := l.WriteCSV(&csv); err != nil || strings.Count(csv.String(), "\n") != len(l.Lap.Limit)+1 {
+	if err := l.Answer().WriteCSV(&csv); err != nil || strings.Count(csv.String(), "\n") != len(l.Lap.Limit)+1 {
 		t.Errorf("%v, %d lines for %d steps", err, strings.Count(csv.String(), "\n"), len(l.Lap.Limit))
 	}
 	var out struct {
@@ -77,15 +77,22 @@ func TestLap(t *testing.T) {
 			Exit  float64 `json:"exit_m_s"`
 		} `json:"sections"`
 	}
-	if err := l.WriteJSON(&js, "test"); err != nil || json.Unmarshal(js.Bytes(), &out) != nil || out.Time != l.Lap.Time || len(out.Sections) != 11 || out.Sections[3].Limit == "" || !(out.Low < out.High) {
+	if err := l.Answer().WriteJSON(&js, "test"); err != nil || json.Unmarshal(js.Bytes(), &out) != nil || out.Time != l.Lap.Time || len(out.Sections) != 11 || out.Sections[3].Limit == "" || !(out.Low < out.High) {
 		t.Errorf("%v %+v", err, out)
 	}
 	carries(t, "try every change slowly first", text.String(), js.String())
 	if ahead := l.Lap.Ahead(l.Before); len(ahead) != len(l.Lap.Way) || math.Abs(ahead[len(ahead)-1]+r.Change.Value) > 1e-9 || ahead[0] != 0 {
 		t.Errorf("the time gained along the lap ends at %g s, the change is %g", ahead[len(ahead)-1], r.Change.Value)
 	}
-	if !strings.Contains(string(l.Map().SVG()), "polyline") || !strings.Contains(string(l.Speeds().SVG()), "polyline") {
-		t.Error("no map or no speeds are drawn")
+	for _, b := range l.Answer().Blocks {
+		for _, c := range b.Charts {
+			if !strings.Contains(string(c.SVG()), "polyline") {
+				t.Errorf("nothing is drawn of %T", c)
+			}
+		}
+		if b.ID == "charts" && len(b.Charts) != 4 {
+			t.Errorf("%d drawings: wanted course, speeds, time gained and thrust", len(b.Charts))
+		}
 	}
 }
 
@@ -272,8 +279,8 @@ func TestOnATemplate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l.Template == "" || !strings.Contains(l.Summary(), "usually has") || !strings.Contains(l.Summary(), "two-stroke") || l.Before == nil {
-		t.Errorf("it is not said: %s", l.Summary())
+	if l.Template == "" || !strings.Contains(l.lead(), "usually has") || !strings.Contains(l.lead(), "two-stroke") || l.Before == nil {
+		t.Errorf("it is not said: %s", l.lead())
 	}
 	a, err := asked.Ask(q)
 	if err != nil {
@@ -397,8 +404,8 @@ func TestLapFromNothing(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", layout, err)
 		}
-		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.Summary(), "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(l.Notes(), " "), "drum:") {
-			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.Summary(), l.Notes())
+		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.lead(), "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(l.notes(), " "), "drum:") {
+			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.lead(), l.notes())
 		}
 		short := asked.Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n    # gears:"), []byte("\n    gears: [4.5, 3.5, 2.8]\n    # was:"), 1)}, Now: q.Now}
 		s, err := Lap(context.Background(), short, &curves, true, nil)

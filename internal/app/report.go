@@ -10,11 +10,10 @@ import (
 
 // Computed is what of a report takes long, as far as it was asked for; nil for what was not.
 type Computed struct {
-	Curve  *CurveAnswer
-	Lap    *LapAnswer
-	Charts []report.Chart // of the machine on the course's ground
-	Value  *ValueAnswer
-	Line   *Line
+	Curve *CurveAnswer
+	Lap   *LapAnswer
+	Value *ValueAnswer
+	Line  *Line
 }
 
 // Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap and what the
@@ -36,7 +35,6 @@ func Compute(ctx context.Context, a *asked.Answer, curves *Curves, curve, ranges
 	if c.Lap.Range, err = lapRangeOf(ctx, a, curves.compute); err != nil {
 		return c, err
 	}
-	c.Charts, _ = trackCharts(ctx, a, curves.compute)
 	if c.Value, err = valueOf(ctx, a, "", curves.compute, done); err != nil {
 		return c, err
 	}
@@ -82,10 +80,7 @@ func (c Computed) course() *report.Course {
 	if l == nil {
 		return nil
 	}
-	out := &report.Course{Lead: l.Summary(), Notes: sentences(l.Notes()), Sections: report.TableOf(l.Heads(), l.Rows()), Charts: l.Charts()}
-	for _, chart := range c.Charts {
-		out.Charts = append(out.Charts, chart.SVG())
-	}
+	out := &report.Course{Lap: l.Answer().Part()}
 	if c.Line != nil && c.Line.Gearing != nil {
 		out.Chapters = append(out.Chapters, report.Chapter{Heading: "Sprockets", Answer: c.Line.Gearing.Answer().Part()})
 	}
@@ -102,13 +97,4 @@ func (c Computed) course() *report.Course {
 		}
 	}
 	return out
-}
-
-// sentences are notes as they stand alone.
-func sentences(notes []string) []string {
-	list := make([]string, 0, len(notes))
-	for _, n := range notes {
-		list = append(list, report.Sentence(n))
-	}
-	return list
 }

@@ -73,7 +73,7 @@ func TestSheetsRecording(t *testing.T) {
 	if l.Course != "round.gpx" || math.Abs(l.Lap.Length/whole-1) > 0.01 || l.Lap.Ridden == nil || math.Abs(l.Lap.Ridden.Taken-whole/11) > 0.2 {
 		t.Errorf("%q, %g m, %+v", l.Course, l.Lap.Length, l.Lap.Ridden)
 	}
-	notes := strings.Join(l.Notes(), "\n")
+	notes := strings.Join(l.notes(), "\n")
 	for _, want := range []string{"3 whole laps", "on the logged ride the lap took", "all laps:"} {
 		if !strings.Contains(notes, want) {
 			t.Errorf("the notes lack %q:\n%s", want, notes)

@@ -201,10 +201,9 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 				}
 				c.add("a lap with its range")
 			}
-			write("lap", done.Lap.WriteText(&out))
-			write("lap in JSON", done.Lap.WriteJSON(&out, "test"))
-			write("lap in CSV", done.Lap.WriteCSV(&out))
-			done.Charts, _ = trackCharts(ctx, a, curve)
+			write("lap", done.Lap.Answer().WriteText(&out))
+			write("lap in JSON", done.Lap.Answer().WriteJSON(&out, "test"))
+			write("lap in CSV", done.Lap.Answer().WriteCSV(&out))
 			if ask.value {
 				next("value")
 				if done.Value, err = valueOf(ctx, a, "500", curve, nil); err != nil {

@@ -21,7 +21,6 @@ type trackPage struct {
 	Lead      string
 	Second    string // the lap in a sentence, or what it waits for
 	Cannot    string // why there is no lap
-	Before    string // why the baseline has none
 	Work      string // what is being worked out, or would be; "" for nothing
 	Resting   bool   // somebody has stopped it
 	Job       string // its name among the works of a page
@@ -29,9 +28,7 @@ type trackPage struct {
 	Course    string // recording that is ridden; "" for the sheet's sections
 	BadRide   string // why a recording was not kept
 	Dropped   []workshop.Recording
-	Charts    []template.HTML
-	Sections  grid
-	Notes     []string
+	Lap       *report.Answer
 	Budget    string // as typed
 	BadBudget string
 	Value     *app.ValueAnswer
@@ -123,15 +120,9 @@ func (s *Server) fillTrack(r *http.Request, a *asked.Answer, head workshop.Revis
 		p.Second = "The torque curves are being worked out; then the lap is ridden. That takes a second or two."
 		return nil
 	}
-	p.Second, p.Before, p.Sections = l.Summary(), l.BeforeWhy, grid{"sections", report.TableOf(l.Heads(), l.Rows())}
-	charts, notes := s.Workshop.TrackCharts(ctx, a, s.Program)
-	p.Charts = l.Charts()
-	for _, c := range charts {
-		p.Charts = append(p.Charts, c.SVG())
-	}
-	for _, note := range append(l.Notes(), notes...) {
-		p.Notes = append(p.Notes, report.Sentence(note))
-	}
+	lap := l.Answer().Part()
+	p.Second, lap.Lead = lap.Lead, ""
+	p.Lap = &lap
 	if p.Value = s.Workshop.ValueKept(ctx, a, s.Program, p.Budget); p.Value != nil {
 		p.Gains = p.Value.Gains().SVG()
 		p.NoPrice = grid{"no-price", report.TableOf(p.Value.NoPriceHeads(), p.Value.NoPriceRows())}
