@@ -12,7 +12,6 @@ import (
 const deg = math.Pi / 180
 
 var computed = []outside.Known{outside.Computed}
-var recalled = []outside.Known{outside.Memory, outside.Computed}
 
 func TestOutsideValveArea(t *testing.T) {
 	for _, c := range []outside.Check{

@@ -9,9 +9,6 @@ import "math"
 // Frequency is the natural frequency [Hz] of a mass [kg] on a rate [N/m]: sqrt(k/m)/2 pi.
 func Frequency(rate, mass float64) float64 { return math.Sqrt(rate/mass) / (2 * math.Pi) }
 
-// gravity is the standard acceleration of free fall [m/s2], exact (3rd CGPM, 1901).
-const gravity = 9.80665
-
 // SpringThrough is the rate [N/m] and preload [m] of the spring that gives two forces [N] at two squashes beyond its
 // preload [m]. A negative preload means that no spring with any preload can do both.
 func SpringThrough(squash1, force1, squash2, force2 float64) (rate, preload float64) {
