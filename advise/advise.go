@@ -1,8 +1,9 @@
 // Package advise makes the one sentence that says what to do next with a build, why, and how sure that is.
 //
-// It goes through what is known of the build in a fixed order and stops at the first thing that holds: what may break the engine or hurt the
-// rider and is not judged, conflicts, a course that is not the owner's, what costs nothing, what is surely worth its money, nothing. It computes no
-// figure and reads no text; docs/decisions/0029-one-advice.md says why the order is as it is.
+// It goes through what is known of the build in a fixed order and stops at the first thing that holds: what may break
+// the engine or hurt the rider and is not judged, conflicts, a course that is not the owner's, what costs nothing, what
+// is surely worth its money, nothing. It computes no figure and reads no text; docs/decisions/0029-one-advice.md says
+// why the order is as it is.
 package advise
 
 import (
@@ -97,8 +98,8 @@ func On(f Facts) Advice {
 // named is a build in a sentence.
 func named(build string) string { return fmt.Sprintf("build %q", build) }
 
-// unjudged is about what may break the engine or hurt the rider and could not be judged: first what must be read before the engine turns, then what
-// must be looked at before it is ridden.
+// unjudged is about what may break the engine or hurt the rider and could not be judged: first what must be read before
+// the engine turns, then what must be looked at before it is ridden.
 func unjudged(f Facts) (Advice, bool) {
 	var list []figure.Finding
 	for _, g := range f.Findings {
@@ -343,7 +344,8 @@ func (f Facts) rival(best int) int {
 	return found
 }
 
-// deciding is the input that decides whether an offer is quicker, where an owner can measure it before he pays; "" otherwise.
+// deciding is the input that decides whether an offer is quicker, where an owner can measure it before he pays; ""
+// otherwise.
 func (f Facts) deciding(o Offer) string {
 	if o.Decides == Torque || o.Brought || !machine.Measurable(o.Decides) {
 		return ""

@@ -8,8 +8,9 @@ import (
 	"shakedown/figure"
 )
 
-// dangers are the rules by what is lost when their findings are not heeded, the most dangerous first. Findings of one severity are told in this order.
-// Rules that stand nowhere here cost money and time and come last. The order is by judgement.
+// dangers are the rules by what is lost when their findings are not heeded, the most dangerous first. Findings of one
+// severity are told in this order. Rules that stand nowhere here cost money and time and come last. The order is by
+// judgement.
 var dangers = [...][]string{
 	figure.Rider: {
 		"condition", "wheel-pattern", "axle-load", "fork-bends", "brake-fluid", "fluid-class", "pad-on-disc", "drum-heat", "bearing-fit", "beadlock", "tyre-load", "tyre-rim", "tyre-clearance",
@@ -40,8 +41,8 @@ func (rule *Rule) Stake() figure.Stake {
 	return stake
 }
 
-// movers say which inputs move what a rule judges: when a part of the build changes one of them and the rule cannot be judged, nobody knows whether the
-// part breaks something. Paths end where whatever stands below counts too.
+// movers say which inputs move what a rule judges: when a part of the build changes one of them and the rule cannot be
+// judged, nobody knows whether the part breaks something. Paths end where whatever stands below counts too.
 var movers = map[string][]string{
 	"piston-to-valve": valveMovers, "not-read": valveMovers,
 	"coil-bind": {"engine.cam.intake.", "engine.cam.exhaust.", "engine.valve_train."}, "retainer": {"engine.cam.intake.", "engine.cam.exhaust.", "engine.valve_train."},
@@ -108,7 +109,8 @@ func (c *Context) unread(rule *Rule, findings []figure.Finding) {
 	}
 }
 
-// conditions are the inputs that say whether what holds and stops the machine was looked at, with what each is in a sentence.
+// conditions are the inputs that say whether what holds and stops the machine was looked at, with what each is in a
+// sentence.
 var conditions = []struct{ path, name, remedy string }{
 	{"condition.brakes", "the brakes", "Renew pads, shoes, fluid and hoses or cables before it moves again, by the maker's procedure"},
 	{"condition.throttle_return", "the throttle's return", "Free or renew cable, spring and slide until it snaps shut at both locks, before the engine is started"},
@@ -142,7 +144,8 @@ func condition(c *Context, r *report) {
 	f.Before, f.Changes = "ride it", ""
 }
 
-// notRead is about piston-to-valve that is given, but not read off this engine, where the build changes what it hangs on.
+// notRead is about piston-to-valve that is given, but not read off this engine, where the build changes what it hangs
+// on.
 func notRead(c *Context, r *report) {
 	if c.changed(r.rule.ID) == "" {
 		return

@@ -172,8 +172,8 @@ func pistonToValve(c *Context, r *report) {
 	}
 }
 
-// unreadClearance are the inputs that the piston-to-valve clearance rests on and that nobody read: the clearance itself, and the cam where it is the
-// usual one and not somebody's.
+// unreadClearance are the inputs that the piston-to-valve clearance rests on and that nobody read: the clearance
+// itself, and the cam where it is the usual one and not somebody's.
 func (c *Context) unreadClearance(side string) (paths []string) {
 	path := "engine.head.piston_to_valve." + side
 	known := c.knownOf(path)
@@ -201,8 +201,8 @@ func (c *Context) knownOf(path string) []quantity.Known {
 	return known
 }
 
-// signature is who answers for the clearance; "" for nobody. A signature on the machine is for the machine as it is: when a part of the build
-// changes what the clearance is made of, a part of the build has to bring it.
+// signature is who answers for the clearance; "" for nobody. A signature on the machine is for the machine as it is:
+// when a part of the build changes what the clearance is made of, a part of the build has to bring it.
 func (c *Context) signature(f figure.Figure) string {
 	who := c.Build.Values[signedBy]
 	fromPart := func(in figure.Input) bool { return in.Origin.Part != "" }
@@ -337,8 +337,8 @@ func clutch(c *Context, r *report) {
 		c.shown(capacity), percent(clutchMargin-1), c.show(clutchMargin*torque, "Nm"), from)
 }
 
-// chokeOnCurve judges the inlet by where the power of the torque curve goes over its peak, below the redline [rad/s]: the curve knows what the index only
-// hints at. Power that still rises at the end of the sweep is not choked.
+// chokeOnCurve judges the inlet by where the power of the torque curve goes over its peak, below the redline [rad/s]:
+// the curve knows what the index only hints at. Power that still rises at the end of the sweep is not choked.
 func (c *Context) chokeOnCurve(r *report, z figure.Figure, redline float64) {
 	peak := c.Curve.PowerSpeed()
 	if peak == 0 || !less(peak, redline) {
@@ -352,8 +352,8 @@ func (c *Context) chokeOnCurve(r *report, z figure.Figure, redline float64) {
 		"By the torque curve the power goes over its peak at %s, below the redline of %s; the inlet Mach index at redline is %s, and above 0.5 to 0.6 the cylinder no longer fills.", c.show(peak, "rpm"), c.show(redline, "rpm"), quantity.Number(z.Value, 2))
 }
 
-// clutchTorque is the greatest torque at the clutch [Nm], what it is taken from, and where that is given: the largest of the torque curve
-// when there is one, the rough figure otherwise, never both.
+// clutchTorque is the greatest torque at the clutch [Nm], what it is taken from, and where that is given: the largest
+// of the torque curve when there is one, the rough figure otherwise, never both.
 func (c *Context) clutchTorque(r *report) (torque float64, from, where string, ok bool) {
 	if c.Curve == nil {
 		f, ok := c.figure(r, "driveline.clutch_torque")

@@ -9,9 +9,9 @@ import (
 	"shakedown/quantity"
 )
 
-// Limits of the rules of fit: parts against one another, and against the rider. Common practice, from memory, unless the
-// rule's basis says otherwise. Rules about inputs that the owner has not given keep silent: nothing is asked where he does
-// not care.
+// Limits of the rules of fit: parts against one another, and against the rider. Common practice, from memory, unless
+// the rule's basis says otherwise. Rules about inputs that the owner has not given keep silent: nothing is asked where
+// he does not care.
 const (
 	pinFitMost       = 0.05e-3 // [m] pin and rod's bore apart
 	deckDiffers      = 0.2e-3  // [m] deck given and deck from the parts
@@ -144,7 +144,8 @@ func (c *Context) headerSpeed(r *report, header float64) {
 	}
 }
 
-// powerPeak says whether the curve's power has a peak to judge by; where it has none the rule is reported as not judged.
+// powerPeak says whether the curve's power has a peak to judge by; where it has none the rule is reported as not
+// judged.
 func (c *Context) powerPeak(r *report, where ...string) bool {
 	switch c.Curve.Power.End {
 	case torque.Rising:

@@ -90,7 +90,8 @@ var fitTrials = []trial{
 	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).curve(22, 5000, 60*30/0.0663*35*35/(74*74.0)) }, silent, ""},
 	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).curve(22, 5000, 105*30/0.0663*35*35/(74*74.0)) }, silent, ""},
 
-	// One carburettor, 285.15 cc: the root of 0.28515 x 8000 is 47.76, so 29.5 to 45.1 mm with the slack of a rough rule.
+	// One carburettor, 285.15 cc: the root of 0.28515 x 8000 is 47.76, so 29.5 to 45.1 mm with the slack of a rough
+	// rule.
 	{"carburettor-size", fires, func(t *testing.T) *bench {
 		return found(t).input("engine.intake.carburettor.venturi", "29 mm").curve(22, 5000, 8000)
 	}, figure.Note, "holds the top back"},

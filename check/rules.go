@@ -78,7 +78,8 @@ var rules = []Rule{
 	{"cautions", "What the work on this build can do to people", "published guidance of safety bodies where there is one, else common practice; each caution names its own", cautions},
 }
 
-// fourStrokeOnly are the rules that a two-stroke is not held against: valves and cam, and limits of the trade for one charge in two turns of the crank.
+// fourStrokeOnly are the rules that a two-stroke is not held against: valves and cam, and limits of the trade for one
+// charge in two turns of the crank.
 var fourStrokeOnly = map[string]bool{
 	"inlet-choke": true, "piston-to-valve": true, "not-read": true, "coil-bind": true, "retainer": true, "compression-fuel": true, "valve-float": true, "lobe-readings": true, "spring-follower": true, "clutch": true,
 	"valve-to-valve": true, "header-fit": true, "carburettor-size": true, "outlet-size": true, "filter-size": true, "heat": true,

@@ -232,7 +232,8 @@ var trials = []trial{
 	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.5) }, silent, ""},
 	{"inlet-choke", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.inlet_mach_index", 0.6) }, figure.Note, "0.60"},
 
-	// 1.5 mm in, 2.0 mm out (general minima, common practice): 1.5 less 1.4 is 0.1 mm to be cut deeper, 2.0 less 1.9 the same.
+	// 1.5 mm in, 2.0 mm out (general minima, common practice): 1.5 less 1.4 is 0.1 mm to be cut deeper, 2.0 less 1.9
+	// the same.
 	{"piston-to-valve", fires, func(t *testing.T) *bench {
 		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 1.4*mm)
 	}, figure.Conflict, "by 0.100 mm"},
@@ -266,7 +267,8 @@ var trials = []trial{
 		return on(t, "as-found").figure("engine.piston_to_valve_mistimed.intake", 1.5*mm).figure("engine.piston_to_valve_mistimed.exhaust", 2*mm)
 	}, silent, ""},
 
-	// Who changes the cam must have read the clearance on this engine; who changes nothing that it hangs on is not held up.
+	// Who changes the cam must have read the clearance on this engine; who changes nothing that it hangs on is not held
+	// up.
 	{"not-read", fires, func(t *testing.T) *bench {
 		return on(t, "full").input("engine.head.piston_to_valve.intake", "5 mm typical")
 	}, figure.NotComputed, "nobody has read"},
@@ -381,7 +383,8 @@ var trials = []trial{
 		return on(t, "as-found").figure("chassis.mass", 200).figure("axle.yield_load", 200*9.80665)
 	}, figure.Caution, ""},
 
-	// As found it tips at 0.88 x 0.436 = 0.384 g (docs/by-hand.md), and braking at 0.2 g it slides at sqrt(0.62^2 - 0.2^2) = 0.587 g on a grip of 0.62.
+	// As found it tips at 0.88 x 0.436 = 0.384 g (docs/by-hand.md), and braking at 0.2 g it slides at sqrt(0.62^2 -
+	// 0.2^2) = 0.587 g on a grip of 0.62.
 	{"tips-before-slides", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.Caution, "It tips before it slides: at 0.384 g centred (it slides at 0.620 g)"},
 	{"tips-before-slides", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.Caution, "braking at 0.2 g (it slides at 0.587 g)"},
 	{"tips-before-slides", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("track.peak_grip", "0.39 ± 0.02") }, figure.Caution, "It may tip before it slides, within what is known of the grip: at 0.384 g centred"},

@@ -162,8 +162,8 @@ func axleLoad(c *Context, r *report) {
 		"One rear wheel bends the axle at %s; a landing of twice the weight on one wheel is %s.%s", c.shown(load), c.show(landing*weight, "N"), notch)
 }
 
-// bendsLanding judges a load that bends something against a landing on it alone: below the landing's load a caution, below
-// the weight at rest a conflict. All in N.
+// bendsLanding judges a load that bends something against a landing on it alone: below the landing's load a caution,
+// below the weight at rest a conflict. All in N.
 func bendsLanding(load, weight float64) (severity figure.Severity, bends bool) {
 	switch {
 	case less(load, weight):
@@ -174,7 +174,8 @@ func bendsLanding(load, weight float64) (severity figure.Severity, bends bool) {
 	return figure.Note, false
 }
 
-// tipsBeforeSlides asks what the Track page asks: what comes first on the sheet's own ground, ridden in each of the usual ways.
+// tipsBeforeSlides asks what the Track page asks: what comes first on the sheet's own ground, ridden in each of the
+// usual ways.
 func tipsBeforeSlides(c *Context, r *report) {
 	if _, ok := c.input(r, "track.peak_grip"); !ok || c.Build.Text("layout") == "bike" {
 		return

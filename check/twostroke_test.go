@@ -9,9 +9,10 @@ import (
 	"shakedown/forecast"
 )
 
-// What does not hold for a two-stroke is not computed for it and not judged, and that is said in one line. What does hold is as before. The machine is the example
-// with its cycle changed; by hand, its clutch torque from 10 bar over two turns would be 10e5 x 285.15e-6/(4 pi) x 3.26 = 73.98 Nm, half of what such a pressure
-// gives in each turn: the rule would let a clutch pass that slips.
+// What does not hold for a two-stroke is not computed for it and not judged, and that is said in one line. What does
+// hold is as before. The machine is the example with its cycle changed; by hand, its clutch torque from 10 bar over two
+// turns would be 10e5 x 285.15e-6/(4 pi) x 3.26 = 73.98 Nm, half of what such a pressure gives in each turn: the rule
+// would let a clutch pass that slips.
 func TestTwoStroke(t *testing.T) {
 	four, two := on(t, "overdone"), on(t, "overdone", "cycle: four-stroke", "cycle: two-stroke")
 	for id := range four.c.Figures {
@@ -57,7 +58,8 @@ func TestTwoStroke(t *testing.T) {
 	}
 }
 
-// A four-stroke against a two-stroke: where the figure does not hold for the baseline there is no change. More displacement loads the gearbox of a two-stroke too.
+// A four-stroke against a two-stroke: where the figure does not hold for the baseline there is no change. More
+// displacement loads the gearbox of a two-stroke too.
 func TestTwoStrokeAsTheBaseline(t *testing.T) {
 	b := on(t, "full", "cycle: four-stroke", "cycle: two-stroke", "sets: {engine.bore: 75.5 mm", "sets: {engine.cycle: four-stroke, engine.bore: 75.5 mm")
 	for _, id := range []string{"engine.carburettor_speed", "driveline.clutch_torque", "engine.valve_float.intake"} {

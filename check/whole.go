@@ -165,7 +165,8 @@ func (c *Context) partName(id string) string {
 // called is a part's name, or its id where it has none.
 func called(part *machine.Part) string { return cmp.Or(part.Name, part.ID) }
 
-// unusual asks about inputs that lie where hardly any machine of the layout has them: mostly a slip of the pen or another unit.
+// unusual asks about inputs that lie where hardly any machine of the layout has them: mostly a slip of the pen or
+// another unit.
 func unusual(c *Context, r *report) {
 	layout := c.Build.Text("layout")
 	for _, path := range slices.Sorted(maps.Keys(c.Build.Values)) {

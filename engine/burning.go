@@ -2,8 +2,8 @@ package engine
 
 import "math"
 
-// Wiebe is the share of the mixture that has burnt [-] when a share y of the burn's angle has passed: 1 - exp(-a y^(m+1)).
-// Source: Heywood 1988 eq. 9.31, a = 5, m = 2; from memory.
+// Wiebe is the share of the mixture that has burnt [-] when a share y of the burn's angle has passed: 1 - exp(-a
+// y^(m+1)). Source: Heywood 1988 eq. 9.31, a = 5, m = 2; from memory.
 func Wiebe(y, a, m float64) float64 {
 	if y <= 0 {
 		return 0
@@ -28,8 +28,8 @@ type FlameFuel struct {
 	Gasoline       bool    // whose exponents are of their own
 }
 
-// Flame speeds. Source: Metghalchi and Keck, Combust. Flame 48 (1982); Rhodes and Keck, SAE 850047; Heywood 1988 table 9.3; from
-// memory.
+// Flame speeds. Source: Metghalchi and Keck, Combust. Flame 48 (1982); Rhodes and Keck, SAE 850047; Heywood 1988 table
+// 9.3; from memory.
 var (
 	GasolineFlame  = FlameFuel{1.21, 0.305, -0.549, true}
 	IsoOctaneFlame = FlameFuel{1.13, 0.263, -0.847, false}
@@ -37,8 +37,8 @@ var (
 	PropaneFlame   = FlameFuel{1.08, 0.342, -1.387, false}
 )
 
-// LaminarSpeed is the laminar flame speed [m/s] at an equivalence ratio, temperature [K], pressure [Pa] and mole share of
-// residual gas. Valid about 300 to 700 K and 0.4 to 50 atm. Source: as the constants; Heywood 1988 eq. 9.33.
+// LaminarSpeed is the laminar flame speed [m/s] at an equivalence ratio, temperature [K], pressure [Pa] and mole share
+// of residual gas. Valid about 300 to 700 K and 0.4 to 50 atm. Source: as the constants; Heywood 1988 eq. 9.33.
 func (f FlameFuel) LaminarSpeed(phi, temperature, pressure, residual float64) float64 {
 	alpha, beta := 2.18-0.8*(phi-1), -0.16+0.22*(phi-1)
 	if f.Gasoline {
@@ -48,9 +48,9 @@ func (f FlameFuel) LaminarSpeed(phi, temperature, pressure, residual float64) fl
 	return (f.BM + f.BPhi*d*d) * math.Pow(temperature/298, alpha) * math.Pow(pressure/101325, beta) * (1 - 2.06*math.Pow(residual, 0.77))
 }
 
-// Reference burn: 10 to 90 % in 30 degrees of the crank at a mean piston speed of 10 m/s, bore 85 mm, at best-torque spark, flame
-// speed of petrol a little rich at 700 K and 15 bar with 6 % residual gas. Source: Heywood 1988 ch. 9, from memory, good to a
-// quarter.
+// Reference burn: 10 to 90 % in 30 degrees of the crank at a mean piston speed of 10 m/s, bore 85 mm, at best-torque
+// spark, flame speed of petrol a little rich at 700 K and 15 bar with 6 % residual gas. Source: Heywood 1988 ch. 9,
+// from memory, good to a quarter.
 const (
 	referenceBurn     = 30 * math.Pi / 180 // [rad] of 10 to 90 %
 	referenceSpeed    = 10.0               // [m/s]
@@ -59,9 +59,9 @@ const (
 	referenceHalfBurn = 9 * math.Pi / 180  // [rad] after top dead centre, half burnt at best-torque spark
 )
 
-// BurnAngle is the crank angle of the whole Wiebe burn [rad] for a mean piston speed [m/s], bore [m] and laminar flame speed
-// [m/s]: it grows with the third root of the speed and with the two-thirds power of chamber height over flame speed, here bore
-// for height. Source: Hires, Tabaczynski and Novak, SAE 780232; Heywood 1988 section 9.3; from memory.
+// BurnAngle is the crank angle of the whole Wiebe burn [rad] for a mean piston speed [m/s], bore [m] and laminar flame
+// speed [m/s]: it grows with the third root of the speed and with the two-thirds power of chamber height over flame
+// speed, here bore for height. Source: Hires, Tabaczynski and Novak, SAE 780232; Heywood 1988 section 9.3; from memory.
 func BurnAngle(pistonSpeed, bore, laminar float64) float64 {
 	tenToNinety := referenceBurn * math.Cbrt(pistonSpeed/referenceSpeed) * math.Pow(bore/referenceBore*referenceFlame/laminar, 2.0/3)
 	return tenToNinety / TenToNinety(1)

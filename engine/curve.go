@@ -14,13 +14,14 @@ import (
 	"shakedown/internal/faults"
 )
 
-// chainLength is how many neighbouring speeds are run one after the other, each from the state of the one before. Chains are
-// fixed, so that the result is the same on any number of processors.
+// chainLength is how many neighbouring speeds are run one after the other, each from the state of the one before.
+// Chains are fixed, so that the result is the same on any number of processors.
 const chainLength = 5
 
-// Curve is the torque curve of an engine at speeds [rad/s] that rise: full throttle, spark for best torque. A speed that
-// could not be computed has Converged false and the reason in the list of errors at its place. Done is called, from one
-// goroutine at a time, as speeds are ready, in no order. The error is the context's, that of Validate, or a *faults.Fault.
+// Curve is the torque curve of an engine at speeds [rad/s] that rise: full throttle, spark for best torque. A speed
+// that could not be computed has Converged false and the reason in the list of errors at its place. Done is called,
+// from one goroutine at a time, as speeds are ready, in no order. The error is the context's, that of Validate, or a
+// *faults.Fault.
 func Curve(ctx context.Context, b Breathing, speeds []float64, done func(ready, total int)) ([]Point, []error, error) {
 	if err := valid(&b, speeds); err != nil {
 		return nil, nil, err
@@ -67,8 +68,8 @@ func valid(b *Breathing, speeds []float64) error {
 	return nil
 }
 
-// Near computes engines that differ little from one: each begins with the gases that the one holds at the end of its cycles, and is
-// done in a few. It may be used from several goroutines.
+// Near computes engines that differ little from one: each begins with the gases that the one holds at the end of its
+// cycles, and is done in a few. It may be used from several goroutines.
 type Near struct {
 	speeds []float64 // [rad/s]
 	rigs   []*rig    // only read; nil where the one could not be computed

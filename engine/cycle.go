@@ -45,8 +45,8 @@ const (
 	longestTurn  = 1 * math.Pi / 180 // [rad] of a step
 )
 
-// residualFollows is by how much the residual gas that the flame's speed goes by follows that of the last cycle: all of it could
-// make slow and quick burns take turns for ever.
+// residualFollows is by how much the residual gas that the flame's speed goes by follows that of the last cycle: all of
+// it could make slow and quick burns take turns for ever.
 const residualFollows = 0.4
 
 // datum is the temperature at which all gases of a flow count no energy [K]: in the middle of intake and exhaust.
@@ -110,7 +110,8 @@ type sums struct {
 	steps                      int
 }
 
-// newRig builds the pipes and fills them with a guess, or with what a rig of nearly the same engine holds at the end of a cycle.
+// newRig builds the pipes and fills them with a guess, or with what a rig of nearly the same engine holds at the end of
+// a cycle.
 func newRig(b *Breathing, omega float64, like *rig) (*rig, error) {
 	r := &rig{spec: b, omega: omega, swept: b.Swept()}
 	r.g, r.left = chargeFlow(b.Charge)
@@ -374,7 +375,8 @@ func (r *rig) content() (mass, energy, boxMass, boxEnergy float64) {
 	return mass + boxMass, energy + boxEnergy, boxMass, boxEnergy
 }
 
-// settle runs cycles until they are alike. What the boxes gain in a cycle must vanish beside what passes: they are slow.
+// settle runs cycles until they are alike. What the boxes gain in a cycle must vanish beside what passes: they are
+// slow.
 func (r *rig) settle(ctx context.Context) (Point, error) {
 	var p Point
 	last := math.NaN()

@@ -97,8 +97,9 @@ func (r *rig) cylinder(dt, turn float64, in, out passed) error {
 	return nil
 }
 
-// push is the work [J] of the gas from one volume [m3] and pressure [Pa] to the volume it has now, and leaves it the energy
-// [J] that it had less that: the mean of the pressures before and after, found by going there twice. It is kept exactly.
+// push is the work [J] of the gas from one volume [m3] and pressure [Pa] to the volume it has now, and leaves it the
+// energy [J] that it had less that: the mean of the pressures before and after, found by going there twice. It is kept
+// exactly.
 func (r *rig) push(before, p0, energy float64) float64 {
 	dv := r.volume - before
 	work := p0 * dv
@@ -112,7 +113,8 @@ func (r *rig) push(before, p0, energy float64) float64 {
 	return work
 }
 
-// heatLost is the heat [J] that goes into the walls in a time [s], by Woschni's law; sealed says that all valves are shut.
+// heatLost is the heat [J] that goes into the walls in a time [s], by Woschni's law; sealed says that all valves are
+// shut.
 func (r *rig) heatLost(dt float64, sealed bool) float64 {
 	b := r.spec
 	velocity := woschniExchange * r.pistonSpeed
@@ -129,8 +131,8 @@ func (r *rig) heatLost(dt float64, sealed bool) float64 {
 	return h * dt * (1.1*r.head*(r.t-warmer-orUsual(b.WallHead, usualWallHead)) + r.head*(r.t-warmer-orUsual(b.WallPiston, usualWallPiston)) + liner*(r.t-warmer-orUsual(b.WallLiner, usualWallLiner)))
 }
 
-// burn is how much fresh mixture [kg] burns in this step, and the energy [J] that its change into burnt gas sets free, formation
-// counted.
+// burn is how much fresh mixture [kg] burns in this step, and the energy [J] that its change into burnt gas sets free,
+// formation counted.
 func (r *rig) burn() (burns, released float64) {
 	const firing = 2 * math.Pi
 	if !r.wasShut {
@@ -161,8 +163,8 @@ func (r *rig) burn() (burns, released float64) {
 	return burns, released
 }
 
-// crevices keeps gas at the walls' temperature and the cylinder's pressure in the gaps about the piston, lets some of it past the
-// rings, and gives what left the cylinder for them, below zero when it comes back.
+// crevices keeps gas at the walls' temperature and the cylinder's pressure in the gaps about the piston, lets some of
+// it past the rings, and gives what left the cylinder for them, below zero when it comes back.
 func (r *rig) crevices(dt float64) passed {
 	b := r.spec
 	wall := orUsual(b.WallLiner, usualWallLiner)
@@ -198,16 +200,16 @@ func (r *rig) crevices(dt float64) passed {
 	return passed{d, d * h, d * h1, d * h2}
 }
 
-// leakArea is the effective area of the rings' gaps [m2] for a bore [m]: gap x room between land and bore, two rings one behind the
-// other. Gap 0.0045 of the bore, room 0.0025 of it, discharge coefficient 0.86: usual of air-cooled pistons, common practice, from
-// memory, good to half or twice.
+// leakArea is the effective area of the rings' gaps [m2] for a bore [m]: gap x room between land and bore, two rings
+// one behind the other. Gap 0.0045 of the bore, room 0.0025 of it, discharge coefficient 0.86: usual of air-cooled
+// pistons, common practice, from memory, good to half or twice.
 func leakArea(bore float64) float64 {
 	const gap, room, discharge = 0.0045, 0.0025, 0.86
 	return discharge * gap * bore * room * bore / math.Sqrt2
 }
 
-// zones are the cylinder's gas while a flame goes through it: what lies ahead of the flame, and what it has burnt. Both have the
-// cylinder's pressure, and neither heats the other.
+// zones are the cylinder's gas while a flame goes through it: what lies ahead of the flame, and what it has burnt. Both
+// have the cylinder's pressure, and neither heats the other.
 type zones struct {
 	on, parted    bool    // parted: it has been on since the intake shut
 	mass, left    float64 // [kg] ahead of the flame, and what burnt gas of the cycle before is in it
@@ -237,10 +239,10 @@ func (r *rig) enthalpy() float64 {
 	return share*at(z.ahead, r.m1/z.mass, z.left/z.mass) + (1-share)*at(z.behind, 0, 1)
 }
 
-// twoZones takes the gas of both zones one step on: burns [kg] of fresh mixture go from one to the other and set energy [J] free,
-// heat [J] goes to the walls, some gas away, and the volume changes from what it was before [m3]. It gives the work [J], the mean of
-// the pressures before and after over the change of volume. Each zone's enthalpy rises by its share of the volume times the rise of
-// pressure, so that all energy is kept exactly.
+// twoZones takes the gas of both zones one step on: burns [kg] of fresh mixture go from one to the other and set energy
+// [J] free, heat [J] goes to the walls, some gas away, and the volume changes from what it was before [m3]. It gives
+// the work [J], the mean of the pressures before and after over the change of volume. Each zone's enthalpy rises by its
+// share of the volume times the rise of pressure, so that all energy is kept exactly.
 func (r *rig) twoZones(burns, released, heat float64, away *passed, before float64) float64 {
 	g, z := r.g, &r.zones
 	y1, y2 := r.m1/z.mass, z.left/z.mass
@@ -251,7 +253,8 @@ func (r *rig) twoZones(burns, released, heat float64, away *passed, before float
 	other := e + burntConstant*z.behind
 	behind := r.mass - z.mass
 	cold, hot := z.mass*one, behind*other
-	// The flame has wetted the walls about as the root of the mass that it burnt; each zone gives heat by its own temperature.
+	// The flame has wetted the walls about as the root of the mass that it burnt; each zone gives heat by its own
+	// temperature.
 	wet := math.Sqrt(behind / r.mass)
 	wall := orUsual(r.spec.WallHead, usualWallHead)
 	a, b := (1-wet)*math.Max(0, z.ahead-wall), wet*math.Max(0, z.behind-wall)

@@ -117,8 +117,8 @@ func AirPerCycle(swept, density, efficiency float64) float64 { return efficiency
 // cyclesPerSecond of a four-stroke at a crank speed [rad/s].
 func cyclesPerSecond(omega float64) float64 { return omega / (4 * math.Pi) }
 
-// CarburettorSpeed is the mean air speed over the cycle in a carburettor [m/s] of a venturi diameter [m] that feeds a swept
-// volume [m3]: the filling assumed, at the density outside. Source: continuity.
+// CarburettorSpeed is the mean air speed over the cycle in a carburettor [m/s] of a venturi diameter [m] that feeds a
+// swept volume [m3]: the filling assumed, at the density outside. Source: continuity.
 func CarburettorSpeed(swept, omega, venturi float64) float64 {
 	return AirPerCycle(swept, 1, AssumedVolumetricEfficiency) * cyclesPerSecond(omega) / disc(venturi)
 }
@@ -133,8 +133,8 @@ func HeaderSpeed(swept, omega, density, pressure, fuelAir, bore float64) float64
 	return flow * gas.AirConstant * headerTemperature / pressure / disc(bore)
 }
 
-// stoichiometric is the mass of air that burns one of petrol [-]. Source: Heywood 1988, table D.4 (14.6), rounded as the
-// trade does; from memory.
+// stoichiometric is the mass of air that burns one of petrol [-]. Source: Heywood 1988, table D.4 (14.6), rounded as
+// the trade does; from memory.
 const stoichiometric = 14.7
 
 // FuelAirRatio is the mass of petrol to that of air [-] at an air ratio lambda.
@@ -145,21 +145,22 @@ func TorqueFromMeanEffectivePressure(pressure, swept float64) float64 {
 	return pressure * swept / (4 * math.Pi)
 }
 
-// DeckFrom is how far the crown's edge stands below the cylinder's top at top dead centre [m]: height of the cylinder's top
-// above the crank centre - (half the stroke + rod + compression height of the piston). Negative when it stands above.
+// DeckFrom is how far the crown's edge stands below the cylinder's top at top dead centre [m]: height of the cylinder's
+// top above the crank centre - (half the stroke + rod + compression height of the piston). Negative when it stands
+// above.
 func DeckFrom(cylinder float64, c Crank, compressionHeight float64) float64 {
 	return cylinder - c.Stroke/2 - c.Rod - compressionHeight
 }
 
-// FilterSpeed is the mean air speed through a filter [m/s] of an area [m2] over the cycle: the filling assumed of a swept
-// volume [m3]. Source: continuity.
+// FilterSpeed is the mean air speed through a filter [m/s] of an area [m2] over the cycle: the filling assumed of a
+// swept volume [m3]. Source: continuity.
 func FilterSpeed(swept, omega, area float64) float64 {
 	return AirPerCycle(swept, 1, AssumedVolumetricEfficiency) * cyclesPerSecond(omega) / area
 }
 
-// JetForDensity is the number of a main jet that gives the same mixture in air of another density [-], for jets numbered by
-// their diameter: fuel goes with the square root of the density times the jet's area, so the area must go with its root too.
-// Source: orifice law; Heywood 1988, section 7.3 (carburettor equation).
+// JetForDensity is the number of a main jet that gives the same mixture in air of another density [-], for jets
+// numbered by their diameter: fuel goes with the square root of the density times the jet's area, so the area must go
+// with its root too. Source: orifice law; Heywood 1988, section 7.3 (carburettor equation).
 func JetForDensity(jet, jetted, density float64) float64 {
 	return jet * math.Pow(density/jetted, 0.25)
 }

@@ -67,8 +67,8 @@ func TestOutsideModels(t *testing.T) {
 	}
 }
 
-// What the references give from memory is held against another publication of the same thing: the two must not be further apart
-// than the doubt that the curve's range is made with.
+// What the references give from memory is held against another publication of the same thing: the two must not be
+// further apart than the doubt that the curve's range is made with.
 func TestOutsideSecondSources(t *testing.T) {
 	memory := []outside.Known{outside.Memory, outside.Computed}
 	const pnh, gulder = "Patton, Nitschke and Heywood, SAE 890836", "Guelder, SAE 841000"
@@ -108,12 +108,14 @@ func TestDoubtsAreWhole(t *testing.T) {
 	}
 }
 
-// gulderFlame is the laminar flame speed of iso-octane [m/s] at an equivalence ratio, 300 K and 1 bar, of another family of data.
+// gulderFlame is the laminar flame speed of iso-octane [m/s] at an equivalence ratio, 300 K and 1 bar, of another
+// family of data.
 func gulderFlame(phi float64) float64 {
 	return 0.4658 * math.Pow(phi, -0.326) * math.Exp(-4.48*(phi-1.075)*(phi-1.075))
 }
 
-// pattonNitschkeHeywood is the friction [kPa] of one four-cylinder engine with plain bearings at 3000 rpm, 86 x 86 mm, by its parts.
+// pattonNitschkeHeywood is the friction [kPa] of one four-cylinder engine with plain bearings at 3000 rpm, 86 x 86 mm,
+// by its parts.
 func pattonNitschkeHeywood() [5]float64 {
 	const bore, stroke, cylinders, rpm, speed = 86.0, 86.0, 4.0, 3000.0, 8.6 // mm, mm, -, rpm, m/s
 	const mains, mainBore, mainLong, rods, rodBore, rodLong = 5.0, 56.0, 21.0, 4.0, 48.0, 42.0
@@ -365,8 +367,8 @@ func TestDirectionsOfTheTrade(t *testing.T) {
 	tight := run(func(b *Breathing) { b.Outlet = 0.017 })
 	low, high := mean(base, 0, 4)-mean(tight, 0, 4), mean(base, 11, 15)-mean(tight, 11, 15)
 	t.Logf("a silencer's outlet of 17 for 26 mm costs %.2f Nm at the bottom, %.2f at the top", low, high)
-	// This model misses it on this engine: the silencer holds the pulse of each exhaust stroke, and the narrow outlet keeps it
-	// there until the valves overlap, at low speed too. Its one box stands for what is several chambers.
+	// This model misses it on this engine: the silencer holds the pulse of each exhaust stroke, and the narrow outlet
+	// keeps it there until the valves overlap, at low speed too. Its one box stands for what is several chambers.
 	row("a tight silencer costs most at the top", high, low, 2)
 	squeezed := run(func(b *Breathing) { b.Bore, b.Clearance = 0.075, SweptVolume(0.075, 0.0663, 1)/11 })
 	worse := 0

@@ -59,8 +59,9 @@ func (m measured) at(list []float64, degrees float64) float64 {
 	return list[((i%720)+720)%720]*(1-f) + list[((i+1)%720+720)%720]*f
 }
 
-// runMeasured runs the cylinder of the rig between the measured pressures of its ports, valves quasi-steady, and gives the
-// cylinder's pressure each degree of the last of several cycles, and what was done there [J] from 180 to 540 degrees and in all.
+// runMeasured runs the cylinder of the rig between the measured pressures of its ports, valves quasi-steady, and gives
+// the cylinder's pressure each degree of the last of several cycles, and what was done there [J] from 180 to 540
+// degrees and in all.
 func runMeasured(t *testing.T, m measured) (pressure []float64, loop, whole float64) {
 	t.Helper()
 	const inlet, outlet, wall = 317.68, 314.7, 310.66 // [K]
@@ -69,7 +70,8 @@ func runMeasured(t *testing.T, m measured) (pressure []float64, loop, whole floa
 		Cylinders: 1, Bore: 0.092, Crank: Crank{0.086, 0.231}, Clearance: swept / (ratio - 1), Charge: charge(t, 1), Motored: true,
 		Ambient: Air{101325, inlet}, WallHead: wall, WallPiston: wall, WallLiner: wall,
 	}
-	// Discharge coefficients on the curtain area, the middle of the published bands; the seats' reference diameter is 29.9 mm.
+	// Discharge coefficients on the curtain area, the middle of the published bands; the seats' reference diameter is
+	// 29.9 mm.
 	const head = 0.0299
 	in := []valvetrain.FlowPoint{{Lift: 0.05 * head, Coefficient: 0.65}, {Lift: 0.15 * head, Coefficient: 0.60}, {Lift: 0.25 * head, Coefficient: 0.50}}
 	out := []valvetrain.FlowPoint{{Lift: 0.05 * head, Coefficient: 0.72}, {Lift: 0.15 * head, Coefficient: 0.62}, {Lift: 0.25 * head, Coefficient: 0.52}}
@@ -121,9 +123,9 @@ func runMeasured(t *testing.T, m measured) (pressure []float64, loop, whole floa
 	return pressure, r.sum.gross, r.sum.gross + r.sum.pump
 }
 
-// The cylinder against a measured engine that was turned without firing. What no literature gives was frozen before this
-// data was opened. The leak past the rings came later, with the trade's ring gap as it stands: it moved the peak from 1.6 to 1.2 % and
-// took one row into its band and another, at 300 degrees, just out of it.
+// The cylinder against a measured engine that was turned without firing. What no literature gives was frozen before
+// this data was opened. The leak past the rings came later, with the trade's ring gap as it stands: it moved the peak
+// from 1.6 to 1.2 % and took one row into its band and another, at 300 degrees, just out of it.
 func TestOutsideMotoredSingle(t *testing.T) {
 	m := readMeasured(t)
 	p, loop, whole := runMeasured(t, m)

@@ -6,8 +6,8 @@ import (
 	"shakedown/engine/flow"
 )
 
-// silencer is what the head pipe ends in: chambers one behind the other, or one around a perforated core through which the pipe goes
-// on to the outlet.
+// silencer is what the head pipe ends in: chambers one behind the other, or one around a perforated core through which
+// the pipe goes on to the outlet.
 type silencer struct {
 	chambers    []*flow.Volume
 	passage     float64 // [m2] effective, between chambers
@@ -69,7 +69,8 @@ func (s *silencer) throughCore(pipe *flow.Pipe, dt float64) error {
 	return pipe.Holes(s.first, s.last, s.holes, s.chambers[0], dt)
 }
 
-// pass takes what came out of the pipe's end on to the open, and gives what came in from there: mass [kg] and energy [J].
+// pass takes what came out of the pipe's end on to the open, and gives what came in from there: mass [kg] and energy
+// [J].
 func (s *silencer) pass(from passed, open *flow.Reservoir, dt float64) (mass, energy float64, err error) {
 	if s.core {
 		return -from.mass, -from.energy, nil
@@ -87,8 +88,8 @@ func (s *silencer) pass(from passed, open *flow.Reservoir, dt float64) (mass, en
 	return mass, energy, err
 }
 
-// warm brings the chambers' gas at once to the temperature that it would have in the end, when as much energy leaves with the mass
-// as comes, an enthalpy [J/kg]: they hold many cycles' gas and would take as many to get there.
+// warm brings the chambers' gas at once to the temperature that it would have in the end, when as much energy leaves
+// with the mass as comes, an enthalpy [J/kg]: they hold many cycles' gas and would take as many to get there.
 func (s *silencer) warm(g *flow.Gas, enthalpy float64) error {
 	for _, v := range s.chambers {
 		mass, energy, m1, m2 := v.Content()

@@ -137,7 +137,8 @@ func TestAFailingListenerEndsTheCurve(t *testing.T) {
 	}
 }
 
-// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a part.
+// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a
+// part.
 func shareOf(all, part int) int {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "all" {
 		return all

@@ -9,8 +9,8 @@ import (
 	"shakedown/engine/valvetrain"
 )
 
-// Breathing is what the torque curve of a four-stroke engine follows from. All cylinders are alike; each breathes through a
-// carburettor, a runner and a header of its own and its share of airbox and silencer.
+// Breathing is what the torque curve of a four-stroke engine follows from. All cylinders are alike; each breathes
+// through a carburettor, a runner and a header of its own and its share of airbox and silencer.
 type Breathing struct {
 	Cylinders int
 	Bore      float64 // [m]
@@ -62,8 +62,8 @@ type Valves struct {
 	Flow   []valvetrain.FlowPoint
 }
 
-// Doubt moves what the model takes from the literature, each by a share of itself or as said, so that a curve's range can hold how
-// far that may be off.
+// Doubt moves what the model takes from the literature, each by a share of itself or as said, so that a curve's range
+// can hold how far that may be off.
 type Doubt struct {
 	Burn       float64 // [-] of the burn's angle
 	Heat       float64 // [-] of the heat to the walls
@@ -79,8 +79,8 @@ type Doubt struct {
 	Leak       float64 // [-] of the area that leaks past the rings
 }
 
-// Doubts are the half-widths that hold 95 % of what the model takes from the literature, by name. By judgement from the spread of
-// the published values; set before any engine was compared.
+// Doubts are the half-widths that hold 95 % of what the model takes from the literature, by name. By judgement from the
+// spread of the published values; set before any engine was compared.
 func Doubts() map[string]Doubt {
 	return map[string]Doubt{
 		"burn's angle": {Burn: 0.25}, "heat to the walls": {Heat: 0.25}, "pipe friction": {Rub: 0.4}, "carburettor's mouth": {Mouth: 0.08}, "silencer's outlet": {Outlet: 0.12}, "filter": {Filter: 0.5},
@@ -96,7 +96,8 @@ func (d Doubt) Times(k float64) Doubt {
 	}
 }
 
-// Usual values of what no sheet gives, from the literature; each is good to about a tenth of itself, temperatures to 40 K.
+// Usual values of what no sheet gives, from the literature; each is good to about a tenth of itself, temperatures to 40
+// K.
 const (
 	usualCellIn     = 0.012
 	usualCellOut    = 0.020
@@ -117,7 +118,8 @@ const (
 	openEnd         = 0.6133 // [-] what an open end's wave goes on beyond it, of its radius; Levine and Schwinger 1948
 )
 
-// Compression ratios [-] between which an engine on petrol runs at all; common practice: side-valve engines of a century ago had 4.
+// Compression ratios [-] between which an engine on petrol runs at all; common practice: side-valve engines of a
+// century ago had 4.
 const (
 	lowestRatio  = 3.0
 	highestRatio = 20.0
@@ -172,8 +174,8 @@ func (b *Breathing) ValidateMeasures() error {
 // Swept is the displacement of one cylinder [m3].
 func (b *Breathing) Swept() float64 { return SweptVolume(b.Bore, b.Crank.Stroke, 1) }
 
-// Lift is that of the valves [m], lash taken off, at a crank angle [rad] after top dead centre of the overlap, from 0 to 4 pi; 0
-// while they are shut.
+// Lift is that of the valves [m], lash taken off, at a crank angle [rad] after top dead centre of the overlap, from 0
+// to 4 pi; 0 while they are shut.
 func (v *Valves) Lift(theta float64) float64 {
 	phi := theta - v.Centre
 	if phi > 2*math.Pi {
@@ -184,8 +186,8 @@ func (v *Valves) Lift(theta float64) float64 {
 	return math.Max(0, v.Lobe.Lift(phi)-v.Lash)
 }
 
-// area is the effective area of the valves [m2] at a crank angle as for Lift: discharge coefficient x curtain area, scaled, not
-// above the port's.
+// area is the effective area of the valves [m2] at a crank angle as for Lift: discharge coefficient x curtain area,
+// scaled, not above the port's.
 func (v *Valves) area(theta, port, scale float64) float64 {
 	lift := v.Lift(theta)
 	if lift <= 0 {

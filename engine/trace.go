@@ -8,7 +8,8 @@ import (
 	"shakedown/engine/flow"
 )
 
-// Trace is what happens in one cylinder and its pipes in one cycle of the periodic state, sampled about once a degree of the crank, never more than a degree and a half apart.
+// Trace is what happens in one cylinder and its pipes in one cycle of the periodic state, sampled about once a degree
+// of the crank, never more than a degree and a half apart.
 type Trace struct {
 	Point       Point       // of the speed, all cylinders together
 	Angle       []float64   // [rad] after top dead centre of the overlap, above 0 to 4 pi
@@ -30,8 +31,8 @@ type Trace struct {
 // sampleTurn is how far apart the samples of a trace are [rad], at least.
 const sampleTurn = 0.5 * math.Pi / 180
 
-// Look runs an engine at one speed [rad/s] until its cycles are alike, and looks at one of them. The error is that of Validate, the
-// context's, ErrNotPeriodic, or that of a flow which could not be computed.
+// Look runs an engine at one speed [rad/s] until its cycles are alike, and looks at one of them. The error is that of
+// Validate, the context's, ErrNotPeriodic, or that of a flow which could not be computed.
 func Look(ctx context.Context, b Breathing, speed float64) (*Trace, error) {
 	if err := b.Validate(); err != nil {
 		return nil, err

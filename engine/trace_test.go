@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-// What a trace shows is the cycle that the point was made of: its loop encloses the work, its flows are what the valves passed.
+// What a trace shows is the cycle that the point was made of: its loop encloses the work, its flows are what the valves
+// passed.
 func TestTraceAgreesWithItsPoint(t *testing.T) {
 	b := single(t)
 	for _, speed := range speedsOf(2800, 8600, 3) {
@@ -47,7 +48,8 @@ func TestTraceAgreesWithItsPoint(t *testing.T) {
 	}
 }
 
-// Valves move at their times: the intake opens before the overlap's top dead centre is past and shuts after bottom dead centre.
+// Valves move at their times: the intake opens before the overlap's top dead centre is past and shuts after bottom dead
+// centre.
 func TestTraceLifts(t *testing.T) {
 	c, err := Look(context.Background(), single(t), 500)
 	if err != nil {

@@ -1,5 +1,5 @@
-// Package examples carries the invented machines of this folder inside the program, so that a first start has something to
-// open.
+// Package examples carries the invented machines of this folder inside the program, so that a first start has something
+// to open.
 //
 // Names go in, the texts of build sheets come out. The machines, their makers, parts, prices and figures are invented.
 package examples

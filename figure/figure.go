@@ -54,7 +54,8 @@ type Figure struct {
 	Detail  bool // stands behind a rule or another figure; tables for people leave it out
 }
 
-// TooNarrow says in a sentence that a range leaves something out, for the Narrow of a figure or the like of it; "" for nothing.
+// TooNarrow says in a sentence that a range leaves something out, for the Narrow of a figure or the like of it; "" for
+// nothing.
 func TooNarrow(lost []string) string {
 	const most = 3
 	if len(lost) == 0 {

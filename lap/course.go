@@ -148,7 +148,8 @@ func (c *Course) Line() []Place {
 	return append(list, Place{x, y, c.section[len(c.section)-1]})
 }
 
-// Closing is by how much a lap does not close: the turns of all corners [rad] less the nearest whole turn, and the climb [m].
+// Closing is by how much a lap does not close: the turns of all corners [rad] less the nearest whole turn, and the
+// climb [m].
 func (c *Course) Closing() (turn, climb float64) {
 	for i, ds := range c.step {
 		turn += c.curvature[i] * ds

@@ -2,21 +2,22 @@ package lap
 
 import "math"
 
-// gearing is in which gears a stretch is ridden on which the machine gains speed: the first, counted from 0, and the speeds at which the next are changed
-// up to [m/s].
+// gearing is in which gears a stretch is ridden on which the machine gains speed: the first, counted from 0, and the
+// speeds at which the next are changed up to [m/s].
 type gearing struct {
 	first int
 	up    []float64
 }
 
-// changeOver is over how much speed the time of a change is spread [m/s], so that a lap does not turn on whether a change is just made.
+// changeOver is over how much speed the time of a change is spread [m/s], so that a lap does not turn on whether a
+// change is just made.
 const changeOver = 1.5
 
 // weakest is an acceleration [m/s2] that a gear is taken to have at least when gears are compared.
 const weakest = 1e-3
 
-// pushes is the force at the driven tyres in a step at a speed against a drag [N], the mass that it moves [kg] and the gear, counted from 1. A change costs
-// its time, and the time to make good what the drag takes meanwhile.
+// pushes is the force at the driven tyres in a step at a speed against a drag [N], the mass that it moves [kg] and the
+// gear, counted from 1. A change costs its time, and the time to make good what the drag takes meanwhile.
 func (s *solver) pushes(i int, v, drag float64) (force, mass float64, gear int) {
 	t := &s.m.Thrust
 	if s.gears == nil || s.gears[i] == nil {
@@ -38,8 +39,9 @@ func (s *solver) pushes(i int, v, drag float64) (force, mass float64, gear int) 
 	return force, mass, k + 1
 }
 
-// chooseGears finds the gears of each stretch on which the speeds that were found rise: the rider leaves a corner in the gear that he likes, and does not change
-// up for what is left of a straight when it does not pay. They hold on until speed rises again, but not where the engine fails to hold the speed.
+// chooseGears finds the gears of each stretch on which the speeds that were found rise: the rider leaves a corner in
+// the gear that he likes, and does not change up for what is left of a straight when it does not pay. They hold on
+// until speed rises again, but not where the engine fails to hold the speed.
 func (s *solver) chooseGears() []*gearing {
 	n := s.c.Steps()
 	gears := make([]*gearing, n)
@@ -76,8 +78,9 @@ func (s *solver) chooseGears() []*gearing {
 	return gears
 }
 
-// gearsFor are by (8a) of docs/theory/lap.md the gears that lose least between one speed and another [m/s] on the level, the first one free to choose, each changed up once at the cost of a
-// change. The way is given, not the time: a second at a speed v loses 1 - v/v at the end of it, for the machine gets on meanwhile.
+// gearsFor are by (8a) of docs/theory/lap.md the gears that lose least between one speed and another [m/s] on the
+// level, the first one free to choose, each changed up once at the cost of a change. The way is given, not the time: a
+// second at a speed v loses 1 - v/v at the end of it, for the machine gets on meanwhile.
 func (m *Machine) gearsFor(from, to float64) *gearing {
 	t := &m.Thrust
 	cells := max(1, int(math.Ceil((to-from)/t.Step)))

@@ -2,8 +2,8 @@ package lap
 
 import "math"
 
-// onto is where, counted from the lip along level, a jump at a speed meets the landing that begins at the gap and falls, and with what
-// speed along it and into it [m/s]; the distance is less than the gap when it falls short.
+// onto is where, counted from the lip along level, a jump at a speed meets the landing that begins at the gap and
+// falls, and with what speed along it and into it [m/s]; the distance is less than the gap when it falls short.
 func (j *Jump) onto(v float64) (distance, along, into float64) {
 	sin, cos := math.Sincos(j.TakeOff)
 	rise, fall := sin/cos, math.Tan(j.Landing)
@@ -47,8 +47,8 @@ func (j *Jump) entry(exit float64) float64 {
 	return low
 }
 
-// landing is the fastest at the lip [m/s] at which the suspension takes the landing: half the square of the speed into the ground is
-// what it absorbs. A jump that cannot be landed so even when it is just cleared is not flown.
+// landing is the fastest at the lip [m/s] at which the suspension takes the landing: half the square of the speed into
+// the ground is what it absorbs. A jump that cannot be landed so even when it is just cleared is not flown.
 func (s *solver) landing(j *Jump) float64 {
 	most := math.Sqrt(2 * s.m.Absorbs)
 	low := j.slowest()

@@ -16,7 +16,8 @@ import (
 
 var computed = []outside.Known{outside.Computed}
 
-// point is a machine that only its grip and its power hold back: low, long, without drag, all wheels driven by its weight.
+// point is a machine that only its grip and its power hold back: low, long, without drag, all wheels driven by its
+// weight.
 func point(mass, power, grip float64) *Machine {
 	m := &Machine{
 		Mass: mass, Wheelbase: 100, Ahead: 1e-9, Height: 1e-12, TrackRear: 1000, TrackFront: 1000, Grip: grip, SlipPeak: 1e-9, Fall: 0.9,
@@ -176,7 +177,8 @@ func TestOutsideCrests(t *testing.T) {
 	}
 }
 
-// What others have measured of tipping and sliding, held against the same formulas as the lap's: no machine of ours, but the size is right.
+// What others have measured of tipping and sliding, held against the same formulas as the lap's: no machine of ours,
+// but the size is right.
 func TestOutsideTipAndSlide(t *testing.T) {
 	seen := []outside.Known{outside.Seen, outside.Computed}
 	const mph, foot = 0.44704, 0.3048
@@ -202,8 +204,8 @@ func TestOutsideTipAndSlide(t *testing.T) {
 	outside.Check{ID: "chassis 2.16", Name: "small three-wheeler with rider on a tilting floor (band 18 to 20 degrees)", Unit: "deg", Got: math.Atan(small.tips(0)) * 180 / math.Pi, Want: 19, Tol: 1.7, Source: "tests before a court, US Congress hearing print p. 85; 0.03 g of tolerance; sizes from memory", Known: []outside.Known{outside.Seen, outside.Memory}}.Run(t)
 }
 
-// A start with a clutch that slips at a steady pull: the heat is what the engine gives less what the machine takes, and the way is that of a
-// steady acceleration.
+// A start with a clutch that slips at a steady pull: the heat is what the engine gives less what the machine takes, and
+// the way is that of a steady acceleration.
 func TestStandingStart(t *testing.T) {
 	m := point(200, 50e3, 2)
 	const force, until = 800.0, 12.0
@@ -211,7 +213,8 @@ func TestStandingStart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// 4 m/s2: 12.5 m in 2.5 s, 10 m/s at the end; the engine gives 800/0.9 N over 12 x 2.5 m, the machine takes 12.5 m of it.
+	// 4 m/s2: 12.5 m in 2.5 s, 10 m/s at the end; the engine gives 800/0.9 N over 12 x 2.5 m, the machine takes 12.5 m
+	// of it.
 	if math.Abs(s.Time-2.5) > 0.02 || math.Abs(s.Speed-10) > 0.1 || math.Abs(s.Heat-force/0.9*(until*2.5-12.5)) > 0.02*s.Heat {
 		t.Errorf("%+v", s)
 	}
@@ -428,7 +431,8 @@ func TestWiderNeverTipsEarlier(t *testing.T) {
 	})
 }
 
-// A smoothed ride round a stadium becomes a course that closes, turns once round, and laps as its sections do; what cannot be ridden is refused.
+// A smoothed ride round a stadium becomes a course that closes, turns once round, and laps as its sections do; what
+// cannot be ridden is refused.
 func TestRecordedCourse(t *testing.T) {
 	const straight, radius = 120.0, 25.0
 	lap := 2*straight + 2*math.Pi*radius
@@ -577,8 +581,8 @@ func TestRandomLapsHeavy(t *testing.T) {
 	}
 }
 
-// What the tyres push and what the brakes take, step by step, is what the lap says in all; a lap that comes back to its speed and height gives all of it
-// to drags and brakes.
+// What the tyres push and what the brakes take, step by step, is what the lap says in all; a lap that comes back to its
+// speed and height gives all of it to drags and brakes.
 func TestEnergyOfALap(t *testing.T) {
 	m := machine()
 	rapid.Check(t, func(r *rapid.T) {
@@ -615,8 +619,8 @@ func TestEnergyOfALap(t *testing.T) {
 	})
 }
 
-// Tyres that slip across point their force backwards: round a steady circle the engine gives, beside what rolls, the sum of force times sine of the slip angle. By
-// hand, for a machine without a solid axle, at two shares of its grip.
+// Tyres that slip across point their force backwards: round a steady circle the engine gives, beside what rolls, the
+// sum of force times sine of the slip angle. By hand, for a machine without a solid axle, at two shares of its grip.
 func TestOutsideCorneringDrag(t *testing.T) {
 	m := machine()
 	m.SolidAxle, m.TrackRear, m.TrackFront, m.Rolling, m.DragArea, m.Give, m.Height = false, 5, 5, 0, 0, 0, 0.1
@@ -642,7 +646,8 @@ func TestOutsideCorneringDrag(t *testing.T) {
 	}
 }
 
-// The engine holds back with its throttle shut: weak brakes stop sooner with it, and it takes of the rear brake's heat, not of what the passes found.
+// The engine holds back with its throttle shut: weak brakes stop sooner with it, and it takes of the rear brake's heat,
+// not of what the passes found.
 func TestEngineBraking(t *testing.T) {
 	m := machine()
 	c, err := NewCourse([]Section{{Length: 200}, {Length: 8 * math.Pi, Turn: math.Pi}, {Length: 200}, {Length: 8 * math.Pi, Turn: math.Pi}}, 1)
@@ -671,7 +676,8 @@ func TestEngineBraking(t *testing.T) {
 	}
 }
 
-// geared gives a machine five gears on a torque [N m] at equal steps of crank speed from 100 to 900 rad/s, straight between.
+// geared gives a machine five gears on a torque [N m] at equal steps of crank speed from 100 to 900 rad/s, straight
+// between.
 func geared(m *Machine, torque []float64) *Machine {
 	const radius, final, crank = 0.27, 9.0, 0.006
 	t := Thrust{Step: 0.25, Shift: 0.2}
@@ -704,8 +710,9 @@ func geared(m *Machine, torque []float64) *Machine {
 	return m
 }
 
-// More torque at every speed is not slower, wherever the torque dips and the straights end: the gears are chosen for each of them.
-// Of 60,000 torque curves drawn so, a few were slower by more than 0.05 s and one by 0.10 s: gears are chosen on the level, for speeds found before.
+// More torque at every speed is not slower, wherever the torque dips and the straights end: the gears are chosen for
+// each of them. Of 60,000 torque curves drawn so, a few were slower by more than 0.05 s and one by 0.10 s: gears are
+// chosen on the level, for speeds found before.
 func TestMoreTorqueIsNotSlower(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		straight, radius := rapid.Float64Range(30, 150).Draw(r, "straight"), rapid.Float64Range(6, 20).Draw(r, "radius")

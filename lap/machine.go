@@ -98,10 +98,11 @@ const (
 	falls      = 4   // steps to where both wheels pull alike
 )
 
-// cornerOf finds it: the two wheels of a solid axle turn alike and so slip against each other by the track over the radius; their forces along turn the machine
-// out of the corner, and the front must hold it in beside its own share. Without drive both are equal, so the lighter wheel slips more. The
-// rear may drift: the more it slides across, the less is left along. The drift that allows most is taken. Source: combined slip, tyre room; solid
-// axle, chassis room; statics.
+// cornerOf finds it: the two wheels of a solid axle turn alike and so slip against each other by the track over the
+// radius; their forces along turn the machine out of the corner, and the front must hold it in beside its own share.
+// Without drive both are equal, so the lighter wheel slips more. The rear may drift: the more it slides across, the
+// less is left along. The drift that allows most is taken. Source: combined slip, tyre room; solid axle, chassis room;
+// statics.
 func (m *Machine) cornerOf(curvature float64) corner {
 	k := math.Abs(curvature)
 	if k == 0 || m.TrackRear == 0 { // a bike leans: camber, not slip, holds it in the turn
@@ -141,8 +142,8 @@ type drift struct {
 	moment float64 // [m] of the axle over the weight, out of the corner
 }
 
-// drifting is what the machine holds with its rear sliding across by so much of the slip of the greatest grip, its wheels slipping along by
-// half of the difference either way.
+// drifting is what the machine holds with its rear sliding across by so much of the slip of the greatest grip, its
+// wheels slipping along by half of the difference either way.
 func (m *Machine) drifting(slide tyre.Slide, half, across float64) drift {
 	front := m.Ahead / m.Wheelbase
 	rear := 1 - front
@@ -155,7 +156,8 @@ func (m *Machine) drifting(slide tyre.Slide, half, across float64) drift {
 	for range settles {
 		moved := max(0, d.holds*m.Height-m.HungOff) / m.TrackRear * taken
 		inner, outer := max(0, rear/2-moved), min(rear, rear/2+moved)
-		// The common slip along of both wheels, at which they push as much as they hold: by false position, an end that stays counted half (Illinois).
+		// The common slip along of both wheels, at which they push as much as they hold: by false position, an end that
+		// stays counted half (Illinois).
 		most, _ := slide.Combined(2*half, across)
 		low, high, under, over := -half, half, -outer*most, inner*most
 		var along float64
@@ -183,8 +185,8 @@ func (m *Machine) drifting(slide tyre.Slide, half, across float64) drift {
 	return d
 }
 
-// tips is the lateral over the normal load at which the inner wheel lifts [-] while braking [of the normal load]; a bike's is its
-// lean.
+// tips is the lateral over the normal load at which the inner wheel lifts [-] while braking [of the normal load]; a
+// bike's is its lean.
 func (m *Machine) tips(braking float64) float64 {
 	if m.TrackRear == 0 {
 		return math.Tan(m.Lean)
@@ -194,7 +196,8 @@ func (m *Machine) tips(braking float64) float64 {
 	return max(0, (1-m.Give)*(half+m.HungOff)/m.Height)
 }
 
-// brakesInTurn is the greatest braking over the normal load [-] at which the machine does not tip with so much lateral load.
+// brakesInTurn is the greatest braking over the normal load [-] at which the machine does not tip with so much lateral
+// load.
 func (m *Machine) brakesInTurn(lateral float64) float64 {
 	if m.TrackRear == 0 || m.TrackFront >= m.TrackRear {
 		return math.Inf(1)

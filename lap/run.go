@@ -31,7 +31,8 @@ func (l Limit) String() string {
 	return [limits]string{"power", "drive grip", "wheelie", "corner grip", "tipping", "braking grip", "brake at the hand's limit", "stoppie", "tipping under braking", "whoops", "jump"}[l]
 }
 
-// LeavesGround is the speed [m/s] from which the wheels leave the ground over a crest of a radius [m]: sqrt(g radius). Source: circular motion.
+// LeavesGround is the speed [m/s] from which the wheels leave the ground over a crest of a radius [m]: sqrt(g radius).
+// Source: circular motion.
 func LeavesGround(radius float64) float64 { return math.Sqrt(gravity * radius) }
 
 // Lap is one lap with a flying start.
@@ -67,16 +68,16 @@ const crawl = 0.5
 // taken is the share of the grip from which on it is the corner that takes it [-].
 const taken = 0.7
 
-// Of whoops, by common practice: damping of body on springs over critical, and the accelerations of the body [of gravity] at which the
-// wheels begin to leave the ground.
+// Of whoops, by common practice: damping of body on springs over critical, and the accelerations of the body [of
+// gravity] at which the wheels begin to leave the ground.
 const (
 	damping = 0.3
 	leaves  = 1.0
 )
 
-// whoopSpeed is the slowest at which whoops throw the machine [m/s]: the ground's wave, as a body on springs over it feels it, uses up
-// half the travel or lets the wheels leave the ground. Nothing faster is tried, though some skim over. Source: base-excited body,
-// Thomson, Theory of Vibration, ch. 3.
+// whoopSpeed is the slowest at which whoops throw the machine [m/s]: the ground's wave, as a body on springs over it
+// feels it, uses up half the travel or lets the wheels leave the ground. Nothing faster is tried, though some skim
+// over. Source: base-excited body, Thomson, Theory of Vibration, ch. 3.
 func (m *Machine) whoopSpeed(pitch, height float64) float64 {
 	swing := height / 2
 	if m.Ride <= 0 { // no springs: the body follows the ground
@@ -166,7 +167,8 @@ func newSolver(m *Machine, c *Course) *solver {
 	return s
 }
 
-// Of a course with a curvature of its own at every step: how many are worked out each, and how many in a table in their place.
+// Of a course with a curvature of its own at every step: how many are worked out each, and how many in a table in their
+// place.
 const (
 	tabled = 40
 	inRows = 40
@@ -286,12 +288,12 @@ func (s *solver) cornerSpeed(i int, q float64) float64 {
 	return math.Sqrt(max(0, down*(q*cos+sin)/lean))
 }
 
-// hovers is the normal load over the mass [m/s2] that is left at least where the wheels would leave the ground over a crest: too little to drive or
-// brake with.
+// hovers is the normal load over the mass [m/s2] that is left at least where the wheels would leave the ground over a
+// crest: too little to drive or brake with.
 const hovers = 1e-3
 
-// load is the normal load over the mass [m/s2] and the lateral one over it [-] in a step at a speed. Source: statics; over a crest of a radius the
-// ground falls away with v^2/radius.
+// load is the normal load over the mass [m/s2] and the lateral one over it [-] in a step at a speed. Source: statics;
+// over a crest of a radius the ground falls away with v^2/radius.
 func (s *solver) load(i int, v float64) (normal, lateral float64) {
 	c := s.c
 	down := gravity * math.Cos(c.slope[i])
@@ -303,8 +305,8 @@ func (s *solver) load(i int, v float64) (normal, lateral float64) {
 	return max(hovers, down-v*v*c.bend[i]), 0
 }
 
-// scrubs are the steps of the table of what a corner drags: force times slip, both over those at its limit, against the share of the grip that the
-// corner leaves. Against that share it is smooth at both ends.
+// scrubs are the steps of the table of what a corner drags: force times slip, both over those at its limit, against the
+// share of the grip that the corner leaves. Against that share it is smooth at both ends.
 const scrubs = 32
 
 // drag is what holds the machine back [N] in a step at a speed, with the share of the grip that the corner leaves.
@@ -367,8 +369,8 @@ func (s *solver) brakes(i int, v float64) (float64, Limit) {
 	return b + s.drag(i, v, normal, left)/m.Mass, by
 }
 
-// holds is what both ends can hold back over the mass [m/s2] at a speed, with a normal load over the mass and a grip [-], and what limits the front: brakes, and
-// at the rear the engine, its throttle shut.
+// holds is what both ends can hold back over the mass [m/s2] at a speed, with a normal load over the mass and a grip
+// [-], and what limits the front: brakes, and at the rear the engine, its throttle shut.
 func (s *solver) holds(v, normal, grip float64) (front, rear float64, by Limit) {
 	m := s.m
 	hand, behind := m.BrakeFront/m.Mass, (m.BrakeRear+m.Thrust.shut(v))/m.Mass
@@ -476,8 +478,8 @@ func (s *solver) tooSlow() bool {
 	return more
 }
 
-// shared is who holds back so much [N]: the engine first, for it does so by itself, as far as the rear's grip lets it; the brakes take the rest, as
-// both ends can.
+// shared is who holds back so much [N]: the engine first, for it does so by itself, as far as the rear's grip lets it;
+// the brakes take the rest, as both ends can.
 func (s *solver) shared(force, v, normal, grip float64) (front, rear, shut float64) {
 	ahead, behind, _ := s.holds(v, normal, grip)
 	ahead, behind = ahead*s.m.Mass, behind*s.m.Mass

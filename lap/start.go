@@ -32,8 +32,8 @@ const launchStep = 0.1
 // told is of how many steps one is told.
 const told = 10
 
-// StandingStart is the way of a machine from rest to the first corner or jump of a course, braked for it. The error is ErrMachine, with
-// what is wrong.
+// StandingStart is the way of a machine from rest to the first corner or jump of a course, braked for it. The error is
+// ErrMachine, with what is wrong.
 func StandingStart(m *Machine, sections []Section, l Launch) (*Start, error) {
 	if err := m.Validate(); err != nil {
 		return nil, err
@@ -99,7 +99,8 @@ func StandingStart(m *Machine, sections []Section, l Launch) (*Start, error) {
 		}
 		if v < l.Until {
 			out.Slips += dt
-			// What the tyres are given is less where grip or balance hold it back: the rider slips the clutch less hard.
+			// What the tyres are given is less where grip or balance hold it back: the rider slips the clutch less
+			// hard.
 			pull := math.Min(l.Force, m.Mass*(u*u-v*v)/(2*c.step[i])+s.drag(i, v, gravity, 1))
 			out.Heat += math.Max(0, pull) / l.Efficiency * (l.Until - math.Min(l.Until, (v+u)/2)) * dt
 			if out.ByTime[s.limit[i]] >= out.ByTime[out.Limit] {

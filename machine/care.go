@@ -61,8 +61,8 @@ const (
 	rollOverSource = "US Consumer Product Safety Commission, 71 FR 45904 (2006) and safety tips for off-road vehicles (2016)"
 )
 
-// CaresFor are those that a build's machine and parts call for. What a part is called does not count: what it sets, adds to or removes does, its
-// kind, and, where the kind says nothing, what it keeps busy.
+// CaresFor are those that a build's machine and parts call for. What a part is called does not count: what it sets,
+// adds to or removes does, its kind, and, where the kind says nothing, what it keeps busy.
 func CaresFor(b *Build) []Care {
 	var list []Care
 	for _, c := range Cares {

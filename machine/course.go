@@ -8,8 +8,8 @@ import (
 	"shakedown/quantity"
 )
 
-// OwnCourse says that the course is the owner's: its sections are given, none of their numbers is typical, and they are not those of the template, which a
-// new sheet begins with.
+// OwnCourse says that the course is the owner's: its sections are given, none of their numbers is typical, and they are
+// not those of the template, which a new sheet begins with.
 func (b *Build) OwnCourse() bool {
 	own, any := false, false
 	for _, path := range slices.Sorted(maps.Keys(b.Values)) {

@@ -10,8 +10,9 @@ import (
 	"slices"
 )
 
-// Digest is a hash of all that builds of one project say about the machine: every input, in the machine as found too, with its tolerance, how it is known and which part
-// sets it, masses, and which numbers the builds share. Comments, places in the sheet, prices, dates, and parts and builds that are not among them leave it alone.
+// Digest is a hash of all that builds of one project say about the machine: every input, in the machine as found too,
+// with its tolerance, how it is known and which part sets it, masses, and which numbers the builds share. Comments,
+// places in the sheet, prices, dates, and parts and builds that are not among them leave it alone.
 func Digest(builds ...*Build) string {
 	d := digest{sum: sha256.New(), seen: map[int]int{}}
 	for _, b := range builds {
@@ -20,7 +21,8 @@ func Digest(builds ...*Build) string {
 	return hex.EncodeToString(d.sum.Sum(nil))
 }
 
-// DigestOfOffers is Digest, and of every part on offer with its price, and of the parts of the builds. It leaves out when a part comes, and from whom.
+// DigestOfOffers is Digest, and of every part on offer with its price, and of the parts of the builds. It leaves out
+// when a part comes, and from whom.
 func DigestOfOffers(builds ...*Build) string {
 	d := digest{sum: sha256.New(), seen: map[int]int{}}
 	for _, b := range builds {
@@ -39,7 +41,8 @@ func DigestOfOffers(builds ...*Build) string {
 	return hex.EncodeToString(d.sum.Sum(nil))
 }
 
-// digest writes into a hash. Atoms are numbered as they are met, so that two builds that share one say so wherever it stands in the sheet.
+// digest writes into a hash. Atoms are numbered as they are met, so that two builds that share one say so wherever it
+// stands in the sheet.
 type digest struct {
 	sum  hash.Hash
 	seen map[int]int

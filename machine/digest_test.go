@@ -9,7 +9,8 @@ import (
 	"shakedown/quantity"
 )
 
-// Every field of a part, of a value, of a mass and of a claim is in the digest of what is on offer, but for those named here with the reason.
+// Every field of a part, of a value, of a mass and of a claim is in the digest of what is on offer, but for those named
+// here with the reason.
 func TestNothingIsLeftOutOfADigest(t *testing.T) {
 	build := func() (*Build, *Part) {
 		p := &Project{Currency: "EUR", Atoms: []Atom{{Path: "a"}, {Path: "b"}, {Path: "c"}}, Base: map[string]Value{}}

@@ -7,7 +7,8 @@ import (
 	"shakedown/quantity"
 )
 
-// Ground is what a kind of ground usually is to an off-road tyre: it stands in where the sheet names the ground and gives no reading.
+// Ground is what a kind of ground usually is to an off-road tyre: it stands in where the sheet names the ground and
+// gives no reading.
 type Ground struct {
 	Names   []string // words of a sheet that mean it, the first its own name
 	Grip    string   // track.peak_grip as a sheet would say it
@@ -25,7 +26,8 @@ const (
 	memory    = "common practice, from memory"
 )
 
-// Grounds are the kinds of ground that are known. Road and farm tyres were measured, not yours: the ranges hold what the sources say.
+// Grounds are the kinds of ground that are known. Road and farm tyres were measured, not yours: the ranges hold what
+// the sources say.
 var Grounds = []Ground{
 	{[]string{"dry asphalt", "asphalt", "tarmac", "concrete"}, "0.76 ± 0.14", "0.02 ± 0.01", "0.88 ± 0.08", "", "grip: " + taborek + "; rolling: " + gillespie},
 	{[]string{"wet asphalt", "wet tarmac", "wet concrete"}, "0.50 ± 0.12", "0.02 ± 0.01", "0.85 ± 0.1", "", "grip: " + taborek + "; rolling: " + gillespie},
@@ -44,7 +46,8 @@ var Grounds = []Ground{
 // Name is what a ground is called.
 func (g *Ground) Name() string { return g.Names[0] }
 
-// GroundFor is the ground that a sheet's words for it mean: that of which most words are named; nil for words that mean none.
+// GroundFor is the ground that a sheet's words for it mean: that of which most words are named; nil for words that mean
+// none.
 func GroundFor(words string) *Ground {
 	said := map[string]bool{}
 	for _, w := range strings.FieldsFunc(strings.ToLower(words), func(r rune) bool { return !unicode.IsLetter(r) }) {

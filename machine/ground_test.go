@@ -62,7 +62,8 @@ func TestOutsideGrounds(t *testing.T) {
 		q := p.Atoms[0].Q
 		outside.Check{ID: "chassis " + row.id, Name: g.Name() + ": what is published of its " + row.what + " lies in its range", Unit: "1", Got: q.Value, Want: row.published, Tol: q.Half * (1 + 1e-9), Source: row.source, Known: row.known}.Run(t)
 	}
-	// Five skid tests of off-road tyres on various ground: together the grounds without water and snow reach over all of it.
+	// Five skid tests of off-road tyres on various ground: together the grounds without water and snow reach over all
+	// of it.
 	low, high := 1.0, 0.0
 	for _, name := range []string{"dry asphalt", "gravel", "hard earth", "loam", "grass"} {
 		p := &Project{}

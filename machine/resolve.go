@@ -72,8 +72,9 @@ type Broken struct {
 	Origin figure.Origin
 }
 
-// Resolve lays the parts of the build of that name over the machine, in order: each takes off what it removes, then sets what it sets; additions come
-// after all of them. What a part needs and the build does not list is pulled in before it. The error is for an unknown build.
+// Resolve lays the parts of the build of that name over the machine, in order: each takes off what it removes, then
+// sets what it sets; additions come after all of them. What a part needs and the build does not list is pulled in
+// before it. The error is for an unknown build.
 func (p *Project) Resolve(name string) (*Build, error) {
 	i := slices.IndexFunc(p.Builds, func(b BuildList) bool { return b.Name == name })
 	if i < 0 {
@@ -94,8 +95,8 @@ func (p *Project) lay(list BuildList) *Build {
 	return b
 }
 
-// gather lists the parts in the order in which they are laid, without those that others take off. A part that is off takes nothing off and pulls
-// nothing in; none takes off one that needs it.
+// gather lists the parts in the order in which they are laid, without those that others take off. A part that is off
+// takes nothing off and pulls nothing in; none takes off one that needs it.
 func (b *Build) gather(list BuildList) {
 	listed := map[string]bool{}
 	for _, ref := range list.Parts {
@@ -209,8 +210,8 @@ func (l *layer) takenBy(path string) (figure.Origin, bool) {
 	return figure.Origin{}, false
 }
 
-// layInputs takes each part in turn: what it removes comes off, then what it sets is set, so that of two parts the later counts. Additions come after
-// all of them.
+// layInputs takes each part in turn: what it removes comes off, then what it sets is set, so that of two parts the
+// later counts. Additions come after all of them.
 func (b *Build) layInputs() {
 	l := &layer{setBy: map[string]figure.Origin{}}
 	for _, part := range b.Parts {

@@ -52,7 +52,8 @@ type node struct {
 	field    *Field
 }
 
-// schema is the table of inputs, each with its span, and the tree that they make. A start that reads no sheet does without.
+// schema is the table of inputs, each with its span, and the tree that they make. A start that reads no sheet does
+// without.
 var schema = sync.OnceValue(func() (s struct {
 	fields []Field
 	root   *node

@@ -49,7 +49,8 @@ func within(number, low, high float64) bool {
 	return number >= low-margin && number <= high+margin
 }
 
-// IsUsual says whether the value [SI unit of the input] is where the input usually lies. Nothing, where the input may be nothing, is.
+// IsUsual says whether the value [SI unit of the input] is where the input usually lies. Nothing, where the input may
+// be nothing, is.
 func (f *Field) IsUsual(layout string, number float64) bool {
 	if !f.Span.given() || number == 0 && f.Bound == NotNegative {
 		return true
@@ -106,8 +107,8 @@ func (s Span) UsualInWords(layout string) string {
 // Fault is what is wrong with a number for an input.
 type Fault struct{ What, Expected, Remedy string }
 
-// Fault says what is wrong with a quantity as the value of the input: physics forbids it, the program does not compute with it, or its tolerance is
-// no tolerance; nil when it can stand. It is worded to follow the input's name.
+// Fault says what is wrong with a quantity as the value of the input: physics forbids it, the program does not compute
+// with it, or its tolerance is no tolerance; nil when it can stand. It is worded to follow the input's name.
 func (f *Field) Fault(q quantity.Quantity) *Fault {
 	switch {
 	case !f.Allows(q.Value):
@@ -139,8 +140,9 @@ func (f *Field) AddedFault(q quantity.Quantity) *Fault {
 	return &Fault{"is changed by " + clip(q.Text) + ", more than all that it can be", "at most " + withUnit(f.Span.Unit.Difference(room), f.Span.Unit), "look at the unit and the digits"}
 }
 
-// Readings are what a value that is not usual may have been meant to be, the likeliest first, as people would write it: the same number in another
-// unit, without its sign, the rate of a pair of springs, a diameter for a radius, a slipped point. With each of them it is usual on machines of the layout.
+// Readings are what a value that is not usual may have been meant to be, the likeliest first, as people would write it:
+// the same number in another unit, without its sign, the rate of a pair of springs, a diameter for a radius, a slipped
+// point. With each of them it is usual on machines of the layout.
 func (f *Field) Readings(layout string, q quantity.Quantity) (texts []string) {
 	if !f.Span.given() {
 		return nil
@@ -225,8 +227,9 @@ type spanLine struct {
 	source     string
 }
 
-// spans is the one table of both: every input that is a number has a line. What is usual is wide enough for any machine of its kind that runs; what
-// is computed with is wider still, so that a machine of another kind can be tried, and narrow enough for the models to hold together.
+// spans is the one table of both: every input that is a number has a line. What is usual is wide enough for any machine
+// of its kind that runs; what is computed with is wider still, so that a machine of another kind can be tried, and
+// narrow enough for the models to hold together.
 func spans() []spanLine {
 	return []spanLine{
 		{"air.temperature", "C", span{-10, 45}, nil, span{-40, 60}, FromUse},

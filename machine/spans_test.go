@@ -66,8 +66,9 @@ func TestTypicalIsUsual(t *testing.T) {
 	}
 }
 
-// What was meant, by hand: 32 psi is 220.6 kPa, 3.2 psi is 22.1 kPa; 4 in is 101.6 mm, a thousandth of that 0.1016 mm; 0.045 in is 1.143 mm, a tenth of
-// that 0.114 mm; 295 lb is 133.8 kg; 6.8 N/mm of two springs is 3.4 of each; 6.63 mm with the point one place on is 66.3 mm.
+// What was meant, by hand: 32 psi is 220.6 kPa, 3.2 psi is 22.1 kPa; 4 in is 101.6 mm, a thousandth of that 0.1016 mm;
+// 0.045 in is 1.143 mm, a tenth of that 0.114 mm; 295 lb is 133.8 kg; 6.8 N/mm of two springs is 3.4 of each; 6.63 mm
+// with the point one place on is 66.3 mm.
 func TestReadings(t *testing.T) {
 	for _, c := range []struct{ layout, path, text, want string }{
 		{"three-wheeler", "wheels.front.pressure", "32 psi", "32 kPa, 3.2 psi"},
@@ -102,7 +103,8 @@ func TestReadings(t *testing.T) {
 	}
 }
 
-// What is refused: beyond what is computed with, a tolerance that is none, and what physics forbids. Both ends are allowed, in any unit.
+// What is refused: beyond what is computed with, a tolerance that is none, and what physics forbids. Both ends are
+// allowed, in any unit.
 func TestFaults(t *testing.T) {
 	for _, c := range []struct{ path, text, says string }{
 		{"engine.stroke", "6.63 mm", "with which nothing can be computed; from 20 to 150 mm; look at the unit and the digits: did you mean 66.3 mm"},

@@ -6,7 +6,8 @@ import (
 	"sync"
 )
 
-// Spoken is what an input is called in a sentence, behind "the": "rake" for geometry.rake. A path that is no input is given back.
+// Spoken is what an input is called in a sentence, behind "the": "rake" for geometry.rake. A path that is no input is
+// given back.
 func Spoken(path string) string {
 	field := FieldAt(path)
 	if field == nil {
@@ -236,8 +237,8 @@ var spokenNames = sync.OnceValue(func() map[string]string {
 	}
 })
 
-// beyondOwners are inputs that an owner has no means of measuring: properties of a material, and shares that stand for a model. The maker may know the
-// first; the others stay as they are until a better model. Common practice.
+// beyondOwners are inputs that an owner has no means of measuring: properties of a material, and shares that stand for
+// a model. The maker may know the first; the others stay as they are until a better model. Common practice.
 var beyondOwners = map[string]bool{
 	"wheels.axle.yield": true, "wheels.axle.weakest.stress_factor": true,
 	"track.slip_at_peak": true, "track.slide_share": true, "track.axle_holds": true,

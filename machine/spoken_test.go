@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// What an input is called stands in sentences: it is short, has no path in it, and no two inputs that are measured share it.
+// What an input is called stands in sentences: it is short, has no path in it, and no two inputs that are measured
+// share it.
 func TestSpokenNames(t *testing.T) {
 	of := map[string]string{}
 	for _, f := range Fields() {

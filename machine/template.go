@@ -137,9 +137,9 @@ func differing(other map[string]string) map[string]string {
 // Typical is the template's text for an input of a layout, or "" when the template leaves it out too.
 func Typical(layout, path string) string { return templates()[layout][path] }
 
-// FillTypical adds the template's value for every input that the sheet leaves out and the template knows; what ground usually is goes by the
-// ground that the sheet names. Lists are
-// filled only when the sheet gives no entry of them, optional groups (rider.cg, loaded radii, weakest section) never.
+// FillTypical adds the template's value for every input that the sheet leaves out and the template knows; what ground
+// usually is goes by the ground that the sheet names. Lists are filled only when the sheet gives no entry of them,
+// optional groups (rider.cg, loaded radii, weakest section) never.
 func (p *Project) FillTypical() {
 	template := templates()["three-wheeler"]
 	if layout, ok := p.Base["layout"]; ok {

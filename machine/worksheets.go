@@ -1,6 +1,7 @@
 package machine
 
-// Worksheet is a way of measuring what nobody can look up: readings go into the sheet under measure, an input comes out.
+// Worksheet is a way of measuring what nobody can look up: readings go into the sheet under measure, an input comes
+// out.
 type Worksheet struct {
 	Name  string   // of the group under measure
 	Gives []string // inputs

@@ -24,7 +24,8 @@ func digitsOf(code string) (digits int, ok bool) {
 	return 0, false
 }
 
-// sign is what stands before an amount for readers of British English; a code stands off by a space that does not break.
+// sign is what stands before an amount for readers of British English; a code stands off by a space that does not
+// break.
 func sign(code string) string {
 	switch code {
 	case "EUR":

@@ -1,7 +1,7 @@
 // Package money is sums of money in whole minor units of one ISO 4217 currency.
 //
-// Text such as "189.50" goes in, an exact sum comes out, and sums go back to people as amounts with the currency's sign.
-// It never computes in floating point and knows nothing of parts or plans.
+// Text such as "189.50" goes in, an exact sum comes out, and sums go back to people as amounts with the currency's
+// sign. It never computes in floating point and knows nothing of parts or plans.
 package money
 
 import (

@@ -22,8 +22,8 @@ func (s Span) After(day time.Time) time.Time {
 
 // Before is the latest day on which the span can begin so that it is over by the given day.
 func (s Span) Before(day time.Time) time.Time {
-	// After never decreases, so the latest start is found by stepping back from a guess that is late enough: weekends and months of
-	// different lengths can put it up to a week behind the plain difference.
+	// After never decreases, so the latest start is found by stepping back from a guess that is late enough: weekends
+	// and months of different lengths can put it up to a week behind the plain difference.
 	start := addMonths(day, -s.Months).AddDate(0, 0, -s.Days-s.WorkingDays*7/5+9)
 	for s.After(start).After(day) {
 		start = start.AddDate(0, 0, -1)

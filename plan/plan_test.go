@@ -138,7 +138,8 @@ func plans() *rapid.Generator[[]Task] {
 	})
 }
 
-// The order is that of looking at all tasks for each place: the free one with most behind it, the first in the sheet of several.
+// The order is that of looking at all tasks for each place: the free one with most behind it, the first in the sheet of
+// several.
 func TestOrderIsThatOfLookingAtAll(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		tasks := plans().Draw(t, "plan")

@@ -41,8 +41,8 @@ func FuelUnit(s System) Unit {
 }
 
 // Decimals is how many decimals a number deserves whose half-width is half: one significant digit of the half-width,
-// two when that digit is a one. An exact number (half 0) gets up to four significant digits in all, without zeros at the
-// end.
+// two when that digit is a one. An exact number (half 0) gets up to four significant digits in all, without zeros at
+// the end.
 func Decimals(number, half float64) int {
 	scale := math.Abs(half)
 	if scale == 0 {

@@ -7,8 +7,9 @@ import (
 	"unicode/utf8"
 )
 
-// Lower makes the first letter small, for words that go on behind a colon or inside a sentence. An abbreviation or a model's name keeps its letters: a
-// first word with another capital or a digit in it, or a single letter before a hyphen.
+// Lower makes the first letter small, for words that go on behind a colon or inside a sentence. An abbreviation or a
+// model's name keeps its letters: a first word with another capital or a digit in it, or a single letter before a
+// hyphen.
 func Lower(text string) string {
 	first, size := utf8.DecodeRuneInString(text)
 	if size == 0 || first == utf8.RuneError {
@@ -51,7 +52,8 @@ func Counted(n int) string {
 	return fmt.Sprint(n)
 }
 
-// Slug makes a file name of a name: its small Latin letters and digits, with hyphens between; "machine" when it has none.
+// Slug makes a file name of a name: its small Latin letters and digits, with hyphens between; "machine" when it has
+// none.
 func Slug(name string) string {
 	var b strings.Builder
 	for _, r := range strings.ToLower(name) {
@@ -68,7 +70,8 @@ func Slug(name string) string {
 	return "machine"
 }
 
-// Width is how many columns a text takes on a terminal [-]: marks that stand over a letter and what is not shown take none, the letters of East Asia two.
+// Width is how many columns a text takes on a terminal [-]: marks that stand over a letter and what is not shown take
+// none, the letters of East Asia two.
 func Width(text string) int {
 	columns := 0
 	for _, r := range text {

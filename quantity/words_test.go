@@ -21,7 +21,8 @@ func TestLettersNotBytes(t *testing.T) {
 			t.Errorf("%q becomes %q, want %q", text, got, want)
 		}
 	}
-	// Columns counted by hand: eight letters; one letter with a mark over it; two letters of two columns each; a joiner that is not shown.
+	// Columns counted by hand: eight letters; one letter with a mark over it; two letters of two columns each; a joiner
+	// that is not shown.
 	for text, want := range map[string]int{"ölkühler": 8, "o\u0308l": 2, "車輪": 4, "a\u200db": 2, "": 0} {
 		if got := Width(text); got != want {
 			t.Errorf("%q takes %d columns, want %d", text, got, want)

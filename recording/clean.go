@@ -75,8 +75,8 @@ func (r *ride) placed(fixes []Fix) []Fix {
 	return kept
 }
 
-// clocked decides whether the ride goes by its times. Fixes without one are then left out; times that stay while the place moves on are spread, for some loggers
-// write whole seconds only.
+// clocked decides whether the ride goes by its times. Fixes without one are then left out; times that stay while the
+// place moves on are spread, for some loggers write whole seconds only.
 func (r *ride) clocked(fixes []Fix) []Fix {
 	var timed []Fix
 	for _, f := range fixes {
@@ -168,8 +168,8 @@ type chained struct {
 	sets        []int   // fixes before which the clock was set
 }
 
-// chain puts the fixes into chains by what can be ridden, joins those between which only the clock was set, and leaves out the short ones and
-// those during which another goes on: there the receiver was elsewhere.
+// chain puts the fixes into chains by what can be ridden, joins those between which only the clock was set, and leaves
+// out the short ones and those during which another goes on: there the receiver was elsewhere.
 func (r *ride) chain(fixes []Fix) {
 	usual := usualStep(fixes)
 	gap := math.Max(gapTime, gapFixes*usual)
@@ -296,8 +296,8 @@ func trimmed(v float64, places int) string {
 	return text
 }
 
-// spaced cuts a ride without times where places lie much farther apart than usual, and leaves out single ones that do. What counts on in place of a time is worked
-// out when the line is smoothed.
+// spaced cuts a ride without times where places lie much farther apart than usual, and leaves out single ones that do.
+// What counts on in place of a time is worked out when the line is smoothed.
 func (r *ride) spaced(fixes []Fix) {
 	var moved []Fix
 	for i, f := range fixes {
@@ -358,8 +358,8 @@ func onPlane(origin Fix, fixes []Fix) []spot {
 	return spots
 }
 
-// unstrayed leaves out single places that lie farther beside the line between their neighbours than the scatter of the ride and the hardest
-// acceleration allow, the farthest of neighbours first.
+// unstrayed leaves out single places that lie farther beside the line between their neighbours than the scatter of the
+// ride and the hardest acceleration allow, the farthest of neighbours first.
 func unstrayed(list []spot) (kept []spot, stray int) {
 	timed := len(list) > 0 && !math.IsNaN(list[0].t)
 	for range 3 {

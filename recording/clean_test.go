@@ -26,7 +26,8 @@ func course(t *testing.T, log *Log) *Line {
 	return l
 }
 
-// Each bad fix is left out, counted and told, and the oval of 508.5 m that is lapped in 34.14 s comes out as if it had not been there.
+// Each bad fix is left out, counted and told, and the oval of 508.5 m that is lapped in 34.14 s comes out as if it had
+// not been there.
 func TestBadFixes(t *testing.T) {
 	jump := func(f Fix, east float64) Fix { f.Lon += east / 75000; return f }
 	for name, c := range map[string]struct {
@@ -69,8 +70,8 @@ func TestBadFixes(t *testing.T) {
 	}
 }
 
-// A clock that is set back in mid-ride makes no quick lap: by 34.62 s a lap of 34.14 s would have taken less than nothing, and by 12 s 22.1. The laps before and after
-// keep their times.
+// A clock that is set back in mid-ride makes no quick lap: by 34.62 s a lap of 34.14 s would have taken less than
+// nothing, and by 12 s 22.1. The laps before and after keep their times.
 func TestClockSetBack(t *testing.T) {
 	for _, back := range []float64{12, 34.62, 3600} {
 		log, tr := ovalLog(5.2, 2)
@@ -96,7 +97,8 @@ func TestClockSetBack(t *testing.T) {
 	}
 }
 
-// Two files joined into one make no lap from one to the other, whichever comes first, and whether or not their times go on.
+// Two files joined into one make no lap from one to the other, whichever comes first, and whether or not their times go
+// on.
 func TestFilesJoined(t *testing.T) {
 	for name, move := range map[string]float64{"the same morning once more": 0, "an hour later": 3600, "the day before": -86400} {
 		log, tr := ovalLog(2.6, 3)
@@ -117,7 +119,8 @@ func TestFilesJoined(t *testing.T) {
 	}
 }
 
-// No lap is quicker than anything can be ridden, whatever the times are: 15 m/s made five times and a hundred times as quick are 75 and 1500.
+// No lap is quicker than anything can be ridden, whatever the times are: 15 m/s made five times and a hundred times as
+// quick are 75 and 1500.
 func TestTimesThatRace(t *testing.T) {
 	for _, quick := range []float64{5, 100} {
 		log, tr := ovalLog(3.3, 5)
@@ -220,7 +223,8 @@ func TestWithoutTimes(t *testing.T) {
 	}
 }
 
-// A machine that brakes, stands for a minute in the middle of the straight, and drives off adds nothing to its way: within a hundredth by a logged speed, a twentieth without.
+// A machine that brakes, stands for a minute in the middle of the straight, and drives off adds nothing to its way:
+// within a hundredth by a logged speed, a twentieth without.
 func TestStandingStill(t *testing.T) {
 	for _, speeds := range []bool{true, false} {
 		tr := ridden(ovalTrack(), 18)

@@ -8,9 +8,10 @@ import (
 	"gonum.org/v1/gonum/optimize"
 )
 
-// lately is what is known of a motion before the ride is looked at: for each of its numbers the middle, and by how much its logarithm may be off. By judgement:
-// machines on rough ground accelerate by some tenths of g for about a second; receivers scatter by a metre or less from fix to fix, and wander by as much within
-// a minute or so (Strawn and others, Sensors 20 (2020) 6050: an error that fades fits the noise of receivers better than white noise does).
+// lately is what is known of a motion before the ride is looked at: for each of its numbers the middle, and by how much
+// its logarithm may be off. By judgement: machines on rough ground accelerate by some tenths of g for about a second;
+// receivers scatter by a metre or less from fix to fix, and wander by as much within a minute or so (Strawn and others,
+// Sensors 20 (2020) 6050: an error that fades fits the noise of receivers better than white noise does).
 type lately struct {
 	middle motion
 	off    [5]float64
@@ -81,7 +82,8 @@ func (e *evidence) against(u []float64) float64 {
 // tries is how often a motion is tried at most.
 const tries = 400
 
-// likeliest is the motion for which the fixes are the likeliest, from a first guess, by the simplex of Nelder and Mead (1965).
+// likeliest is the motion for which the fixes are the likeliest, from a first guess, by the simplex of Nelder and Mead
+// (1965).
 func (e *evidence) likeliest(from motion) motion {
 	start := from.logs()
 	for i := range start {
@@ -100,8 +102,8 @@ const (
 	settles = 200 // are left out, while the steps are fitted
 )
 
-// likely are so many motions, drawn by how likely they are, from the likeliest on: a random walk that goes on where that is likely (Metropolis and others 1953), its
-// steps fitted to where it went (Haario and others 2001).
+// likely are so many motions, drawn by how likely they are, from the likeliest on: a random walk that goes on where
+// that is likely (Metropolis and others 1953), its steps fitted to where it went (Haario and others 2001).
 func (e *evidence) likely(best motion, n int) []motion {
 	const d = 5
 	rnd := rand.New(rand.NewPCG(1, 2)) // the same ride makes the same course

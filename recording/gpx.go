@@ -16,8 +16,8 @@ type point struct {
 	Speed string `xml:"speed"` // [m/s] GPX 1.0
 }
 
-// gpx reads the points of all tracks of a GPX file, one after the other, or those of its routes where there is no track. A file that breaks off keeps its whole
-// points.
+// gpx reads the points of all tracks of a GPX file, one after the other, or those of its routes where there is no
+// track. A file that breaks off keeps its whole points.
 func (l *Log) gpx(text string) error {
 	d := xml.NewDecoder(strings.NewReader(text))
 	d.CharsetReader = func(_ string, in io.Reader) (io.Reader, error) { return in, nil } // it is UTF-8 by now, whatever its head says

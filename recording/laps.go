@@ -104,7 +104,8 @@ func follow(list []mark, a, b, forwards int, far float64) (s beside) {
 	return s
 }
 
-// judged says whether two marks lie on one lane of a course, by what is ridden within a way [m] before and after: sure that they do, or perhaps.
+// judged says whether two marks lie on one lane of a course, by what is ridden within a way [m] before and after: sure
+// that they do, or perhaps.
 func judged(list []mark, a, b int, far float64) (sure, perhaps bool, apart float64) {
 	on, back := follow(list, a, b, 1, far), follow(list, a, b, -1, far)
 	s := beside{known: on.known + back.known, alike: on.alike + back.alike, square: on.square + back.square, n: on.n + back.n}
@@ -129,9 +130,10 @@ type lapped struct {
 	revisit *revisit
 }
 
-// findLaps cuts a ride into its laps, in order, at the line that most laps cross of those that are laid across it. Two passes of a line belong to one lap when the
-// ride heads the same way there and goes along beside itself from there on and before. Laps whose length is unlike that of the others are left out: a way back to
-// the pits, a short cut. A ride that never comes back to itself, or does so in passing, has none.
+// findLaps cuts a ride into its laps, in order, at the line that most laps cross of those that are laid across it. Two
+// passes of a line belong to one lap when the ride heads the same way there and goes along beside itself from there on
+// and before. Laps whose length is unlike that of the others are left out: a way back to the pits, a short cut. A ride
+// that never comes back to itself, or does so in passing, has none.
 func findLaps(list []mark) lapped {
 	var out lapped
 	if len(list) < 5 {
@@ -175,8 +177,8 @@ func findLaps(list []mark) lapped {
 	return out
 }
 
-// lapsAcross cuts a ride at a line across one of its marks. Where it has no laps, near says how far beside itself it passes where that may be one [m], after so much
-// of the way; 0 for nowhere.
+// lapsAcross cuts a ride at a line across one of its marks. Where it has no laps, near says how far beside itself it
+// passes where that may be one [m], after so much of the way; 0 for nowhere.
 func lapsAcross(list []mark, at int) (laps []Lap, near, after float64) {
 	o := &list[at]
 	var found []crossing

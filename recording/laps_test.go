@@ -46,7 +46,8 @@ func straight(xy [][2]float64, h, far float64) [][2]float64 {
 	return append(xy, [2]float64{last[0] + far*math.Cos(h), last[1] + far*math.Sin(h)})
 }
 
-// Seven laps at different speeds, with a way in from a paddock and back: the quickest is found, at the time that its length over its speed makes.
+// Seven laps at different speeds, with a way in from a paddock and back: the quickest is found, at the time that its
+// length over its speed makes.
 func TestOutsideLaps(t *testing.T) {
 	computed := []outside.Known{outside.Computed}
 	const side, radius = 80.0, 15.0
@@ -79,7 +80,8 @@ func TestOutsideLaps(t *testing.T) {
 	outside.Check{ID: "laps length", Name: "its length", Unit: "m", Got: l.Length, Want: whole, Tol: 0.01, Relative: true, Source: "two straights of 80 m and two half circles of 15 m", Known: computed}.Run(t)
 }
 
-// twoLanes is a course that goes along beside itself, 12 m apart and the same way, for 100 m: out on one lane, round a loop of 30 m, along the other, and round back.
+// twoLanes is a course that goes along beside itself, 12 m apart and the same way, for 100 m: out on one lane, round a
+// loop of 30 m, along the other, and round back.
 func twoLanes() (xy [][2]float64, length float64) {
 	h := 0.0
 	xy = [][2]float64{{0, 0}}
@@ -97,8 +99,8 @@ func twoLanes() (xy [][2]float64, length float64) {
 	return xy, length
 }
 
-// A lap is not closed on another lane 12 m beside it: it is found at its whole length when it is ridden twice and more, and when little more than once; where less is
-// ridden than once, it is no lap, and it is said that it is not sure.
+// A lap is not closed on another lane 12 m beside it: it is found at its whole length when it is ridden twice and more,
+// and when little more than once; where less is ridden than once, it is no lap, and it is said that it is not sure.
 func TestAnotherLane(t *testing.T) {
 	xy, length := twoLanes()
 	if end := xy[len(xy)-1]; math.Hypot(end[0], end[1]) > 0.5 {

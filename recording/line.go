@@ -12,8 +12,8 @@ import (
 	"gonum.org/v1/gonum/stat"
 )
 
-// Line is what was ridden, smoothed: a lap, or the whole way of a ride that never comes back. Its numbers stand for the middle of each of its steps, which are equally
-// long.
+// Line is what was ridden, smoothed: a lap, or the whole way of a ride that never comes back. Its numbers stand for the
+// middle of each of its steps, which are equally long.
 type Line struct {
 	Length    float64   // [m] as seen from above
 	Low, High float64   // [m] the length lies between them with 95 %
@@ -83,8 +83,8 @@ const (
 	longRide   = 20000   // epochs from which on fewer motions are drawn
 )
 
-// Course makes a line of a recording: of the quickest of its laps, or of all of it when it never comes back, in steps of about a length [m], so many at most. The
-// error is ErrRecording, ErrRough, ErrLong or the context's.
+// Course makes a line of a recording: of the quickest of its laps, or of all of it when it never comes back, in steps
+// of about a length [m], so many at most. The error is ErrRecording, ErrRough, ErrLong or the context's.
 func Course(ctx context.Context, log *Log, about float64, most int) (*Line, error) {
 	r := cleaned(log.Fixes)
 	if len(r.pieces) == 0 {
@@ -161,7 +161,8 @@ func (r *ride) way() float64 {
 	return sum
 }
 
-// sampled are runs of the fixes by which the noise is judged: all, or blocks spread over the ride, those left out in which the machine stands.
+// sampled are runs of the fixes by which the noise is judged: all, or blocks spread over the ride, those left out in
+// which the machine stands.
 func sampled(pieces [][]spot, of func(s *spot) (float64, float64)) (runs []run) {
 	total := 0
 	for _, p := range pieces {
@@ -205,8 +206,9 @@ func sampled(pieces [][]spot, of func(s *spot) (float64, float64)) (runs []run) 
 	return runs
 }
 
-// counted gives a ride without times something that counts on in their place: the fixes one by one, as of a logger that writes equally often or equally far apart, or
-// the way from place to place, whichever makes the ride the likelier; in seconds of a machine at a usual pace.
+// counted gives a ride without times something that counts on in their place: the fixes one by one, as of a logger that
+// writes equally often or equally far apart, or the way from place to place, whichever makes the ride the likelier; in
+// seconds of a machine at a usual pace.
 func (r *ride) counted(e *evidence) motion {
 	var ways []float64
 	for _, p := range r.pieces {
@@ -253,8 +255,8 @@ func (r *ride) count(times [][]float64) {
 	}
 }
 
-// epochs are the times of spots and, between them, so many that none lies farther from the next than a time [s], or than a share of the usual time between
-// spots, where they lie far apart.
+// epochs are the times of spots and, between them, so many that none lies farther from the next than a time [s], or
+// than a share of the usual time between spots, where they lie far apart.
 func epochs(part []spot, most float64) []epoch {
 	var list []epoch
 	most = math.Max(most, (part[len(part)-1].t-part[0].t)/float64(len(part))/between)
@@ -297,7 +299,8 @@ func inChunks(ctx context.Context, m *motion, list []epoch, draws int, rnd *rand
 	return nil
 }
 
-// marks smooths the whole ride and lays marks along it. It also says how far logged speeds scatter about the smoothed ones [m/s]; 0 without speeds.
+// marks smooths the whole ride and lays marks along it. It also says how far logged speeds scatter about the smoothed
+// ones [m/s]; 0 without speeds.
 func (r *ride) marks(ctx context.Context, m *motion) (list []mark, noisy float64, err error) {
 	type at struct {
 		x, y, vx, vy, ax, ay, t, unsure float64
@@ -522,7 +525,8 @@ func cut(drawn [][]state, from, to int) [][]state {
 	return out
 }
 
-// speeds puts the logged speeds into the epochs, along the direction of a first smoothing. Speeds within a second are taken to err alike.
+// speeds puts the logged speeds into the epochs, along the direction of a first smoothing. Speeds within a second are
+// taken to err alike.
 func (l *Line) speeds(ctx context.Context, part []spot, es []epoch, m *motion, noisy float64) error {
 	usual := (part[len(part)-1].t - part[0].t) / float64(len(part))
 	unsure := noisy * math.Sqrt(math.Max(1, 1/math.Max(usual, 1e-3)))
@@ -649,7 +653,8 @@ func (s *state) speed() (v, grows float64) {
 	return v, grows
 }
 
-// ahead are the ways from each state to the next [m], by the trapezium rule with what the ends say of its error; none where the machine stands.
+// ahead are the ways from each state to the next [m], by the trapezium rule with what the ends say of its error; none
+// where the machine stands.
 func ahead(es []epoch, stands []bool, path func(i int) *state) []float64 {
 	ways := make([]float64, len(es)-1)
 	v, grows := path(0).speed()
@@ -677,7 +682,8 @@ func sumOf(list []float64) float64 {
 	return sum
 }
 
-// lay lays steps along smoothed epochs and puts together what is known of them; the first of the heights to go with them is given.
+// lay lays steps along smoothed epochs and puts together what is known of them; the first of the heights to go with
+// them is given.
 func (l *Line) lay(es []epoch, sum []passing, drawn [][]state, heights []height, first int, from, about float64, most int) error {
 	n := len(es)
 	mean := func(i int) *state { return &sum[i].m }
@@ -809,9 +815,10 @@ func mixed(a, b *state, f float64) (s state) {
 	return s
 }
 
-// amongLaps is the length of a lap [m], and its standard uncertainty, in the light of the other laps. Where laps differ by no more than each of them is unsure, all are taken to be
-// as long; else the more of the difference is believed the more they differ. Of what is unsure the passing of the line counts less the more laps lie between, the
-// rest does not. Source: Efron and Morris, Journal of the American Statistical Association 70 (1975).
+// amongLaps is the length of a lap [m], and its standard uncertainty, in the light of the other laps. Where laps differ
+// by no more than each of them is unsure, all are taken to be as long; else the more of the difference is believed the
+// more they differ. Of what is unsure the passing of the line counts less the more laps lie between, the rest does not.
+// Source: Efron and Morris, Journal of the American Statistical Association 70 (1975).
 func (l *Line) amongLaps(length, sd float64, gaps []float64) (best, unsure float64) {
 	n := float64(len(l.Laps))
 	var all []float64

@@ -2,8 +2,8 @@ package recording
 
 import "math"
 
-// motion says how a machine moves along an axis, and how a receiver errs there: an acceleration that fades (Singer 1970), noise from fix to fix, and a
-// wandering that fades (Gauss and Markov, first order).
+// motion says how a machine moves along an axis, and how a receiver errs there: an acceleration that fades (Singer
+// 1970), noise from fix to fix, and a wandering that fades (Gauss and Markov, first order).
 type motion struct {
 	accel float64 // [m/s2] standard deviation of the acceleration
 	fades float64 // [s] after which it is another one
@@ -22,7 +22,8 @@ type stride struct {
 	qw                 float64
 }
 
-// over is a motion over a time [s]. Source: Singer, Estimating Optimal Tracking Filter Performance for Manned Maneuvering Targets, IEEE Trans. AES-6 (1970).
+// over is a motion over a time [s]. Source: Singer, Estimating Optimal Tracking Filter Performance for Manned
+// Maneuvering Targets, IEEE Trans. AES-6 (1970).
 func (m *motion) over(dt float64) stride {
 	b := 1 / m.fades
 	s := stride{dt: dt, pa: response(dt, b), va: -math.Expm1(-b*dt) / b, aa: math.Exp(-b * dt), ww: math.Exp(-dt / m.stays)}
@@ -40,8 +41,8 @@ func (m *motion) over(dt float64) stride {
 		s.q[1][0], s.q[2][0], s.q[2][1] = s.q[0][1], s.q[0][2], s.q[1][2]
 		return s
 	}
-	// Of a short time the closed form is a small difference of large numbers. What happens at a time u before the end goes on as (response,
-	// 1 - e^-bu over b, e^-bu): the integral of the products, after Gauss.
+	// Of a short time the closed form is a small difference of large numbers. What happens at a time u before the end
+	// goes on as (response, 1 - e^-bu over b, e^-bu): the integral of the products, after Gauss.
 	for i, x := range gaussAt {
 		for _, side := range [2]float64{-1, 1} {
 			u := dt * (0.5 + side*x/2)
@@ -140,9 +141,10 @@ type run struct {
 // settled is the share by which the covariance still moves when it is taken to have settled [-].
 const settled = 1e-7
 
-// unlikely is minus twice the logarithm of the likelihood of a run, but for a constant, by the innovations of the filter. Axes are alike and independent, so
-// they share their covariance; once that has settled, between fixes that are equally far apart, it is not worked out again. Sources: Kalman (1960);
-// Schweppe, IEEE Trans. IT-11 (1965); Harvey, Forecasting, Structural Time Series Models and the Kalman Filter (1989), 3.4.
+// unlikely is minus twice the logarithm of the likelihood of a run, but for a constant, by the innovations of the
+// filter. Axes are alike and independent, so they share their covariance; once that has settled, between fixes that are
+// equally far apart, it is not worked out again. Sources: Kalman (1960); Schweppe, IEEE Trans. IT-11 (1965); Harvey,
+// Forecasting, Structural Time Series Models and the Kalman Filter (1989), 3.4.
 func (m *motion) unlikely(r *run, keep *strides) float64 {
 	sum := 0.0
 	p := m.start()

@@ -1,7 +1,8 @@
-// Package recording reads a ride that a satellite receiver has logged, GPX or a table, and makes of it the smoothed line that was ridden, with its
-// laps and with how sure length, curvature and slope are.
+// Package recording reads a ride that a satellite receiver has logged, GPX or a table, and makes of it the smoothed
+// line that was ridden, with its laps and with how sure length, curvature and slope are.
 //
-// Text goes in. Fixes come out, those left out that cannot be, then the line on a plane in metres. It knows no machine and no course.
+// Text goes in. Fixes come out, those left out that cannot be, then the line on a plane in metres. It knows no machine
+// and no course.
 package recording
 
 import (
@@ -45,8 +46,8 @@ const (
 	longestClock    = 1e11           // [s] seconds since 1970 of any date, rounded up
 )
 
-// Read reads a recording by its name's ending: .gpx, or .csv, .tsv or .txt for a table. The text may be UTF-8, UTF-16 or ISO-8859-1. The error is ErrRecording,
-// with the place.
+// Read reads a recording by its name's ending: .gpx, or .csv, .tsv or .txt for a table. The text may be UTF-8, UTF-16
+// or ISO-8859-1. The error is ErrRecording, with the place.
 func Read(name string, r io.Reader) (*Log, error) {
 	lower := strings.ToLower(name)
 	isGPX := strings.HasSuffix(lower, ".gpx")
@@ -125,7 +126,8 @@ func radii(lat float64) (along, across float64) {
 	return axis * (1 - e2) / (w * w * w), axis / w
 }
 
-// Step is east and north [m] from one fix to the next, at no height: within a kilometre a few centimetres from the geodesic.
+// Step is east and north [m] from one fix to the next, at no height: within a kilometre a few centimetres from the
+// geodesic.
 func Step(a, b Fix) (east, north float64) {
 	middle := (a.Lat + b.Lat) / 2
 	along, across := radii(middle)

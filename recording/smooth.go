@@ -136,7 +136,8 @@ func (s *stride) on(m *state, p *square, span tied) (back square) {
 	return back
 }
 
-// root is the lower triangle whose square a covariance is, after Cholesky; where nothing is left of a variance it is nought.
+// root is the lower triangle whose square a covariance is, after Cholesky; where nothing is left of a variance it is
+// nought.
 func (p *square) root(span tied) (l square) {
 	for j := range both {
 		from := j / int(span) * int(span)
@@ -213,8 +214,9 @@ func shaken(mean *state, l *square, span tied, rnd *rand.Rand) state {
 	return out
 }
 
-// smooth works out the state at every epoch from all that was logged, forwards with the filter of Kalman (1960) and backwards as Rauch, Tung and Striebel (AIAA
-// Journal 3 (1965)) do, and draws so many ways that the machine may have gone, each from its end back (Carter and Kohn, Biometrika 81 (1994)). It must have an epoch with a place.
+// smooth works out the state at every epoch from all that was logged, forwards with the filter of Kalman (1960) and
+// backwards as Rauch, Tung and Striebel (AIAA Journal 3 (1965)) do, and draws so many ways that the machine may have
+// gone, each from its end back (Carter and Kohn, Biometrika 81 (1994)). It must have an epoch with a place.
 func (m *motion) smooth(list []epoch, draws int, rnd *rand.Rand) (out []smoothed, drawn [][]state) {
 	n := len(list)
 	keep := m.strides()

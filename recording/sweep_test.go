@@ -73,8 +73,9 @@ var noises = []receiver{
 
 const upToAMetre = 6 // of the noises
 
-// Rides round an oval of 508 m, an eight and a course of hairpins, logged at 1 to 25 Hz with noise that is white or wanders, of 0 to 2 m: up to 1 m the length is right within
-// 2 % or the ride is refused as too rough for its course; ranges of 95 % hold in 93 to 97 % of all, but for what is noted. The few of the ordinary run only show that lengths
+// Rides round an oval of 508 m, an eight and a course of hairpins, logged at 1 to 25 Hz with noise that is white or
+// wanders, of 0 to 2 m: up to 1 m the length is right within 2 % or the ride is refused as too rough for its course;
+// ranges of 95 % hold in 93 to 97 % of all, but for what is noted. The few of the ordinary run only show that lengths
 // are right; all of them need SHAKEDOWN_HEAVY=all.
 func TestSweepHeavy(t *testing.T) {
 	rates, seeds, some := []float64{1, 10}, 1, []int{1, 2, 4}
@@ -150,7 +151,8 @@ func TestLoggedSpeeds(t *testing.T) {
 	}
 }
 
-// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a part.
+// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a
+// part.
 func shareOf(all, part int) int {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "all" {
 		return all

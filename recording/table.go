@@ -14,7 +14,8 @@ const (
 	spoilt     = 0.1 // share of lines without a place that is borne [-]
 )
 
-// A column is known by its name in small letters without signs; the unit stands in brackets behind it, or is part of the name.
+// A column is known by its name in small letters without signs; the unit stands in brackets behind it, or is part of
+// the name.
 var (
 	latNames    = []string{"lat", "latitude", "locationlatitude", "gpslatitude", "gpslat", "positionlat", "poslat", "latdeg", "latitudedeg", "breitengrad", "breite"}
 	lonNames    = []string{"lon", "lng", "long", "longitude", "locationlongitude", "gpslongitude", "gpslon", "gpslong", "positionlong", "positionlon", "poslon", "londeg", "longitudedeg", "längengrad", "länge"}
@@ -96,8 +97,8 @@ func cells(line string, separator rune) ([]string, error) {
 	return in.Read()
 }
 
-// table reads a table with a heading: latitude and longitude, and height, time and speed where they are named with their units. Lines before the heading are
-// passed over. Separators are the comma, the semicolon and the tabulator.
+// table reads a table with a heading: latitude and longitude, and height, time and speed where they are named with
+// their units. Lines before the heading are passed over. Separators are the comma, the semicolon and the tabulator.
 func (l *Log) table(text string) error {
 	lines := strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n")
 	if len(lines) == 1 {
@@ -190,7 +191,8 @@ func (l *Log) table(text string) error {
 	return nil
 }
 
-// scaleTimes counts seconds from the first time on. Where the heading does not give the unit, numbers that are too large for seconds since 1970 are thousandths.
+// scaleTimes counts seconds from the first time on. Where the heading does not give the unit, numbers that are too
+// large for seconds since 1970 are thousandths.
 func (l *Log) scaleTimes(per float64) {
 	at := slices.IndexFunc(l.Fixes, func(f Fix) bool { return !math.IsNaN(f.Time) })
 	if at < 0 {

@@ -14,8 +14,8 @@ import (
 	"golang.org/x/text/encoding/unicode"
 )
 
-// decoded is a text in UTF-8 without a byte order mark. Text that is neither marked nor UTF-8 is taken as UTF-16 where every other byte is nought, else as
-// Windows-1252, which is ISO-8859-1 with more signs.
+// decoded is a text in UTF-8 without a byte order mark. Text that is neither marked nor UTF-8 is taken as UTF-16 where
+// every other byte is nought, else as Windows-1252, which is ISO-8859-1 with more signs.
 func decoded(raw []byte) (string, error) {
 	var from encoding.Encoding
 	switch {

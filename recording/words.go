@@ -16,7 +16,8 @@ const (
 	cornerFrom = 0.02 // [1/m] curvature of a corner
 )
 
-// corners are how much the corners of a line turn on the average, and how sure that is with 95 % [1/m]; 0 where there are none.
+// corners are how much the corners of a line turn on the average, and how sure that is with 95 % [1/m]; 0 where there
+// are none.
 func (l *Line) corners() (turn, unsure float64) {
 	n := 0.0
 	for i, k := range l.Curvature {
@@ -64,7 +65,8 @@ func (l *Line) rough(m *motion, apart float64, timed bool) error {
 	return fmt.Errorf("%w: %s; %s", ErrRough, found, wouldDo(m, apart, need, timed))
 }
 
-// impossible takes the times from laps that are quicker than anything can be ridden: their clock is wrong. It says how many there were.
+// impossible takes the times from laps that are quicker than anything can be ridden: their clock is wrong. It says how
+// many there were.
 func (l *Line) impossible() {
 	n := 0
 	for i, p := range l.Laps {

@@ -9,7 +9,8 @@ import (
 	"shakedown/machine"
 )
 
-// The shortest circle through a part is as long as the lengths of all ways say, and what no circle lies behind is served.
+// The shortest circle through a part is as long as the lengths of all ways say, and what no circle lies behind is
+// served.
 func TestCirclesOfWaiting(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		const far = 1000

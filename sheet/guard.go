@@ -8,14 +8,16 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// Limits checked before parsing: the YAML library's time grows with the square of the nesting, and with that of the lines of one map.
+// Limits checked before parsing: the YAML library's time grows with the square of the nesting, and with that of the
+// lines of one map.
 const (
 	MaxBytes = 500_000 // twenty times the longest example; the library takes some 600 bytes for each
 	MaxLines = 20_000
 	MaxDepth = 64
 )
 
-// Limits of what a sheet holds, ten times what a workshop with one machine on the stand comes to: see docs/decisions/0034-limits-of-a-sheet.md.
+// Limits of what a sheet holds, ten times what a workshop with one machine on the stand comes to: see
+// docs/decisions/0034-limits-of-a-sheet.md.
 const (
 	MaxParts  = 2000
 	MaxBuilds = 200
@@ -42,7 +44,8 @@ func guard(f *File) Errors {
 	return guardDepth(f)
 }
 
-// guardCount refuses one more of what the sheet has as many of as it may have; what is left of the sheet is not judged then.
+// guardCount refuses one more of what the sheet has as many of as it may have; what is left of the sheet is not judged
+// then.
 func (w *walker) guardCount(t *token.Token, what string, present, most int) bool {
 	if present < most {
 		return true

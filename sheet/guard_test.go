@@ -23,7 +23,8 @@ func sheetOf(parts, builds int) string {
 	return b.String()
 }
 
-// Parts and builds are counted over all files; the first too many is told at its place, once, and nothing that follows from it.
+// Parts and builds are counted over all files; the first too many is told at its place, once, and nothing that follows
+// from it.
 func TestPartsAndBuildsAreBounded(t *testing.T) {
 	s, err := Parse(&File{Name: "a.yaml", Text: []byte(sheetOf(MaxParts, MaxBuilds))})
 	if err != nil || len(s.Project.Parts) != MaxParts || len(s.Project.Builds) != MaxBuilds {

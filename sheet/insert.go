@@ -12,12 +12,13 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// errByHand is the way out where the text is laid out so that no entry can be put in or taken out without touching others.
+// errByHand is the way out where the text is laid out so that no entry can be put in or taken out without touching
+// others.
 var errByHand = errors.New("the text is laid out so that this cannot be done without touching other lines; write it by hand")
 
-// Put adds a value that does not stand in the sheet yet; every other byte stays. Paths are those of Edit. It goes behind the
-// last entry of the group it belongs to: into the braces, or on a line of its own. ErrChanged says that the sheet has a value
-// there by now.
+// Put adds a value that does not stand in the sheet yet; every other byte stays. Paths are those of Edit. It goes
+// behind the last entry of the group it belongs to: into the braces, or on a line of its own. ErrChanged says that the
+// sheet has a value there by now.
 func Put(text []byte, path, value string) ([]byte, error) {
 	f := &File{Name: "sheet", Text: text}
 	tree, err := f.tree()
@@ -73,8 +74,8 @@ func flatten(n ast.Node, at, but string, into map[string]string) {
 	into[at] = text
 }
 
-// Remove takes an entry out of the sheet, with its comment when it has lines of its own; every other byte stays. The error
-// is ErrChanged when it is a single value and no longer the old one; old is "" for what is no single value.
+// Remove takes an entry out of the sheet, with its comment when it has lines of its own; every other byte stays. The
+// error is ErrChanged when it is a single value and no longer the old one; old is "" for what is no single value.
 func Remove(text []byte, path, old string) ([]byte, error) {
 	f := &File{Name: "sheet", Text: text}
 	tree, err := f.tree()

@@ -8,9 +8,9 @@ import (
 	"shakedown/machine"
 )
 
-// New is the text of a sheet for a machine of a layout: the answers as given, everything else typical, each with what it
-// is and how to get it in a comment. What has no typical value stands as a comment, ready to be filled in. Answers are
-// texts by input path, as the sheet writes them; the paths must be known and fit the layout.
+// New is the text of a sheet for a machine of a layout: the answers as given, everything else typical, each with what
+// it is and how to get it in a comment. What has no typical value stands as a comment, ready to be filled in. Answers
+// are texts by input path, as the sheet writes them; the paths must be known and fit the layout.
 func New(layout string, answers map[string]string, date string) ([]byte, error) {
 	for path := range answers {
 		switch {

@@ -407,7 +407,8 @@ func (w *walker) checkCircle() {
 	}
 }
 
-// servedInOrder are the parts that wait, and that some order of work serves: what they wait for waits for nothing, or is served.
+// servedInOrder are the parts that wait, and that some order of work serves: what they wait for waits for nothing, or
+// is served.
 func servedInOrder(next map[string][]machine.Reference) map[string]bool {
 	open := map[string]int{} // of those that wait, how many are not served yet
 	behind := map[string][]string{}

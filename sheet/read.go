@@ -63,8 +63,8 @@ func Read(path string) (*Sheet, error) {
 // ErrLarge says that a file has more bytes than are read.
 var ErrLarge = errors.New("the file has more bytes than are read")
 
-// ReadBounded reads a file of at most so many bytes, also one that does not say how many it has, such as a pipe. The error wraps ErrLarge when
-// it has more.
+// ReadBounded reads a file of at most so many bytes, also one that does not say how many it has, such as a pipe. The
+// error wraps ErrLarge when it has more.
 func ReadBounded(name string, most int64) ([]byte, error) {
 	f, err := os.Open(name)
 	if err != nil {
@@ -177,7 +177,8 @@ func parse(f *File) (ast.Node, *Diagnostic) {
 	return body, nil
 }
 
-// unseen finds a character that an escape in quotes stands for and that nobody sees, but that moves a terminal's cursor or turns its text round.
+// unseen finds a character that an escape in quotes stands for and that nobody sees, but that moves a terminal's cursor
+// or turns its text round.
 func (f *File) unseen(body ast.Node) *Diagnostic {
 	t := body.GetToken()
 	for t.Prev != nil {

@@ -12,8 +12,9 @@ import (
 // object is a JSON object of the schema.
 type object = map[string]any
 
-// Schema is the JSON Schema (2020-12) of a sheet, for editors that complete, check units and show hints. It knows the form
-// of every entry; what needs the whole sheet (names of parts, circles, sums that physics forbids) is told by Parse.
+// Schema is the JSON Schema (2020-12) of a sheet, for editors that complete, check units and show hints. It knows the
+// form of every entry; what needs the whole sheet (names of parts, circles, sums that physics forbids) is told by
+// Parse.
 func Schema() []byte {
 	top := object{}
 	machineProperties := object{}

@@ -151,7 +151,8 @@ builds:
   circle: [asks]
 `
 
-// What comes off: parts are laid in order, each takes off what it removes and then sets what it sets, so the later counts; additions come after all.
+// What comes off: parts are laid in order, each takes off what it removes and then sets what it sets, so the later
+// counts; additions come after all.
 func TestWhatComesOff(t *testing.T) {
 	p := parsed(t, takenOff)
 	undone := func(name string, how machine.Undoing, off, other string, what ...string) *machine.Build {

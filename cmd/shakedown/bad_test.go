@@ -241,8 +241,9 @@ func TestAPanicHasWords(t *testing.T) {
 	}
 }
 
-// A stroke typed as 6.63 mm for 66.3 is asked about and refused. A bore typed as 24 mm for 74 is none that nothing can be computed with, but with
-// pi/4 x 2.4^2 x 6.63 = 29.99 cm3 over a chamber of 34 + 3.725 + 0.181 - 2.9 = 35.01 cm3 it is 1.86 : 1. Everything says so and goes on.
+// A stroke typed as 6.63 mm for 66.3 is asked about and refused. A bore typed as 24 mm for 74 is none that nothing can
+// be computed with, but with pi/4 x 2.4^2 x 6.63 = 29.99 cm3 over a chamber of 34 + 3.725 + 0.181 - 2.9 = 35.01 cm3 it
+// is 1.86 : 1. Everything says so and goes on.
 func TestASlippedDigitStopsNothing(t *testing.T) {
 	text, err := os.ReadFile(example)
 	if err != nil {

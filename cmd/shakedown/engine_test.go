@@ -11,7 +11,8 @@ import (
 	"testing"
 )
 
-// The curve as other programs read it: every key that docs and contract name, peaks among the points, no point in silence.
+// The curve as other programs read it: every key that docs and contract name, peaks among the points, no point in
+// silence.
 func TestCurveForPrograms(t *testing.T) {
 	s, out, errors := fixed()
 	if code := run([]string{"curve", example, "--build", "club", "--json"}, s); code != 0 {

@@ -10,8 +10,8 @@ import (
 	"shakedown/internal/faults"
 )
 
-// replaceFile writes beside a file and renames, so that an old one is never left half overwritten. A symbolic link stays and the file that
-// it leads to changes; that keeps its mode. What is no plain file is left as it is.
+// replaceFile writes beside a file and renames, so that an old one is never left half overwritten. A symbolic link
+// stays and the file that it leads to changes; that keeps its mode. What is no plain file is left as it is.
 func replaceFile(name string, write func(*os.File) error) error {
 	target, mode, err := placeOf(name)
 	if err != nil {

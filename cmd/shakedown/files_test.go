@@ -200,7 +200,8 @@ func TestInterrupted(t *testing.T) {
 	}
 }
 
-// At a terminal no text moves the cursor, colours, or turns what follows, however it is cut up on the way; the program's own marks come through.
+// At a terminal no text moves the cursor, colours, or turns what follows, however it is cut up on the way; the
+// program's own marks come through.
 func TestNothingMovesTheTerminal(t *testing.T) {
 	for _, c := range []struct{ in, want string }{
 		{"plain\ttext\n", "plain\ttext\n"},

@@ -24,7 +24,8 @@ import (
 // version is set by the linker for a release; see Makefile.
 var version = "0.1.0"
 
-// verb is one thing that the program does: the word that is typed, what it is for, and what its arguments and flags fill.
+// verb is one thing that the program does: the word that is typed, what it is for, and what its arguments and flags
+// fill.
 type verb struct {
 	name, help string
 	fills      any
@@ -60,8 +61,8 @@ func verbs() []verb {
 // overAll are the commands that tell of all the others.
 var overAll = []string{"help", "man", "completion"}
 
-// grammar is what is read of the arguments. To lay out the flags of every command takes longer than to start the program, so a
-// command that is named is laid out alone; help, and what is no command, need all.
+// grammar is what is read of the arguments. To lay out the flags of every command takes longer than to start the
+// program, so a command that is named is laid out alone; help, and what is no command, need all.
 func grammar(args []string) (options []kong.Option) {
 	all := verbs()
 	if len(args) > 0 && !slices.Contains(overAll, args[0]) {

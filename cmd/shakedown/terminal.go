@@ -50,8 +50,8 @@ func (i *interrupt) over() {
 	}
 }
 
-// forTerminal is a file as a place to write to: at a terminal, what could move its cursor, change its colours or turn its text round is
-// shown as a sign in its place. Files and pipes get every byte.
+// forTerminal is a file as a place to write to: at a terminal, what could move its cursor, change its colours or turn
+// its text round is shown as a sign in its place. Files and pipes get every byte.
 func forTerminal(f *os.File) io.Writer {
 	if !isTerminal(f) {
 		return f
@@ -100,7 +100,8 @@ func (h *harmless) Write(text []byte) (int, error) {
 	return len(text), nil
 }
 
-// markAt is the length of the program's own mark at the beginning of a text, and whether all of it is there; 0 for none.
+// markAt is the length of the program's own mark at the beginning of a text, and whether all of it is there; 0 for
+// none.
 func markAt(text []byte) (n int, whole bool) {
 	for _, mark := range own {
 		if bytes.HasPrefix(text, []byte(mark)) {

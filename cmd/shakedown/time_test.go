@@ -22,8 +22,8 @@ func built(t *testing.T, folder string) string {
 	return program
 }
 
-// Programs are timed against an empty one, turn by turn, so that a slow or busy machine slows both. On a quiet one a start takes less
-// than three times that of the empty program; the bounds leave room for what a busy one does.
+// Programs are timed against an empty one, turn by turn, so that a slow or busy machine slows both. On a quiet one a
+// start takes less than three times that of the empty program; the bounds leave room for what a busy one does.
 func TestStartIsQuick(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds two programs")

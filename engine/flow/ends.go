@@ -32,8 +32,8 @@ func (p *Pipe) look(s Side) seen {
 // wall is the pressure [Pa] with the end closed: what arrives is stopped, to first order.
 func (v *seen) wall() float64 { return v.p + v.z*v.out }
 
-// set fixes the state at an end: pressure [Pa], velocity outwards [m/s], density [kg/m3], internal energy per volume [J/m3]
-// and shares of what passes. The flux is that of this state.
+// set fixes the state at an end: pressure [Pa], velocity outwards [m/s], density [kg/m3], internal energy per volume
+// [J/m3] and shares of what passes. The flux is that of this state.
 func (p *Pipe) set(s Side, sign, pressure, out, density, inner, y1, y2 float64) {
 	e := &p.ends[s]
 	u := sign * out
@@ -42,9 +42,10 @@ func (p *Pipe) set(s Side, sign, pressure, out, density, inner, y1, y2 float64) 
 	e.flux = fluxes{mass, mass*u + pressure, (inner + 0.5*density*u*u + pressure) * u, mass * y1, mass * y2}
 }
 
-// along is density and internal energy per volume of the pipe's own gas at its end when it is squeezed to another pressure
-// without loss, or let down to it: first order in the pressure about the state of the end, which is half a cell away. Let down
-// far, it is the specific volume that goes straight with the pressure, so that the density never falls below zero.
+// along is density and internal energy per volume of the pipe's own gas at its end when it is squeezed to another
+// pressure without loss, or let down to it: first order in the pressure about the state of the end, which is half a
+// cell away. Let down far, it is the specific volume that goes straight with the pressure, so that the density never
+// falls below zero.
 func (v *seen) along(pressure float64) (density, inner float64) {
 	d := (pressure - v.p) / (v.c * v.c)
 	if d >= 0 {
@@ -87,8 +88,8 @@ func (g *Gas) Rest(pressure, temperature, y1, y2 float64) Reservoir {
 	return Reservoir{pressure, temperature, y1, y2, e + r*temperature, r, 1 + r/cv}
 }
 
-// Flow of a nozzle without loss per area over p0/sqrt(R T0) [-] for a pressure ratio p/p0 below 1 and a ratio of heats; it no
-// longer rises below the critical pressure ratio. Source: Heywood 1988, App. C.
+// Flow of a nozzle without loss per area over p0/sqrt(R T0) [-] for a pressure ratio p/p0 below 1 and a ratio of heats;
+// it no longer rises below the critical pressure ratio. Source: Heywood 1988, App. C.
 func nozzle(pressureRatio, ratio float64) float64 {
 	logs := math.Log(pressureRatio) / ratio
 	a := math.Exp(logs) // (p/p0)^(1/ratio)
@@ -105,9 +106,9 @@ func nozzle(pressureRatio, ratio float64) float64 {
 // endIterations bounds the search for the pressure at an end; it needs three to five.
 const endIterations = 40
 
-// Opening joins an end of the pipe to a reservoir through a hole of an effective area [m2], its discharge coefficient taken
-// in: the flow is that of a nozzle without loss down to the pressure on the other side, which the jet keeps. An area as large
-// as the pipe is an open end. It gives ErrFlow when no pressure satisfies both.
+// Opening joins an end of the pipe to a reservoir through a hole of an effective area [m2], its discharge coefficient
+// taken in: the flow is that of a nozzle without loss down to the pressure on the other side, which the jet keeps. An
+// area as large as the pipe is an open end. It gives ErrFlow when no pressure satisfies both.
 func (p *Pipe) Opening(s Side, effective float64, beyond *Reservoir) error {
 	if effective <= 0 {
 		p.Closed(s)
@@ -126,7 +127,8 @@ func (p *Pipe) Opening(s Side, effective float64, beyond *Reservoir) error {
 	return nil
 }
 
-// outflow finds the pressure at the end between that beyond and that of a wall: what the pipe brings there passes the hole.
+// outflow finds the pressure at the end between that beyond and that of a wall: what the pipe brings there passes the
+// hole.
 func (p *Pipe) outflow(s Side, v *seen, share, beyond, wall float64) error {
 	i := p.last(s)
 	ratio := p.rc2[i] / p.p[i]
@@ -134,7 +136,8 @@ func (p *Pipe) outflow(s Side, v *seen, share, beyond, wall float64) error {
 		p.Through(s) // faster than sound, and what is beyond could not hold a shock against it (normal shock, NACA Rep. 1135)
 		return nil
 	}
-	// What is left over at a pressure: brought by the wave less passed by the hole, per area; it falls as pressure rises.
+	// What is left over at a pressure: brought by the wave less passed by the hole, per area; it falls as pressure
+	// rises.
 	left := func(pressure float64) (excess, out, density, inner float64) {
 		density, inner = v.along(pressure)
 		out = v.out + (v.p-pressure)/v.z
@@ -211,7 +214,8 @@ func (p *Pipe) inflow(s Side, v *seen, share float64, beyond *Reservoir, wall fl
 	return nil
 }
 
-// falling finds where a function that falls from fl at low to fh at high is zero: secants from a first guess, kept between.
+// falling finds where a function that falls from fl at low to fh at high is zero: secants from a first guess, kept
+// between.
 func falling(low, high, fl, fh, guess float64, f func(float64) float64) (float64, error) {
 	if fl == 0 {
 		return low, nil

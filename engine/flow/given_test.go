@@ -2,7 +2,8 @@ package flow
 
 // What the tests of this package need and the program does not.
 
-// Ideal is a gas of one kind with a constant ratio of heats and gas constant [J/(kg K)], as problems with known answers use.
+// Ideal is a gas of one kind with a constant ratio of heats and gas constant [J/(kg K)], as problems with known answers
+// use.
 func Ideal(ratio, constant float64) *Gas {
 	g := &Gas{From: 0, Step: 100}
 	for kind := range Kinds {

@@ -25,8 +25,8 @@ func warm() *flow.Gas {
 	return g
 }
 
-// Random closed networks of an engine's pressures and temperatures, volumes at the ends, pipes joined between, holes of any size: mass, energy and both shares are
-// kept to rounding, with the heat through the walls counted.
+// Random closed networks of an engine's pressures and temperatures, volumes at the ends, pipes joined between, holes of
+// any size: mass, energy and both shares are kept to rounding, with the heat through the walls counted.
 func TestClosedNetworksKeepAll(t *testing.T) {
 	g := warm()
 	rapid.Check(t, func(r *rapid.T) {
@@ -274,8 +274,8 @@ func TestOutsideFanno(t *testing.T) {
 			}
 			now += dt
 		}
-		// Where the Mach number is that of the table, temperature and pressure stand to those where it is one as printed; the
-		// choked state follows from the mass flow and the stagnation temperature.
+		// Where the Mach number is that of the table, temperature and pressure stand to those where it is one as
+		// printed; the choked state follows from the mass flow and the stagnation temperature.
 		s := p.At(3)
 		mach := s.Velocity / math.Sqrt(1.4*287.05*s.Temperature)
 		outside.Check{ID: "engine 2.2", Name: fmt.Sprintf("Fanno: Mach number at the mouth of a pipe that is choked at its end, 4fL/D %g", row.fld), Unit: "1", Got: mach, Want: row.mach, Tol: 0.02, Relative: true,

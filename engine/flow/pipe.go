@@ -30,8 +30,8 @@ const (
 	mostCells   = 2000
 )
 
-// Pipe is a pipe cut into cells, struct of arrays. Cells are 1 to n; 0 and n+1 hold the states at the two ends, reflected
-// about the last faces, so that slopes reach to the wall.
+// Pipe is a pipe cut into cells, struct of arrays. Cells are 1 to n; 0 and n+1 hold the states at the two ends,
+// reflected about the last faces, so that slopes reach to the wall.
 type Pipe struct {
 	gas *Gas
 	n   int
@@ -151,8 +151,8 @@ func (p *Pipe) EndArea(s Side) float64 {
 	return p.area[p.n]
 }
 
-// Into is what flowed into the pipe through an end in the last step: mass [kg], energy [J], masses of the second and third
-// gas [kg].
+// Into is what flowed into the pipe through an end in the last step: mass [kg], energy [J], masses of the second and
+// third gas [kg].
 func (p *Pipe) Into(s Side) (mass, energy, m1, m2 float64) {
 	f := &p.ends[s].through
 	return f.mass, f.ene, f.m1, f.m2
@@ -186,7 +186,8 @@ func (p *Pipe) LongestStep(courant float64) float64 {
 	return courant * p.dx / fastest
 }
 
-// primitives works out velocity, pressure and the like of cells from what is conserved. Temperatures of before tell where to look.
+// primitives works out velocity, pressure and the like of cells from what is conserved. Temperatures of before tell
+// where to look.
 func (p *Pipe) primitives(first, last int) {
 	g := p.gas
 	rho, mom, ene, m1, m2 := p.rho[first:last+1], p.mom[first:last+1], p.ene[first:last+1], p.m1[first:last+1], p.m2[first:last+1]
@@ -293,8 +294,8 @@ func (p *Pipe) inner() {
 	}
 }
 
-// Advance takes the pipe one time step on [s]. The ends must have been solved for this step. It gives ErrFlow when a cell
-// has lost its pressure.
+// Advance takes the pipe one time step on [s]. The ends must have been solved for this step. It gives ErrFlow when a
+// cell has lost its pressure.
 func (p *Pipe) Advance(dt float64) error {
 	p.inner()
 	n := p.n
@@ -313,7 +314,8 @@ func (p *Pipe) Advance(dt float64) error {
 		if speed < 0 {
 			speed = -speed
 		}
-		// cp T - cp Twall, cp = c^2/(T (ratio - 1)) with a ratio of 1.38 in the film: the coefficient is good to a fifth anyway.
+		// cp T - cp Twall, cp = c^2/(T (ratio - 1)) with a ratio of 1.38 in the film: the coefficient is good to a
+		// fifth anyway.
 		q := dt * warm[i] * rho[i] * speed * (filmHeat * c[i] * c[i] / t[i]) * (p.wall - t[i])
 		rho[i] += k * (f.mass*a - g.mass*b)
 		mom[i] = (mom[i] + k*(f.mom*a-g.mom*b+mid[i]*grow[i])) / (1 + dt*rub[i]*speed)

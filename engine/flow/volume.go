@@ -35,7 +35,8 @@ func (v *Volume) Fill(s State) error {
 	return nil
 }
 
-// Add puts mass [kg], energy [J] and masses of the second and third gas [kg] into it. It gives ErrFlow when nothing would be left.
+// Add puts mass [kg], energy [J] and masses of the second and third gas [kg] into it. It gives ErrFlow when nothing
+// would be left.
 func (v *Volume) Add(mass, energy, m1, m2 float64) error {
 	v.mass, v.energy, v.m1, v.m2 = v.mass+mass, v.energy+energy, v.m1+m1, v.m2+m2
 	if !(v.mass > 0) {
@@ -84,8 +85,8 @@ type End struct {
 	Side Side
 }
 
-// Joint joins ends of pipes, two or more: a step of area, a branch, a collector. All have the pressure of the joint; mass
-// and energy are kept; what leaves it is a mixture of what came.
+// Joint joins ends of pipes, two or more: a step of area, a branch, a collector. All have the pressure of the joint;
+// mass and energy are kept; what leaves it is a mixture of what came.
 type Joint struct {
 	Ends []End
 	seen []seen
@@ -224,9 +225,9 @@ func (j *Joint) Solve() {
 	}
 }
 
-// Exchange lets gas pass between the box and a reservoir through a hole of an effective area [m2] for a time [s], and gives
-// what came in: mass [kg], energy [J], masses of the second and third gas [kg]. Through a large hole a small box follows the
-// reservoir within the step and does not overshoot: the difference of pressures decays as it would in time.
+// Exchange lets gas pass between the box and a reservoir through a hole of an effective area [m2] for a time [s], and
+// gives what came in: mass [kg], energy [J], masses of the second and third gas [kg]. Through a large hole a small box
+// follows the reservoir within the step and does not overshoot: the difference of pressures decays as it would in time.
 func (v *Volume) Exchange(with *Reservoir, effective, dt float64) (mass, energy, m1, m2 float64, err error) {
 	own := v.Rest()
 	mass, energy, m1, m2 = Passed(with, &own, effective, dt)

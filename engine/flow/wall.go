@@ -5,9 +5,9 @@ import (
 	"math"
 )
 
-// Holes lets gas pass through holes in the wall of a pipe's cells, first to last counted from 0, into a box around it and back: an
-// effective area [m2] for each cell, a time [s]. It belongs after Advance. What leaves takes its speed with it, what enters brings
-// none. It gives ErrFlow when the box would be emptied.
+// Holes lets gas pass through holes in the wall of a pipe's cells, first to last counted from 0, into a box around it
+// and back: an effective area [m2] for each cell, a time [s]. It belongs after Advance. What leaves takes its speed
+// with it, what enters brings none. It gives ErrFlow when the box would be emptied.
 func (p *Pipe) Holes(first, last int, effective float64, box *Volume, dt float64) error {
 	inside := box.Rest()
 	room := box.size / (inside.ratio * inside.r * inside.Temperature) // [kg/Pa]
@@ -36,9 +36,9 @@ func (p *Pipe) Holes(first, last int, effective float64, box *Volume, dt float64
 	return box.Add(sum, energy, m1, m2)
 }
 
-// settles is the share [-] of a flow [kg] that passes when the difference of pressures [Pa] between two rooms [kg/Pa], the second without end
-// for a reservoir, decays in the
-// step as it would in time: through a large hole neither overshoots the other.
+// settles is the share [-] of a flow [kg] that passes when the difference of pressures [Pa] between two rooms [kg/Pa],
+// the second without end for a reservoir, decays in the step as it would in time: through a large hole neither
+// overshoots the other.
 func settles(mass, difference, one, other float64) float64 {
 	level := difference / (1/one + 1/other) // [kg] that makes the pressures equal
 	if mass <= 1e-3*level {
@@ -47,8 +47,9 @@ func settles(mass, difference, one, other float64) float64 {
 	return level / mass * (1 - math.Exp(-mass/level))
 }
 
-// Between lets gas pass from one box to another through a hole of an effective area [m2] for a time [s], and gives what came to the
-// other: mass [kg], energy [J], masses of the second and third gas [kg]. It gives ErrFlow when one would be emptied.
+// Between lets gas pass from one box to another through a hole of an effective area [m2] for a time [s], and gives what
+// came to the other: mass [kg], energy [J], masses of the second and third gas [kg]. It gives ErrFlow when one would be
+// emptied.
 func Between(from, to *Volume, effective, dt float64) (mass, energy, m1, m2 float64, err error) {
 	a, b := from.Rest(), to.Rest()
 	mass, energy, m1, m2 = Passed(&a, &b, effective, dt)

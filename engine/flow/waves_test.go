@@ -9,8 +9,8 @@ import (
 	"shakedown/internal/outside"
 )
 
-// A hump at rest parts into two waves that run away from each other; where they still lie on each other the pressure is that of
-// both. What is printed of two equal waves that meet is this backwards.
+// A hump at rest parts into two waves that run away from each other; where they still lie on each other the pressure is
+// that of both. What is printed of two equal waves that meet is this backwards.
 func TestOutsideWavesOfFiniteHeight(t *testing.T) {
 	const ratio, constant = 1.4, 287.05
 	const a0 = 343.2
@@ -56,8 +56,8 @@ func TestOutsideWavesOfFiniteHeight(t *testing.T) {
 	outside.Check{ID: "engine 2.1.9", Name: "speed of that wave", Unit: "m/s", Got: top.Velocity + math.Sqrt(ratio*constant*top.Temperature), Want: 397.54, Tol: 1e-3, Relative: true, Source: blair, Known: known}.Run(t)
 }
 
-// A bottle rings. The printed formula takes the gas in the neck as a plug; the neck's own wave lowers the note: x tan x = A l/V
-// with x = 2 pi f l/a, which goes over into the formula for a short neck.
+// A bottle rings. The printed formula takes the gas in the neck as a plug; the neck's own wave lowers the note: x tan x
+// = A l/V with x = 2 pi f l/a, which goes over into the formula for a short neck.
 func TestOutsideBottle(t *testing.T) {
 	const a, diameter, size = 343.232, 0.034, 0.5e-3
 	const temperature = a * a / (1.4 * 287.05)
@@ -113,8 +113,9 @@ func TestOutsideBottle(t *testing.T) {
 	}
 }
 
-// A box around a pipe, short against the wave, with so many holes that they do not hold it back: its gas gives way as a spring does.
-// At the two ends of the holes the cells' momentum smears over; with five cells in place of these 31 the loss reads 0.6 dB high.
+// A box around a pipe, short against the wave, with so many holes that they do not hold it back: its gas gives way as a
+// spring does. At the two ends of the holes the cells' momentum smears over; with five cells in place of these 31 the
+// loss reads 0.6 dB high.
 func TestOutsideBoxAroundAPipe(t *testing.T) {
 	const a, diameter, size, sent, f = 343.232, 0.02, 0.3e-3, 100.0, 120.0
 	const temperature = a * a / (1.4 * 287.05)

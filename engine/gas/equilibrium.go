@@ -26,8 +26,9 @@ type Atoms [elements]float64
 // ErrNoEquilibrium says that the iteration for the composition of burnt gas did not end.
 var ErrNoEquilibrium = errors.New("no chemical equilibrium was found; the mixture, temperature or pressure is out of what engines have")
 
-// Equilibrium is the composition of burnt gas at a temperature [K] and pressure [Pa], twelve species, ideal gases. Valid 1200
-// to 5000 K. Source: minimum of the Gibbs energy by the element potentials, Gordon and McBride, NASA RP-1311 (1994), ch. 2.
+// Equilibrium is the composition of burnt gas at a temperature [K] and pressure [Pa], twelve species, ideal gases.
+// Valid 1200 to 5000 K. Source: minimum of the Gibbs energy by the element potentials, Gordon and McBride, NASA RP-1311
+// (1994), ch. 2.
 func Equilibrium(atoms Atoms, temperature, pressure float64) (Burnt, error) {
 	var b Burnt
 	b.Temperature, b.Pressure = temperature, pressure

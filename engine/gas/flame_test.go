@@ -13,7 +13,8 @@ func (b Burnt) internalEnergy() float64 {
 // share is the mole fraction of a product [-].
 func (b Burnt) share(n Name) float64 { return b.Moles[n] / b.Total() }
 
-// flameAtPressure is the burnt gas of an adiabatic flame at constant pressure [Pa] from a mixture with an enthalpy [J/kg].
+// flameAtPressure is the burnt gas of an adiabatic flame at constant pressure [Pa] from a mixture with an enthalpy
+// [J/kg].
 func flameAtPressure(atoms Atoms, enthalpy, pressure float64) (Burnt, error) {
 	return solveTemperature(func(t float64) (Burnt, float64, error) {
 		b, err := Equilibrium(atoms, t, pressure)
@@ -21,8 +22,8 @@ func flameAtPressure(atoms Atoms, enthalpy, pressure float64) (Burnt, error) {
 	})
 }
 
-// flameAtVolume is the burnt gas of an adiabatic flame at constant volume from a mixture with an internal energy [J/kg] and a
-// density [kg/m3].
+// flameAtVolume is the burnt gas of an adiabatic flame at constant volume from a mixture with an internal energy [J/kg]
+// and a density [kg/m3].
 func flameAtVolume(atoms Atoms, energy, density float64) (Burnt, error) {
 	return solveTemperature(func(t float64) (Burnt, float64, error) {
 		pressure := density * 36 * Universal * t

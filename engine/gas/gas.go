@@ -69,18 +69,18 @@ func Compressibility(pressure, temperature, humidity float64) float64 {
 	return 1 - ratio*(a0+a1*t+a2*t*t+(b0+b1*t)*x+(c0+c1*t)*x*x) + ratio*ratio*(d+e*x*x)
 }
 
-// MoistAirDensity is the density of air [kg/m3] at a pressure [Pa], temperature [K] and relative humidity of 0 to 1, with
-// 400 ppm of carbon dioxide. The formula is stated for 600 to 1100 hPa and 15 to 27 C; outside, at any weather a machine
-// is ridden in, it stays within a few parts in ten thousand of ideal-gas mixing.
-// Source: CIPM-2007, Picard, Davis, Glaeser and Fujii, Metrologia 45 (2008) 149.
+// MoistAirDensity is the density of air [kg/m3] at a pressure [Pa], temperature [K] and relative humidity of 0 to 1,
+// with 400 ppm of carbon dioxide. The formula is stated for 600 to 1100 hPa and 15 to 27 C; outside, at any weather a
+// machine is ridden in, it stays within a few parts in ten thousand of ideal-gas mixing. Source: CIPM-2007, Picard,
+// Davis, Glaeser and Fujii, Metrologia 45 (2008) 149.
 func MoistAirDensity(pressure, temperature, humidity float64) float64 {
 	const gasConstant, dryMolar, waterMolar = 8.314472, 28.96546e-3, 18.01528e-3
 	x := VapourShare(pressure, temperature, humidity)
 	return pressure * dryMolar / (Compressibility(pressure, temperature, humidity) * gasConstant * temperature) * (1 - x*(1-waterMolar/dryMolar))
 }
 
-// CorrectionJ1349 is the factor from power measured in air of a dry pressure [Pa] and temperature [K] to power in standard
-// air (990 hPa dry, 25 C): 1.18 (990/p)((t + 273)/298)^0.5 - 0.18. Source: SAE J1349.
+// CorrectionJ1349 is the factor from power measured in air of a dry pressure [Pa] and temperature [K] to power in
+// standard air (990 hPa dry, 25 C): 1.18 (990/p)((t + 273)/298)^0.5 - 0.18. Source: SAE J1349.
 func CorrectionJ1349(dryPressure, temperature float64) float64 {
 	return 1.18*(99e3/dryPressure)*math.Sqrt((temperature-273.15+273)/298) - 0.18
 }

@@ -122,16 +122,16 @@ const (
 	TableCells = 136   // up to 3600 K
 )
 
-// frozenBelow is where the composition of burnt gas no longer follows equilibrium as it cools [K]; burntAt is the pressure at
-// which it is taken [Pa]. Source: Heywood 1988, ch. 4: about 1700 K. 50 bar is usual at full load when the gas is hottest; half or
-// twice as much moves the hottest gas by 50 K, at most, and hardly anything below 2300 K.
+// frozenBelow is where the composition of burnt gas no longer follows equilibrium as it cools [K]; burntAt is the
+// pressure at which it is taken [Pa]. Source: Heywood 1988, ch. 4: about 1700 K. 50 bar is usual at full load when the
+// gas is hottest; half or twice as much moves the hottest gas by 50 K, at most, and hardly anything below 2300 K.
 const (
 	frozenBelow = 1700.0
 	burntAt     = 50e5
 )
 
-// Charge is what an engine breathes, as tables: internal energies of air, fuel vapour and burnt gas, with their heats of
-// formation, so that burning is a change of composition at constant energy.
+// Charge is what an engine breathes, as tables: internal energies of air, fuel vapour and burnt gas, with their heats
+// of formation, so that burning is a change of composition at constant energy.
 type Charge struct {
 	Energy   [Kinds][TableCells + 1]float64 // [J/kg] at TableFrom + k TableStep
 	Constant [Kinds]float64                 // [J/(kg K)] specific gas constants
@@ -141,7 +141,8 @@ type Charge struct {
 	Heating  float64 // [J/kg] lower heating value of the fuel's vapour
 }
 
-// Burns says why a mixture of an air ratio lambda in air that holds a mole fraction of water vapour is not computed; nil when it is.
+// Burns says why a mixture of an air ratio lambda in air that holds a mole fraction of water vapour is not computed;
+// nil when it is.
 func Burns(lambda, vapour float64) error {
 	if !(lambda >= 0.6 && lambda <= 1.6) {
 		return fmt.Errorf("an air ratio of %.3g does not burn as engines do; 0.6 to 1.6 are computed", lambda)
@@ -152,7 +153,8 @@ func Burns(lambda, vapour float64) error {
 	return nil
 }
 
-// charges are those that were made: the questions about one build are about the same mixture. All go when there are manyCharges.
+// charges are those that were made: the questions about one build are about the same mixture. All go when there are
+// manyCharges.
 var charges struct {
 	sync.Mutex
 	made map[string]func() (*Charge, error)
@@ -160,9 +162,9 @@ var charges struct {
 
 const manyCharges = 200
 
-// NewCharge is the tables for a fuel burnt at an air ratio lambda, 0.6 to 1.6, in air that holds a mole fraction of water
-// vapour. Burnt gas is in chemical equilibrium at 50 bar above 1700 K and keeps its composition below. The tables are made
-// once and shared: they are for reading.
+// NewCharge is the tables for a fuel burnt at an air ratio lambda, 0.6 to 1.6, in air that holds a mole fraction of
+// water vapour. Burnt gas is in chemical equilibrium at 50 bar above 1700 K and keeps its composition below. The tables
+// are made once and shared: they are for reading.
 func NewCharge(fuel Fuel, lambda, vapour float64) (*Charge, error) {
 	if err := Burns(lambda, vapour); err != nil {
 		return nil, err

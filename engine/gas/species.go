@@ -48,8 +48,8 @@ func (n Name) HeatCapacity(temperature float64) float64 {
 	return polynomialR * (a[0]/(t*t) + a[1]/t + a[2] + t*(a[3]+t*(a[4]+t*(a[5]+t*a[6]))))
 }
 
-// Enthalpy of the ideal gas [J/mol] at a temperature [K], 200 to 6000, with the heat of formation: at 298.15 K the elements
-// have none. Source: NASA TP-2002-211556.
+// Enthalpy of the ideal gas [J/mol] at a temperature [K], 200 to 6000, with the heat of formation: at 298.15 K the
+// elements have none. Source: NASA TP-2002-211556.
 func (n Name) Enthalpy(temperature float64) float64 {
 	t := temperature
 	s := species[n].at(t)

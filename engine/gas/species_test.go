@@ -69,7 +69,8 @@ func TestOutsideSpecies(t *testing.T) {
 	}
 }
 
-// enthalpyOf is cp and H are derivative and integral of each other, for every species, away from the break and across it.
+// enthalpyOf is cp and H are derivative and integral of each other, for every species, away from the break and across
+// it.
 func TestEnthalpyIsTheIntegralOfHeatCapacity(t *testing.T) {
 	for n := range Name(known) {
 		for _, temperature := range []float64{350, 700, 999, 1001, 1800, 3200} {
@@ -85,7 +86,8 @@ func TestEnthalpyIsTheIntegralOfHeatCapacity(t *testing.T) {
 	}
 }
 
-// mix is a fuel with oxygen and 3.76 nitrogen, or dry air, at an equivalence ratio: atoms and enthalpy [J/kg] at temperatures.
+// mix is a fuel with oxygen and 3.76 nitrogen, or dry air, at an equivalence ratio: atoms and enthalpy [J/kg] at
+// temperatures.
 func mix(fuel Fuel, phi float64, air map[Name]float64, temperature float64) (Atoms, float64, float64) {
 	molar := 0.0
 	for n, x := range air {

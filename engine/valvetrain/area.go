@@ -14,8 +14,8 @@ type FlowPoint struct {
 	Coefficient float64 // [-] discharge coefficient on the curtain area
 }
 
-// CoefficientAt is the discharge coefficient [-] at a lift [m]: straight lines between the points, which rise in lift, the ends
-// held.
+// CoefficientAt is the discharge coefficient [-] at a lift [m]: straight lines between the points, which rise in lift,
+// the ends held.
 func CoefficientAt(points []FlowPoint, lift float64) float64 {
 	if lift <= points[0].Lift {
 		return points[0].Coefficient
@@ -29,8 +29,9 @@ func CoefficientAt(points []FlowPoint, lift float64) float64 {
 }
 
 // MeanFlowCoefficient is the mean over the open period [-] of cd(lift) x curtain area / head area: the open period is
-// open [rad] about the lobe centre, cd is linear between the points and held at the ends. Simpson's rule with 64 strips,
-// within 1e-4 of the integral across the corners of the points. The error is for points that do not rise in lift.
+// open [rad] about the lobe centre, cd is linear between the points and held at the ends. Simpson's rule with 64
+// strips, within 1e-4 of the integral across the corners of the points. The error is for points that do not rise in
+// lift.
 func MeanFlowCoefficient(l Lobe, open, head float64, points []FlowPoint) (float64, error) {
 	if len(points) == 0 {
 		return 0, errors.New("there are no flow coefficients for this valve")
@@ -52,9 +53,9 @@ func MeanFlowCoefficient(l Lobe, open, head float64, points []FlowPoint) (float6
 	return sum / (3 * strips), nil
 }
 
-// BenchCoefficient is the discharge coefficient on the curtain area [-] of a flow through one valve [m3/s] at a pressure
-// difference [Pa], air density [kg/m3], head diameter and lift [m]: Q/(pi D L sqrt(2 dp/rho)). Incompressible: within 2 % up to
-// 28 inches of water. Source: orifice law; flow-bench practice.
+// BenchCoefficient is the discharge coefficient on the curtain area [-] of a flow through one valve [m3/s] at a
+// pressure difference [Pa], air density [kg/m3], head diameter and lift [m]: Q/(pi D L sqrt(2 dp/rho)). Incompressible:
+// within 2 % up to 28 inches of water. Source: orifice law; flow-bench practice.
 func BenchCoefficient(flow, difference, density, head, lift float64) float64 {
 	return flow / (CurtainArea(head, lift) * math.Sqrt(2*difference/density))
 }

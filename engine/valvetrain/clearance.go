@@ -64,9 +64,9 @@ type ValvePair struct {
 }
 
 // Least is the least gap between the two heads' nearest edges [m] over 60 degrees to each side of top dead centre: each
-// head moves along its stem, so they approach by (sum of lifts) sin and part in height by (difference of lifts) cos of half
-// the included angle. Negative where they would pass through each other. In steps of half a degree; within a micrometre.
-// Source: plane geometry.
+// head moves along its stem, so they approach by (sum of lifts) sin and part in height by (difference of lifts) cos of
+// half the included angle. Negative where they would pass through each other. In steps of half a degree; within a
+// micrometre. Source: plane geometry.
 func (v ValvePair) Least() float64 {
 	sin, cos := math.Sincos(v.HalfIncluded)
 	least := math.Inf(1)

@@ -8,9 +8,9 @@ import (
 // ErrNeverFloats says that the lobe has no part on which the valve could leave it.
 var ErrNeverFloats = errors.New("the lobe has no nose on which the valve could float; look at lift and events")
 
-// FloatSpeed is the lowest crank speed [rad/s] at which the spring no longer holds the valve on the lobe anywhere on its
-// nose, and the lift there [m]: seat load + rate x lift = moving mass x w^2 x |curvature|. Rigid valve train, no surge:
-// it reads high. Source: force balance; Norton, Design of Machinery, ch. 15.
+// FloatSpeed is the lowest crank speed [rad/s] at which the spring no longer holds the valve on the lobe anywhere on
+// its nose, and the lift there [m]: seat load + rate x lift = moving mass x w^2 x |curvature|. Rigid valve train, no
+// surge: it reads high. Source: force balance; Norton, Design of Machinery, ch. 15.
 func FloatSpeed(l Lobe, movingMass, rate, seatLoad float64) (omega, lift float64, err error) {
 	from := 0.0 // the lobe law is the same on both flanks
 	if l.table != nil {
@@ -19,8 +19,8 @@ func FloatSpeed(l Lobe, movingMass, rate, seatLoad float64) (omega, lift float64
 	return lowestFloat(from, l.HalfWidth, l.liftAndCurvature, movingMass, rate, seatLoad)
 }
 
-// lowestFloat searches a lobe for the angle at which the valve leaves it first: 32 steps, and halving of the best one to
-// a millionth of the range.
+// lowestFloat searches a lobe for the angle at which the valve leaves it first: 32 steps, and halving of the best one
+// to a millionth of the range.
 func lowestFloat(from, to float64, law func(phi float64) (lift, curvature float64), mass, rate, seat float64) (omega, at float64, err error) {
 	square := func(phi float64) float64 {
 		lift, curvature := law(phi)

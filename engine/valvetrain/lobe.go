@@ -1,8 +1,9 @@
 // Package valvetrain is cams, springs, followers and the room valves have: lift laws, float, clearances to the piston,
 // contact stress and flow area.
 //
-// Events, lifts, rates, masses and radii go in; lifts, areas, speeds, clearances and stresses come out. Valve trains are
-// rigid; spring surge and oil are not known here. Angles are of the crank [rad] unless said, lifts at the valve [m].
+// Events, lifts, rates, masses and radii go in; lifts, areas, speeds, clearances and stresses come out. Valve trains
+// are rigid; spring surge and oil are not known here. Angles are of the crank [rad] unless said, lifts at the valve
+// [m].
 package valvetrain
 
 import (
@@ -24,8 +25,8 @@ type Lobe struct {
 	ends      [2]float64 // of the table
 }
 
-// LobeThroughEvents is the lobe of a lift [m] that is open at the checking lift [m] for so long [rad of the crank]: w such
-// that lift(open/2) is the checking lift. The error is for a checking lift that the lobe never reaches.
+// LobeThroughEvents is the lobe of a lift [m] that is open at the checking lift [m] for so long [rad of the crank]: w
+// such that lift(open/2) is the checking lift. The error is for a checking lift that the lobe never reaches.
 func LobeThroughEvents(maxLift, checkingLift, open, exponent float64) (Lobe, error) {
 	if !(checkingLift >= 0 && checkingLift < maxLift) || !(open > 0) || !(exponent > 0) {
 		return Lobe{}, errors.New("the cam is not possible: the checking lift must be below the greatest lift, and the valve must open")

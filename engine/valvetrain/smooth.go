@@ -14,11 +14,11 @@ type Readings struct {
 	Turns int       // changes of sign of the smoothed second derivative; a clean lobe has two
 }
 
-// SmoothReadings smooths the readings of a lobe: angles from its centre [rad, rising], lifts [m], each read to about so much
-// [m, root mean square]. Of all curves that stay within that of the readings on the mean it takes the one whose third
-// derivative is least, by penalised least squares with divided differences; it never leaves the readings by more than that on the
-// mean. The errors are for fewer than eight readings and angles that do not rise.
-// Source: Whittaker (1923) graduation with the discrepancy rule of Morozov (1966).
+// SmoothReadings smooths the readings of a lobe: angles from its centre [rad, rising], lifts [m], each read to about so
+// much [m, root mean square]. Of all curves that stay within that of the readings on the mean it takes the one whose
+// third derivative is least, by penalised least squares with divided differences; it never leaves the readings by more
+// than that on the mean. The errors are for fewer than eight readings and angles that do not rise. Source: Whittaker
+// (1923) graduation with the discrepancy rule of Morozov (1966).
 func SmoothReadings(angles, lifts []float64, reading float64) (Readings, error) {
 	n := len(angles)
 	if n < 8 || n != len(lifts) {

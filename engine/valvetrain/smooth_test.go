@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// A known lobe read every five degrees with an error of the gauge: smoothing brings the curvature at the nose nearer to the
-// truth than the raw readings do, and counts the two turns of a clean lobe.
+// A known lobe read every five degrees with an error of the gauge: smoothing brings the curvature at the nose nearer to
+// the truth than the raw readings do, and counts the two turns of a clean lobe.
 func TestSmoothReadings(t *testing.T) {
 	const degree = math.Pi / 180
 	truth, err := LobeThroughEvents(8.5e-3, 1e-3, 250*degree, 2.2)

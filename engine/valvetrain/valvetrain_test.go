@@ -301,8 +301,8 @@ func TestFlowBenchAgainstOutside(t *testing.T) {
 		Source: "flow-bench practice (146 cfm per square inch at 28 inH2O), recomputed", Known: []outside.Known{outside.Practice, outside.Computed}}.Run(t)
 }
 
-// Two valves that open along parallel stems never approach; inclined ones approach by their lifts, and a valve that stays shut
-// leaves the other's own way.
+// Two valves that open along parallel stems never approach; inclined ones approach by their lifts, and a valve that
+// stays shut leaves the other's own way.
 func TestValvePair(t *testing.T) {
 	degree := math.Pi / 180
 	lobe, err := LobeThroughEvents(8e-3, 1e-3, 250*degree, 2)

@@ -1,8 +1,8 @@
-// Package browser opens pages in Debian's Chromium for tests: looks at them in any size, light or dark, prints them, and
-// says which requests they made.
+// Package browser opens pages in Debian's Chromium for tests: looks at them in any size, light or dark, prints them,
+// and says which requests they made.
 //
-// A page's address goes in; screenshots, texts, printed pages and the list of requests come out. It knows nothing of the
-// program's pages. Only tests use it.
+// A page's address goes in; screenshots, texts, printed pages and the list of requests come out. It knows nothing of
+// the program's pages. Only tests use it.
 package browser
 
 import (

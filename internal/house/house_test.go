@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 // room is one package of the tree.
@@ -456,6 +457,48 @@ func TestSizesAndNames(t *testing.T) {
 				t.Errorf("%s/%s has %d lines; it holds more than one idea", r.path, name, lines)
 			}
 		}
+	}
+}
+
+// longComments are the lines of a file that hold a comment alone and have more than 120 columns, a tab counted as four; a line
+// without a space to break it at, such as an address, is none.
+func longComments(text string) (lines []int) {
+	raw := false
+	for i, line := range strings.Split(text, "\n") {
+		comment, ok := strings.CutPrefix(strings.TrimLeft(line, "\t"), "//")
+		if !ok || raw {
+			raw = raw != (strings.Count(line, "`")%2 == 1)
+			continue
+		}
+		if utf8.RuneCountInString(strings.ReplaceAll(line, "\t", "    ")) > 120 && strings.Contains(strings.TrimSpace(comment), " ") {
+			lines = append(lines, i+1)
+		}
+	}
+	return lines
+}
+
+// laidAnew are rooms whose comments are wrapped once they stand.
+var laidAnew = regexp.MustCompile(`^(forecast|report|internal/app|internal/workshop)(/|$)`)
+
+func TestCommentsAreWrapped(t *testing.T) {
+	for _, r := range rooms(t) {
+		if laidAnew.MatchString(r.path) {
+			continue
+		}
+		for name := range r.files {
+			text, err := os.ReadFile(filepath.Join(root(t), filepath.FromSlash(r.path), name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, line := range longComments(string(text)) {
+				t.Errorf("%s/%s:%d: the comment has more than 120 columns", r.path, name, line)
+			}
+		}
+	}
+	words := strings.Repeat("word ", 23) // 114 of them are 121 columns behind a tab and the slashes, 117 without the tab
+	long := "package x\n\n\t// " + words[:114] + "\n// " + words[:114] + "\n// " + strings.Repeat("x", 130) + "\nvar x = `\n// " + words + words + "\n`\n// " + words + "end\n"
+	if got := longComments(long); !slices.Equal(got, []int{3, 9}) {
+		t.Errorf("too long are the lines %v", got)
 	}
 }
 

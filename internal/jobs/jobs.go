@@ -1,5 +1,5 @@
-// Package jobs runs long work in the background: each piece once for all who wait for it, with progress, the time that is
-// left, and an end when it is cancelled or nobody waits any more. Two pieces run at once; the others wait in turn.
+// Package jobs runs long work in the background: each piece once for all who wait for it, with progress, the time that
+// is left, and an end when it is cancelled or nobody waits any more. Two pieces run at once; the others wait in turn.
 //
 // A key and a function go in; a Job that tells its state comes out. It knows nothing of what is worked out.
 package jobs
@@ -15,8 +15,8 @@ import (
 	"shakedown/internal/faults"
 )
 
-// Work is what a job does. It ends soon when the context does, and says how far it is; results go where the function puts
-// them.
+// Work is what a job does. It ends soon when the context does, and says how far it is; results go where the function
+// puts them.
 type Work func(ctx context.Context, progress func(done, total int)) error
 
 // State is how a job stands.
@@ -48,8 +48,8 @@ type Desk struct {
 	now     func() time.Time // time.Now but in tests
 }
 
-// atOnce is how many pieces of work run at the same time. Each uses all processors where it can: more would only make every one of them later
-// and hold the memory of all.
+// atOnce is how many pieces of work run at the same time. Each uses all processors where it can: more would only make
+// every one of them later and hold the memory of all.
 const atOnce = 2
 
 // Job is one piece of work that waits in turn, runs or has ended.

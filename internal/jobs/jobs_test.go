@@ -109,8 +109,8 @@ func TestAPanicEndsTheJobAndNotTheProgram(t *testing.T) {
 	}
 }
 
-// Of fifty pieces of work two run at a time, all end, in turn, and each is told its place. Who leaves or is cancelled before the turn comes takes no
-// time of the others.
+// Of fifty pieces of work two run at a time, all end, in turn, and each is told its place. Who leaves or is cancelled
+// before the turn comes takes no time of the others.
 func TestFiftyWaitInTurn(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		const clients = 50
@@ -186,7 +186,8 @@ func TestStopEndsThoseInTurn(t *testing.T) {
 	}
 }
 
-// Work that was given up in its turn is joined again at the same moment: a new piece of it takes its place, and the desk goes on.
+// Work that was given up in its turn is joined again at the same moment: a new piece of it takes its place, and the
+// desk goes on.
 func TestJoinedWhileItIsGivenUp(t *testing.T) {
 	d := Desk{}
 	hold := func(ctx context.Context, _ func(done, total int)) error { <-ctx.Done(); return ctx.Err() }

@@ -1,7 +1,8 @@
 // Command lists writes the pages of docs that list what the code knows: every figure, every rule, every input.
 //
-// The tables of packages forecast, check, machine and quantity go in; docs/figures.md, docs/rules.md, docs/inputs.md and
-// docs/measuring.md come out in the folder named. It is run by make lists; a test says when the pages are no longer what it would write.
+// The tables of packages forecast, check, machine and quantity go in; docs/figures.md, docs/rules.md, docs/inputs.md
+// and docs/measuring.md come out in the folder named. It is run by make lists; a test says when the pages are no longer
+// what it would write.
 package main
 
 import (
@@ -39,7 +40,8 @@ type page struct{ strings.Builder }
 
 func (p *page) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
 
-// prose is a paragraph, its lines no longer than a page of docs has them; first and more stand before its first line and the others.
+// prose is a paragraph, its lines no longer than a page of docs has them; first and more stand before its first line
+// and the others.
 func (p *page) prose(first, more, text string) {
 	const most = 120
 	line := first
@@ -194,7 +196,8 @@ func written(f machine.Field) string {
 	return f.Spec.Kind.String() + ": " + strings.Join(symbols, ", ")
 }
 
-// usual says where an input usually lies, by layout where that differs, and the source when it is more than common practice.
+// usual says where an input usually lies, by layout where that differs, and the source when it is more than common
+// practice.
 func usual(f machine.Field) string {
 	if f.Shape != machine.Number {
 		return ""

@@ -1,8 +1,8 @@
-// Package slips puts into the text of a sheet what a person does who slips with a number: a decimal point too far to the left or to
-// the right, a wrong sign, a nought.
+// Package slips puts into the text of a sheet what a person does who slips with a number: a decimal point too far to
+// the left or to the right, a wrong sign, a nought.
 //
-// A text goes in, and which of its numbers become how many times as much; the same text with these numbers comes out, units and all
-// else as they were. It does not know what the numbers mean. Only tests use it.
+// A text goes in, and which of its numbers become how many times as much; the same text with these numbers comes out,
+// units and all else as they were. It does not know what the numbers mean. Only tests use it.
 package slips
 
 import (
@@ -107,8 +107,8 @@ func decimal(v float64) string {
 	return strconv.FormatFloat(short, 'f', -1, 64)
 }
 
-// Nth is one of many spoilt texts, always the same for its number: one to three numbers slip, the first of them one after the other through all sheets.
-// It gives the index of the sheet too.
+// Nth is one of many spoilt texts, always the same for its number: one to three numbers slip, the first of them one
+// after the other through all sheets. It gives the index of the sheet too.
 func Nth(n int, sheets []*Sheet) (sheet int, text, what string, lines []int) {
 	random := rand.New(rand.NewPCG(2027, uint64(n)))
 	total := 0
@@ -129,8 +129,8 @@ func Nth(n int, sheets []*Sheet) (sheet int, text, what string, lines []int) {
 	return sheet, text, what, lines
 }
 
-// times draws what a slip makes of a number: mostly a thousandth to a thousand times as much, every other time by whole places of the
-// decimal point; now and then the other sign, or nought.
+// times draws what a slip makes of a number: mostly a thousandth to a thousand times as much, every other time by whole
+// places of the decimal point; now and then the other sign, or nought.
 func times(random *rand.Rand) float64 {
 	kind := random.IntN(16)
 	if kind == 0 {

@@ -91,8 +91,8 @@ func flush(name string) error {
 	return f.Close()
 }
 
-// CopyDaily keeps today's copy beside the file, when there is none yet, and the last fourteen of such copies. It gives the
-// name of a copy it made, else "".
+// CopyDaily keeps today's copy beside the file, when there is none yet, and the last fourteen of such copies. It gives
+// the name of a copy it made, else "".
 func (w *File) CopyDaily(ctx context.Context) (string, error) {
 	folder := copiesFolder(w.path)
 	if err := os.MkdirAll(folder, 0o700); err != nil {

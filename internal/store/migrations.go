@@ -3,8 +3,8 @@ package store
 // applicationID marks a workshop file in the header of SQLite's file format: "Shkd".
 const applicationID = 0x53686b64
 
-// migrations bring a file from one version to the next; the version of a file is how many of them it has had. One that has
-// been released is never changed: another is added, and a file made by it is kept in testdata.
+// migrations bring a file from one version to the next; the version of a file is how many of them it has had. One that
+// has been released is never changed: another is added, and a file made by it is kept in testdata.
 var migrations = []string{
 	// 1: machines, the texts of their sheets, and the revisions.
 	`CREATE TABLE machines (
@@ -47,7 +47,8 @@ var migrations = []string{
 		data    BLOB NOT NULL,
 		PRIMARY KEY (machine, name)
 	) STRICT;`,
-	// 4: when a recording was taken out (RFC 3339, UTC; empty for one that is there), so that it can be put back; and whether a machine is put away (1).
+	// 4: when a recording was taken out (RFC 3339, UTC; empty for one that is there), so that it can be put back; and
+	// whether a machine is put away (1).
 	`ALTER TABLE rides ADD COLUMN dropped TEXT NOT NULL DEFAULT '';
 	ALTER TABLE machines ADD COLUMN away INTEGER NOT NULL DEFAULT 0;`,
 }

@@ -29,8 +29,9 @@ type File struct {
 	folder string     // of the copy that is read in place of a file that cannot be written; "" for none
 }
 
-// Open opens a workshop file, making it and its folder when they are not there, and brings it up to this program's version.
-// A file that is newer, empty, damaged, read-only or no workshop at all is left as it is; the error says what to do.
+// Open opens a workshop file, making it and its folder when they are not there, and brings it up to this program's
+// version. A file that is newer, empty, damaged, read-only or no workshop at all is left as it is; the error says what
+// to do.
 func Open(ctx context.Context, path string, now func() time.Time) (*File, error) {
 	fresh, err := inspect(path)
 	if err != nil {
@@ -44,8 +45,8 @@ func Open(ctx context.Context, path string, now func() time.Time) (*File, error)
 	return attach(ctx, path, &File{path: path, now: now}, fresh)
 }
 
-// OpenToRead opens a workshop file of which nothing will be changed. One that cannot be written is read as a copy in a folder for temporary files,
-// which Close takes away.
+// OpenToRead opens a workshop file of which nothing will be changed. One that cannot be written is read as a copy in a
+// folder for temporary files, which Close takes away.
 func OpenToRead(ctx context.Context, path string, now func() time.Time) (*File, error) {
 	w, err := Open(ctx, path, now)
 	if !errors.Is(err, sqlite3.READONLY) && !errors.Is(err, sqlite3.CANTOPEN) && !errors.Is(err, sqlite3.PERM) {
@@ -103,8 +104,8 @@ func attach(ctx context.Context, file string, w *File, fresh bool) (*File, error
 	return w, nil
 }
 
-// source is the address under which the driver opens a file: what was acknowledged is on the disk, and another process's
-// write is waited for.
+// source is the address under which the driver opens a file: what was acknowledged is on the disk, and another
+// process's write is waited for.
 func source(path, mode string) string {
 	query := url.Values{"mode": {mode}, "_txlock": {"immediate"}}
 	for _, pragma := range []string{"busy_timeout(10000)", "journal_mode(wal)", "synchronous(full)", "foreign_keys(on)"} {

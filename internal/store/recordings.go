@@ -62,8 +62,8 @@ func (w *File) Recording(ctx context.Context, machine, name string) (Recording, 
 	return r, nil
 }
 
-// KeepRecording keeps a recording with a machine, or puts the same one back. ErrNothing when there is no such machine; ErrStale when another of that name is there, or
-// was.
+// KeepRecording keeps a recording with a machine, or puts the same one back. ErrNothing when there is no such machine;
+// ErrStale when another of that name is there, or was.
 func (w *File) KeepRecording(ctx context.Context, machine, name string, data []byte) error {
 	if _, err := w.Head(ctx, machine); err != nil {
 		return err
@@ -80,7 +80,8 @@ func (w *File) KeepRecording(ctx context.Context, machine, name string, data []b
 	})
 }
 
-// DropRecording takes a recording from a machine; RestoreRide puts it back. ErrNothing when there is nothing to take or to put back.
+// DropRecording takes a recording from a machine; RestoreRide puts it back. ErrNothing when there is nothing to take or
+// to put back.
 func (w *File) DropRecording(ctx context.Context, machine, name string) error {
 	return w.markRide(ctx, `UPDATE rides SET dropped = ?1 WHERE machine = ?2 AND name = ?3 AND dropped = ''`, machine, name)
 }

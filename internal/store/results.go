@@ -19,8 +19,8 @@ func (w *File) Result(ctx context.Context, key string) ([]byte, error) {
 	return value, w.explain(err)
 }
 
-// KeepResult keeps a result that took time. The key is a hash of all it follows from: the inputs of the room, the version of
-// its model and of the program.
+// KeepResult keeps a result that took time. The key is a hash of all it follows from: the inputs of the room, the
+// version of its model and of the program.
 func (w *File) KeepResult(ctx context.Context, key string, value []byte) error {
 	return w.write(ctx, func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `INSERT INTO results (key, found, value) VALUES (?, ?, ?) ON CONFLICT (key) DO UPDATE SET found = excluded.found, value = excluded.value`, key, stamp(w.now()), value); err != nil {

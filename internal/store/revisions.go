@@ -94,7 +94,8 @@ func NewID() string {
 }
 
 // Bring puts a machine into the workshop with its revisions, oldest first, numbered from 1 as they come, and gives the
-// newest. Undo and redo of each must point at earlier ones. An error that comes with a revision ends it, and nothing is brought.
+// newest. Undo and redo of each must point at earlier ones. An error that comes with a revision ends it, and nothing is
+// brought.
 func (w *File) Bring(ctx context.Context, id, name string, revisions iter.Seq2[Revision, error]) (Revision, error) {
 	var last Revision
 	err := w.write(ctx, func(tx *sql.Tx) error {
@@ -159,8 +160,8 @@ func (w *File) History(ctx context.Context, id string) ([]Revision, error) {
 	return list, nil
 }
 
-// Save makes a text the newest revision of a machine when its newest is still base; else the error is ErrStale. A draft is
-// done with. The name is what the machine is called from now on.
+// Save makes a text the newest revision of a machine when its newest is still base; else the error is ErrStale. A draft
+// is done with. The name is what the machine is called from now on.
 func (w *File) Save(ctx context.Context, id string, base int, name string, text []byte, summary string) (Revision, error) {
 	var saved Revision
 	err := w.write(ctx, func(tx *sql.Tx) error {
@@ -234,8 +235,8 @@ const (
 	doneAgain = "done again: "
 )
 
-// changeOf says which change a revision's text ends with. A revision that Undo made has the text of an earlier one, and ends with that one's
-// change.
+// changeOf says which change a revision's text ends with. A revision that Undo made has the text of an earlier one, and
+// ends with that one's change.
 func changeOf(ctx context.Context, tx *sql.Tx, r Revision) (string, error) {
 	for r.Redo > 0 && r.Redo == r.Number-1 { // Undo made it: only that points at the revision just before
 		before, err := revision(ctx, tx, r.Machine, r.Redo)

@@ -37,7 +37,8 @@ func place(t testing.TB) string {
 	return filepath.Join(t.TempDir(), "a folder", "workshop ä%20.shakedown")
 }
 
-// Saving, undoing and redoing follow the plain idea of them: a line of texts and a place on it. Each says which change it was.
+// Saving, undoing and redoing follow the plain idea of them: a line of texts and a place on it. Each says which change
+// it was.
 func TestUndoAndRedoFollowALineOfTexts(t *testing.T) {
 	w := open(t, place(t))
 	rapid.Check(t, func(r *rapid.T) {
@@ -261,8 +262,8 @@ func patch(t *testing.T, path string, change func(b []byte)) {
 	}
 }
 
-// Without room a save says so and changes nothing; with room again it goes on. SQLite's own limit of pages stands for a full
-// disk everywhere; where a small file system can be mounted, that is tried too.
+// Without room a save says so and changes nothing; with room again it goes on. SQLite's own limit of pages stands for a
+// full disk everywhere; where a small file system can be mounted, that is tried too.
 func TestNoRoom(t *testing.T) {
 	fill := func(t *testing.T, w *File, id string) (last Revision, err error) {
 		t.Helper()

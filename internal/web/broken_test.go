@@ -12,8 +12,8 @@ import (
 	"shakedown/internal/store"
 )
 
-// broken is a machine as an older program left it, with a build "wild" whose piston has a dome of 90 cc: the chamber is 34 + 3.7 + 1.7 - 90 cc, less than
-// nothing.
+// broken is a machine as an older program left it, with a build "wild" whose piston has a dome of 90 cc: the chamber is
+// 34 + 3.7 + 1.7 - 90 cc, less than nothing.
 func (b *bench) broken() string {
 	b.t.Helper()
 	text, err := examples.Text("fenmoor-t285.yaml")
@@ -34,7 +34,8 @@ func (b *bench) broken() string {
 	return "/m/" + r.Machine
 }
 
-// Each page of a build that cannot be computed says so with the place, and none shows another build in its stead; the others are shown, and name it.
+// Each page of a build that cannot be computed says so with the place, and none shows another build in its stead; the
+// others are shown, and name it.
 func TestABrokenBuildIsShownAsWhatItIs(t *testing.T) {
 	b := open(t)
 	machine := b.broken()

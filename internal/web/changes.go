@@ -147,8 +147,8 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-// typedSheet is a sheet's text as it was typed, with the ends of lines that the revision it was begun from has: a browser
-// sends them its own way.
+// typedSheet is a sheet's text as it was typed, with the ends of lines that the revision it was begun from has: a
+// browser sends them its own way.
 func (s *Server) typedSheet(r *http.Request, q asking) (int, []byte, error) {
 	base, err := strconv.Atoi(r.PostFormValue("base"))
 	if err != nil {

@@ -128,7 +128,8 @@ func effectsKey(head workshop.Revision, system quantity.System, against string) 
 
 func (s *Server) effectsKnown(key string) effects { return s.board.get(key) }
 
-// workOutEffects waits for the effects of a revision's parts, or works them out when nobody does, and tells how far it is.
+// workOutEffects waits for the effects of a revision's parts, or works them out when nobody does, and tells how far it
+// is.
 func (s *Server) workOutEffects(ctx context.Context, head workshop.Revision, system quantity.System, against string, send func(event, data string) error) {
 	key := effectsKey(head, system, against)
 	if s.board.get(key).whole {

@@ -35,7 +35,8 @@ func shown(p *browser.Page, id string) string {
 	return browser.Eval[string](p, fmt.Sprintf("(e => e ? e.textContent : '')(document.querySelector('[data-figure=\"%s\"] .value'))", id))
 }
 
-// asking is the value of a figure as the command line would give it in JSON for a sheet's text, worded as people read it.
+// asking is the value of a figure as the command line would give it in JSON for a sheet's text, worded as people read
+// it.
 func wanted(t *testing.T, text []byte, build, id string) string {
 	t.Helper()
 	a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet", Text: text}, Build: build, Now: time.Now()})
@@ -270,8 +271,8 @@ func TestANewMachine(t *testing.T) {
 	}
 }
 
-// Two windows on one machine see each other's saves; what is being typed in one stays, and a change of the same input is
-// shown with both values.
+// Two windows on one machine see each other's saves; what is being typed in one stays, and a change of the same input
+// is shown with both values.
 func TestTwoWindows(t *testing.T) {
 	b := open(t)
 	machine := b.example("fenmoor-t285.yaml")
@@ -573,9 +574,9 @@ func TestEngineLeftAloneHeavy(t *testing.T) {
 	p.Shot("../../out/workbench-engine-whole.png")
 }
 
-// The Track page: the lap at once when the curves are there, its range and what the parts are worth when they are ready, and an
-// order of buying for a sum that is typed.
-// A machine that is put away is out of sight, and comes back with all that was in it.
+// The Track page: the lap at once when the curves are there, its range and what the parts are worth when they are
+// ready, and an order of buying for a sum that is typed. A machine that is put away is out of sight, and comes back
+// with all that was in it.
 func TestPutAwayInTheBrowser(t *testing.T) {
 	b := open(t)
 	machine := b.example("sallow-q250.yaml")

@@ -63,8 +63,8 @@ type pageLink struct {
 var pageNames = []pageLink{{ID: "machine", Name: "Machine"}, {ID: "parts", Name: "Parts"}, {ID: "build", Name: "Build"}, {ID: "engine", Name: "Engine"}, {ID: "track", Name: "Track"}, {ID: "compare", Name: "Compare"}, {ID: "report", Name: "Report"},
 	{ID: "sheet", Name: "Sheet", Rule: true}, {ID: "history", Name: "History"}}
 
-// At is the address of a page or an action of the machine, for the build that is looked at. An action knows what stands open on the page,
-// and leaves it open.
+// At is the address of a page or an action of the machine, for the build that is looked at. An action knows what stands
+// open on the page, and leaves it open.
 func (b *bar) At(what string) string {
 	query := url.Values{}
 	action := !slices.ContainsFunc(pageNames, func(p pageLink) bool { return p.ID == what })
@@ -185,7 +185,8 @@ func systemOf(r *http.Request) quantity.System {
 	return quantity.Metric
 }
 
-// answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice; one that is there and cannot be computed is not.
+// answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice; one that is there
+// and cannot be computed is not.
 func (s *Server) answer(r *http.Request, q asking) (*asked.Answer, workshop.Revision, error) {
 	q.question.Curve = s.Workshop.CurvesKept(r.Context(), s.Program)
 	a, head, err := s.Workshop.Ask(r.Context(), q.id, q.question)
@@ -199,7 +200,8 @@ func (s *Server) answer(r *http.Request, q asking) (*asked.Answer, workshop.Revi
 	return a, head, err
 }
 
-// answerOrBroken is answer for pages that have something to show of a build that cannot be computed: then the answer has no figures.
+// answerOrBroken is answer for pages that have something to show of a build that cannot be computed: then the answer
+// has no figures.
 func (s *Server) answerOrBroken(r *http.Request, q asking) (*asked.Answer, workshop.Revision, *asked.BrokenBuild, error) {
 	a, head, err := s.answer(r, q)
 	if broken, ok := asked.IsBroken(err); ok {

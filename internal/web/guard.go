@@ -27,8 +27,8 @@ func hostsOf(address string) (map[string]bool, error) {
 // Loopback says whether an address to listen at can be reached from this machine only.
 func Loopback(address string) error { _, err := hostsOf(address); return err }
 
-// guarded refuses requests under a foreign name (a page elsewhere whose name was pointed at this machine), requests that
-// another origin makes, and methods nobody needs. It sets the headers that keep a page to itself.
+// guarded refuses requests under a foreign name (a page elsewhere whose name was pointed at this machine), requests
+// that another origin makes, and methods nobody needs. It sets the headers that keep a page to itself.
 func guarded(hosts map[string]bool, next http.Handler) http.Handler {
 	// The library's check of Sec-Fetch-Site and Origin for all methods that change something.
 	own := http.NewCrossOriginProtection().Handler(next)
@@ -53,8 +53,8 @@ func guarded(hosts map[string]bool, next http.Handler) http.Handler {
 	})
 }
 
-// foreign says that a request comes from a page of another origin. Following a link from elsewhere to a page is fine; being
-// fetched, framed or sent a form by one is not.
+// foreign says that a request comes from a page of another origin. Following a link from elsewhere to a page is fine;
+// being fetched, framed or sent a form by one is not.
 func foreign(r *http.Request, hosts map[string]bool) bool {
 	if origin := r.Header.Get("Origin"); origin != "" {
 		name, ok := strings.CutPrefix(origin, "http://")

@@ -173,7 +173,8 @@ func TestUploadsHaveLimits(t *testing.T) {
 	}
 }
 
-// A browser that opens the address of an action comes to the page where the action is found, for the build that was looked at.
+// A browser that opens the address of an action comes to the page where the action is found, for the build that was
+// looked at.
 func TestAddressesOfActionsLeadToPages(t *testing.T) {
 	b := open(t)
 	machine := strings.TrimPrefix(b.example("fenmoor-t285.yaml"), b.URL)
@@ -194,7 +195,8 @@ func TestAddressesOfActionsLeadToPages(t *testing.T) {
 	}
 }
 
-// Bad requests of all kinds are answered with a page that says what to do, never with an empty one or a fault of the server.
+// Bad requests of all kinds are answered with a page that says what to do, never with an empty one or a fault of the
+// server.
 func TestBadRequests(t *testing.T) {
 	b := open(t)
 	machine := b.example("fenmoor-t285.yaml")

@@ -23,7 +23,8 @@ parts:
 builds: {as-found: [], wide: [axle], spaced: [spacers]}
 `
 
-// A drag follows the pointer in the scale of the drawing and changes what makes the value in this build; a hand that only touched changes nothing.
+// A drag follows the pointer in the scale of the drawing and changes what makes the value in this build; a hand that
+// only touched changes nothing.
 func TestADragFollowsThePointer(t *testing.T) {
 	b := open(t)
 	r, err := b.Workshop.AddSheet(t.Context(), "spaced.yaml", []byte(spaced))
@@ -98,7 +99,8 @@ func TestADragFollowsThePointer(t *testing.T) {
 	}
 }
 
-// What is kept is kept in the same window: page, what stands open on it, and the place that was scrolled to stay; the button is in sight.
+// What is kept is kept in the same window: page, what stands open on it, and the place that was scrolled to stay; the
+// button is in sight.
 func TestKeepStaysWhereItIs(t *testing.T) {
 	b := open(t)
 	machine := b.example("fenmoor-t285.yaml")
@@ -155,7 +157,8 @@ func TestTwoUndosAreToldApart(t *testing.T) {
 	}
 }
 
-// A recording that is sent twice is there once, and one that is none leaves the page and says why for as long as it is looked at.
+// A recording that is sent twice is there once, and one that is none leaves the page and says why for as long as it is
+// looked at.
 func TestARecordingSentTwice(t *testing.T) {
 	b := open(t)
 	machine := b.example("brackwater-246.yaml")
@@ -198,7 +201,8 @@ func TestARecordingSentTwice(t *testing.T) {
 	p.Wait("location.pathname.endsWith('/track') && document.querySelector('#bring')")
 }
 
-// Any revision is compared with what stands now, by one choice; what is restored is a new revision. A build is deleted by its name.
+// Any revision is compared with what stands now, by one choice; what is restored is a new revision. A build is deleted
+// by its name.
 func TestHistoryInTheBrowser(t *testing.T) {
 	b := open(t)
 	machine := b.example("fenmoor-t285.yaml")

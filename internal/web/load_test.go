@@ -23,9 +23,9 @@ import (
 	"shakedown/sheet"
 )
 
-// Fifty people at once, on ten machines: each looks at a page for some seconds with its work behind it (what the parts are worth, how sure the curve is, laps),
-// goes to another, and now and then changes a value. Pages answer, work ends or waits in turn, and nothing is left when they go. Half a minute of it, three minutes in
-// make test-all.
+// Fifty people at once, on ten machines: each looks at a page for some seconds with its work behind it (what the parts
+// are worth, how sure the curve is, laps), goes to another, and now and then changes a value. Pages answer, work ends
+// or waits in turn, and nothing is left when they go. Half a minute of it, three minutes in make test-all.
 func TestFiftyClientsAtOnce(t *testing.T) {
 	const clients, machines = 50, 10
 	long := 30 * time.Second
@@ -189,7 +189,8 @@ func TestFiftyClientsAtOnce(t *testing.T) {
 	if waited.Load() == 0 || saved.Load() == 0 {
 		t.Error("nobody waited or nothing was saved: this is no load")
 	}
-	// The work in turn takes all that there is of the processors. Where other programs have most of them, how long a page takes is theirs.
+	// The work in turn takes all that there is of the processors. Where other programs have most of them, how long a
+	// page takes is theirs.
 	if had < 0.7*float64(runtime.GOMAXPROCS(0)) {
 		t.Log("other programs had the processors: how long pages take is not judged")
 	} else if share(0.5) > time.Second || ended.Load() == 0 {

@@ -155,7 +155,8 @@ func (s *Server) machine(w http.ResponseWriter, r *http.Request) error {
 	return s.showMachine(w, r, askingOf(r), http.StatusOK, nil, nil)
 }
 
-// showMachine shows the inputs; the drawing and its figures are those of the baseline, which is the machine as it stands.
+// showMachine shows the inputs; the drawing and its figures are those of the baseline, which is the machine as it
+// stands.
 func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asking, status int, bad *wrong, measured *wrong) error {
 	whole, head, broken, err := s.answerOrBroken(r, q)
 	if err != nil {

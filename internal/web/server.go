@@ -45,8 +45,8 @@ const (
 	mostDiscarded = 1 << 30 // of a body that is too large
 )
 
-// Serve answers requests on a listener of this machine until the context ends, then finishes what is under way, within two
-// seconds.
+// Serve answers requests on a listener of this machine until the context ends, then finishes what is under way, within
+// two seconds.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	handler, err := s.Handler(l.Addr().String())
 	if err != nil {
@@ -146,8 +146,8 @@ func (s *Server) Handler(address string) (http.Handler, error) {
 // pageOfAction are the pages on which an action is found, by the beginning of its address; the Build page for others.
 var pageOfAction = map[string]string{"ride": "track", "track": "track", "measure": "machine", "parts": "parts", "effects": "parts", "sheet": "sheet", "restore": "history"}
 
-// pageOf leads a browser that opens the address of an action, after a reload or out of its history, to the page where that is found.
-// Nothing is changed by it.
+// pageOf leads a browser that opens the address of an action, after a reload or out of its history, to the page where
+// that is found. Nothing is changed by it.
 func (s *Server) pageOf(address string) page {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		to := "/"
@@ -208,7 +208,8 @@ func statusOf(err error) int {
 	return http.StatusUnprocessableEntity
 }
 
-// readForm reads what a form sends before anything is done with it: a part of it that is missing must not be taken for an empty field.
+// readForm reads what a form sends before anything is done with it: a part of it that is missing must not be taken for
+// an empty field.
 func readForm(w http.ResponseWriter, r *http.Request) error {
 	if r.Method != http.MethodPost {
 		return nil

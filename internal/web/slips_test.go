@@ -123,7 +123,8 @@ func (s *spoiler) ask(name, method, address string, form url.Values, want ...int
 // spoiltPages are the pages on which a slip shows.
 var spoiltPages = []string{"machine", "engine", "track", "compare", "report/page"}
 
-// spoil saves a sheet in which numbers have slipped, over what the machine was before, and opens pages when it is taken.
+// spoil saves a sheet in which numbers have slipped, over what the machine was before, and opens pages when it is
+// taken.
 func (s *spoiler) spoil(ids []string, n int, pages []string) {
 	i, text, what, _ := slips.Nth(n, s.sheets)
 	name, id := fmt.Sprintf("%d, %s, %s", n, examples.List[i].Name, what), ids[i]
@@ -198,8 +199,8 @@ func (s *spoiler) run(count int, pages func(n int) []string) {
 	s.t.Logf("%d sheets:%v", count, s)
 }
 
-// Numbers of the examples that slip, through the pages: none fails, none takes long, none shows a number that is none, and every
-// refusal says where.
+// Numbers of the examples that slip, through the pages: none fails, none takes long, none shows a number that is none,
+// and every refusal says where.
 func TestSlippedNumbersOnPages(t *testing.T) {
 	newSpoiler(t).run(100, func(n int) []string { return []string{"build?all=yes", spoiltPages[n%len(spoiltPages)]} })
 }
@@ -216,7 +217,8 @@ func TestSlippedNumbersOnPagesHeavy(t *testing.T) {
 	})
 }
 
-// computeCurves puts the torque curves of the examples into the workshop, so that the pages of all that have the same engines show laps.
+// computeCurves puts the torque curves of the examples into the workshop, so that the pages of all that have the same
+// engines show laps.
 func (s *spoiler) computeCurves() {
 	for _, e := range examples.List {
 		r, err := s.w.AddExample(s.t.Context(), e.Name)
@@ -238,7 +240,8 @@ func (s *spoiler) computeCurves() {
 	}
 }
 
-// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a part.
+// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a
+// part.
 func shareOf(all, part int) int {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "all" {
 		return all

@@ -56,7 +56,8 @@ type grid struct {
 	report.Table
 }
 
-// track shows a lap of two builds and what the parts are worth: what is kept at once, what is not worked out in the background.
+// track shows a lap of two builds and what the parts are worth: what is kept at once, what is not worked out in the
+// background.
 func (s *Server) track(w http.ResponseWriter, r *http.Request) error {
 	return s.showTrack(w, r, http.StatusOK, "")
 }
@@ -104,7 +105,8 @@ func (s *Server) courses(r *http.Request, q asking) ([]courseChoice, error) {
 	return list, err
 }
 
-// fillTrack puts the lap into the page and what follows from it, as far as it is known, and says what is to be worked out next.
+// fillTrack puts the lap into the page and what follows from it, as far as it is known, and says what is to be worked
+// out next.
 func (s *Server) fillTrack(r *http.Request, a *asked.Answer, head workshop.Revision, p *trackPage) error {
 	ctx := r.Context()
 	s.Workshop.Decide(ctx, a, s.Program)
@@ -177,7 +179,8 @@ func (s *Server) workOutTrack(ctx context.Context, r *http.Request, q asking, se
 	s.follow(ctx, job, send)
 }
 
-// trackJob is the key of a piece of the Track page's work: that of its result, so that a revision which changes nothing of it goes on waiting for the same work.
+// trackJob is the key of a piece of the Track page's work: that of its result, so that a revision which changes nothing
+// of it goes on waiting for the same work.
 func trackJob(what, program string, a *asked.Answer, budget string) string {
 	return "track " + what + " " + app.TrackKey(a, what, program, budget)
 }

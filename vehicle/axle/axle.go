@@ -1,7 +1,7 @@
 // Package axle is the bending strength of a rear axle between bearings and wheels.
 //
-// Diameters, yield strength and where the bearings sit go in; the moment and the load at a wheel at which the steel first
-// yields come out. Fatigue, torsion from the chain and the wheel hubs are not known here.
+// Diameters, yield strength and where the bearings sit go in; the moment and the load at a wheel at which the steel
+// first yields come out. Fatigue, torsion from the chain and the wheel hubs are not known here.
 package axle
 
 import (
@@ -20,7 +20,8 @@ func SectionArea(diameter, bore float64) float64 {
 	return math.Pi / 4 * (diameter*diameter - bore*bore)
 }
 
-// SteelDensity is that of carbon and alloy steel [kg/m3]. Source: Shigley, Mechanical Engineering Design, table A-5 (7850).
+// SteelDensity is that of carbon and alloy steel [kg/m3]. Source: Shigley, Mechanical Engineering Design, table A-5
+// (7850).
 const SteelDensity = 7850.0
 
 // SectionStrength is the bending moment at which a round section first yields [Nm], without stress concentration.
@@ -39,11 +40,11 @@ type Axle struct {
 	WeakFromCentre     float64 // [m] centre line to the weakest section
 }
 
-// YieldLoad is the vertical load at one wheel's middle at which the axle first yields [N], and whether it does so at the
-// weakest section rather than at the bearing. The moment rises with the arm from the wheel inwards up to the bearing; the
-// arm is half the track less the section's distance from the centre. Inside the bearings the moment of one loaded wheel
-// falls in a straight line to nothing at the far bearing. The error is for a wheel that is not outside the bearings or a
-// bore that leaves no wall. Source: beam theory, elastic to the first yield.
+// YieldLoad is the vertical load at one wheel's middle at which the axle first yields [N], and whether it does so at
+// the weakest section rather than at the bearing. The moment rises with the arm from the wheel inwards up to the
+// bearing; the arm is half the track less the section's distance from the centre. Inside the bearings the moment of one
+// loaded wheel falls in a straight line to nothing at the far bearing. The error is for a wheel that is not outside the
+// bearings or a bore that leaves no wall. Source: beam theory, elastic to the first yield.
 func (a Axle) YieldLoad() (load float64, atWeakest bool, err error) {
 	arm := a.HalfTrack - a.BearingHalfSpacing
 	switch {

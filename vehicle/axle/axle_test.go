@@ -54,7 +54,8 @@ func TestYieldLoadBehaves(t *testing.T) {
 	})
 }
 
-// Inside the bearings the moment of one loaded wheel falls to nothing at the far bearing, and is continuous at the near.
+// Inside the bearings the moment of one loaded wheel falls to nothing at the far bearing, and is continuous at the
+// near.
 func TestMomentInsideTheBearings(t *testing.T) {
 	a := Axle{Diameter: 30e-3, Yield: 600e6, HalfTrack: 0.45, BearingHalfSpacing: 0.09, WeakDiameter: 20e-3}
 	at := func(from float64) float64 {

@@ -27,8 +27,8 @@ func Area(diameter float64) float64 { return math.Pi / 4 * diameter * diameter }
 // Pressure is the fluid pressure [Pa] for a force at the lever [N]. Source: Pascal.
 func (h Hydraulic) Pressure(lever float64) float64 { return lever * h.LeverRatio / Area(h.Master) }
 
-// Clamp is the force on each pad [N] at a pressure [Pa]. A floating calliper's pistons press both pads with the force of
-// all of them; in a fixed one each pad has half of the pistons.
+// Clamp is the force on each pad [N] at a pressure [Pa]. A floating calliper's pistons press both pads with the force
+// of all of them; in a fixed one each pad has half of the pistons.
 func (h Hydraulic) Clamp(pressure float64) float64 {
 	return pressure * Area(h.PistonDiameter) * h.perPad()
 }
@@ -71,9 +71,9 @@ type Drum struct {
 	Diameter   float64 // [m] inside
 }
 
-// Torque is the brake torque of all drums together [Nm] for a force at the lever [N]: the spreading force is shared by the
-// drums, so their number does not change it: lever x ratio x shoe factor x radius.
-// Source: Limpert, Brake Design and Safety (brake factor of a drum).
+// Torque is the brake torque of all drums together [Nm] for a force at the lever [N]: the spreading force is shared by
+// the drums, so their number does not change it: lever x ratio x shoe factor x radius. Source: Limpert, Brake Design
+// and Safety (brake factor of a drum).
 func (d Drum) Torque(lever float64) float64 {
 	return lever * d.LeverRatio * d.ShoeFactor * d.Diameter / 2
 }
@@ -81,8 +81,9 @@ func (d Drum) Torque(lever float64) float64 {
 // LeverFor is the force at the lever [N] that gives a torque [Nm].
 func (d Drum) LeverFor(torque float64) float64 { return torque / d.Torque(1) }
 
-// ShoeFactorFrom is the shoe factor [-] of the drums when a pull at a radius [m] just turns one of so many braked wheels: wheels x pull [N] x
-// radius over lever x ratio x drum radius, for the wheels share the lever's force. Source: torque balance.
+// ShoeFactorFrom is the shoe factor [-] of the drums when a pull at a radius [m] just turns one of so many braked
+// wheels: wheels x pull [N] x radius over lever x ratio x drum radius, for the wheels share the lever's force. Source:
+// torque balance.
 func (d Drum) ShoeFactorFrom(pull, radius, lever, wheels float64) float64 {
 	return wheels * pull * radius / (lever * d.LeverRatio * d.Diameter / 2)
 }

@@ -66,7 +66,8 @@ func TestDrum(t *testing.T) {
 	}
 }
 
-// At the ground a torque becomes a force by the loaded radius. By hand: 132.3 Nm on wheels of 0.27 m are 490 N, and 490 N want the same 100 N at the lever.
+// At the ground a torque becomes a force by the loaded radius. By hand: 132.3 Nm on wheels of 0.27 m are 490 N, and 490
+// N want the same 100 N at the lever.
 func TestForceAtTheGround(t *testing.T) {
 	d := Drum{LeverRatio: 9, ShoeFactor: 2.1, Diameter: 0.14}
 	if got := Force(d, 100, 0.27); math.Abs(got-490) > 1e-9 {

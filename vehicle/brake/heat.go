@@ -2,14 +2,15 @@ package brake
 
 import "math"
 
-// HoseSwell is how far the lever moves [m] because the hose swells: expansion for a length [m3/m] x length [m] / area of the master
-// cylinder of a bore [m] x lever ratio. Source: FMVSS 106 gives the greatest expansion; real hoses swell far less.
+// HoseSwell is how far the lever moves [m] because the hose swells: expansion for a length [m3/m] x length [m] / area
+// of the master cylinder of a bore [m] x lever ratio. Source: FMVSS 106 gives the greatest expansion; real hoses swell
+// far less.
 func HoseSwell(expansion, length, master, leverRatio float64) float64 {
 	return expansion * length / Area(master) * leverRatio
 }
 
-// BulkRise is by how much a disc or drum of a mass [kg] and heat capacity [J/(kg K)] warms through [K] when it takes a share [-] of a
-// body's energy: mass [kg], speed [m/s]. Source: Limpert, Brake Design and Safety.
+// BulkRise is by how much a disc or drum of a mass [kg] and heat capacity [J/(kg K)] warms through [K] when it takes a
+// share [-] of a body's energy: mass [kg], speed [m/s]. Source: Limpert, Brake Design and Safety.
 func BulkRise(mass, speed, share, rotor, capacity float64) float64 {
 	return share * 0.5 * mass * speed * speed / (rotor * capacity)
 }
@@ -22,8 +23,8 @@ type Rotor struct {
 	Area     float64 // [m2] that the air reaches, both faces
 }
 
-// Of the air about a disc at some 350 K, and of its faces. Source: Incropera, Fundamentals of Heat and Mass Transfer, table A.4, from memory; Limpert for
-// the emissivity.
+// Of the air about a disc at some 350 K, and of its faces. Source: Incropera, Fundamentals of Heat and Mass Transfer,
+// table A.4, from memory; Limpert for the emissivity.
 const (
 	airConducts = 0.030   // [W/(m K)]
 	airThick    = 2.1e-5  // [m2/s]
@@ -33,8 +34,8 @@ const (
 	creeps      = 1.0     // [m/s] below which the wheel's own air is taken
 )
 
-// Cooling is what the air takes [W/K] at a road speed [m/s]: 0.70 k/D Re^0.55, or 0.04 k/D Re^0.8 from Re 2.4e5, times the area; the greater
-// of both between. Source: Limpert, Brake Design and Safety, solid rotors, from memory.
+// Cooling is what the air takes [W/K] at a road speed [m/s]: 0.70 k/D Re^0.55, or 0.04 k/D Re^0.8 from Re 2.4e5, times
+// the area; the greater of both between. Source: Limpert, Brake Design and Safety, solid rotors, from memory.
 func (r Rotor) Cooling(speed float64) float64 {
 	re := math.Max(creeps, speed) * r.Diameter / airThick
 	nusselt := 0.70 * math.Pow(re, 0.55)
@@ -51,8 +52,9 @@ type Warmth struct {
 	Hottest float64 // [K] at the beginning or after any step
 }
 
-// Over takes the disc's temperature [K] through steps of time [s] with a braking power [W] and a road speed [m/s] each, in air of a temperature
-// [K], from a start [K]. One body, warm through; air and radiation cool it. Within a step it goes in a straight line. Without steps all are the start.
+// Over takes the disc's temperature [K] through steps of time [s] with a braking power [W] and a road speed [m/s] each,
+// in air of a temperature [K], from a start [K]. One body, warm through; air and radiation cool it. Within a step it
+// goes in a straight line. Without steps all are the start.
 func (r Rotor) Over(took, power, speed []float64, air, start float64) Warmth {
 	w := Warmth{Mean: start, End: start, Hottest: start}
 	sum, time := 0.0, 0.0 // [K s] and [s]
@@ -69,12 +71,13 @@ func (r Rotor) Over(took, power, speed []float64, air, start float64) Warmth {
 	return w
 }
 
-// surfacePeak is the greatest rise of a thick body's surface under a flux that falls to nothing in a straight line, over q0 sqrt(t)/sqrt(rho c k).
+// surfacePeak is the greatest rise of a thick body's surface under a flux that falls to nothing in a straight line,
+// over q0 sqrt(t)/sqrt(rho c k).
 const surfacePeak = 0.53192
 
-// SurfaceRise is by how much a thick disc's face is warmer than its inside [K] at the worst moment of a stop of a length [s]: flux at its
-// beginning [W/m2], falling to nothing; density [kg/m3], capacity [J/(kg K)], conductivity [W/(m K)]. Source: Carslaw and Jaeger,
-// Conduction of Heat in Solids, semi-infinite body.
+// SurfaceRise is by how much a thick disc's face is warmer than its inside [K] at the worst moment of a stop of a
+// length [s]: flux at its beginning [W/m2], falling to nothing; density [kg/m3], capacity [J/(kg K)], conductivity
+// [W/(m K)]. Source: Carslaw and Jaeger, Conduction of Heat in Solids, semi-infinite body.
 func SurfaceRise(flux, stop, density, capacity, conductivity float64) float64 {
 	return surfacePeak * flux * math.Sqrt(stop) / math.Sqrt(density*capacity*conductivity)
 }

@@ -29,7 +29,8 @@ func TestOutsideHeatAndFluid(t *testing.T) {
 	outside.Check{ID: "chassis 8.13", Name: "bulk rise of a disc of 0.90 kg that takes 70 % of 205 kg at 20 m/s", Unit: "K", Got: BulkRise(205, 20, 0.7, 0.90, 460), Want: 69.3, Tol: 1e-3, Relative: true, Source: "Limpert, Brake Design and Safety", Known: []outside.Known{outside.Memory, outside.Computed}}.Run(t)
 	outside.Check{ID: "chassis 8.14", Name: "face over the inside of a disc in one stop of 3 s, 1 MW/m2 falling to nothing", Unit: "K", Got: SurfaceRise(1e6, 3, 7200, 460, 50), Want: 71.594, Tol: 1e-3, Relative: true, Source: "Carslaw and Jaeger, Conduction of Heat in Solids; finite differences", Known: computed}.Run(t)
 	outside.Check{ID: "chassis 8.14", Name: "the same, as Limpert rounds it", Unit: "K", Got: SurfaceRise(1e6, 3, 7200, 460, 50), Want: 70.938, Tol: 1e-2, Relative: true, Source: "Limpert, Brake Design and Safety", Known: remembered}.Run(t)
-	// The coefficient itself: Duhamel's integral of the surface of a semi-infinite body under a flux 1 - t over unit time, sqrt(t) kernels.
+	// The coefficient itself: Duhamel's integral of the surface of a semi-infinite body under a flux 1 - t over unit
+	// time, sqrt(t) kernels.
 	best := 0.0
 	for i := 1; i <= 1000; i++ {
 		at := float64(i) / 1000
@@ -40,7 +41,8 @@ func TestOutsideHeatAndFluid(t *testing.T) {
 
 func rotor() Rotor { return Rotor{Mass: 0.75, Capacity: 460, Diameter: 0.2, Area: 0.032} }
 
-// A disc that is braked evenly warms towards the temperature at which it gives all away, as an exponential when it does not glow.
+// A disc that is braked evenly warms towards the temperature at which it gives all away, as an exponential when it does
+// not glow.
 func TestDiscSettles(t *testing.T) {
 	r := rotor()
 	const n, dt, power, speed, air = 200000, 0.02, 60.0, 12.0, 293.15
@@ -60,9 +62,9 @@ func TestDiscSettles(t *testing.T) {
 	}
 }
 
-// The mean over a lap goes by time, not by the temperature at its ends. By hand, a disc of 1 kg and 500 J/(kg K) that gives nothing away (no
-// face to the air), from 300 K: 2 s at 5 kW take it in a straight line to 320 K, 8 s without braking leave it there. The mean is
-// (2 s x 310 K + 8 s x 320 K)/10 s = 318 K; the two ends would say 310.
+// The mean over a lap goes by time, not by the temperature at its ends. By hand, a disc of 1 kg and 500 J/(kg K) that
+// gives nothing away (no face to the air), from 300 K: 2 s at 5 kW take it in a straight line to 320 K, 8 s without
+// braking leave it there. The mean is (2 s x 310 K + 8 s x 320 K)/10 s = 318 K; the two ends would say 310.
 func TestDiscMeanGoesByTime(t *testing.T) {
 	r := Rotor{Mass: 1, Capacity: 500, Diameter: 0.2}
 	w := r.Over([]float64{2, 8}, []float64{5000, 0}, []float64{10, 10}, 300, 300)

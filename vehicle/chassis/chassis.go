@@ -37,7 +37,8 @@ func Combine(bodies ...Body) Body {
 	return all
 }
 
-// AxleLoads is the weight on the front and the rear axle [N] of a mass [kg] whose centre is x ahead of the rear axle [m].
+// AxleLoads is the weight on the front and the rear axle [N] of a mass [kg] whose centre is x ahead of the rear axle
+// [m].
 func AxleLoads(mass, x, wheelbase float64) (front, rear float64) {
 	front = mass * Gravity * x / wheelbase
 	return front, mass*Gravity - front
@@ -62,10 +63,10 @@ type Raised struct {
 	Lift        float64 // [m] by how much the front contact was raised
 }
 
-// Height is the height of the centre of gravity above ground [m], exact for unequal wheels: with the axles' line raised,
-// the rear load's moment about the rear axle gives the centre's height above that axle.
-// The error is for a lift that cannot be, or no load. Source: statics of a rigid body; for equal wheels it is
-// Milliken and Milliken, Race Car Vehicle Dynamics, 1995, ch. 18: h = r + (Wr' - Wr) L / (W tan theta).
+// Height is the height of the centre of gravity above ground [m], exact for unequal wheels: with the axles' line
+// raised, the rear load's moment about the rear axle gives the centre's height above that axle. The error is for a lift
+// that cannot be, or no load. Source: statics of a rigid body; for equal wheels it is Milliken and Milliken, Race Car
+// Vehicle Dynamics, 1995, ch. 18: h = r + (Wr' - Wr) L / (W tan theta).
 func (r Raised) Height() (float64, error) {
 	angle, err := r.Angle()
 	weight := r.FrontLoad + r.RearLoad
@@ -76,8 +77,8 @@ func (r Raised) Height() (float64, error) {
 		return 0, errors.New("the wheels carry no load; weigh them on level ground first")
 	}
 	_, ahead := Along(r.Wheelbase, r.FrontLoad, r.RearLoad)
-	// Axle line in the machine's own frame: from (0, rr) to (L, rf). Raised by the angle, the horizontal distance of the
-	// axles is dx; the centre stands dx (1 - Wr'/W) ahead of the rear axle.
+	// Axle line in the machine's own frame: from (0, rr) to (L, rf). Raised by the angle, the horizontal distance of
+	// the axles is dx; the centre stands dx (1 - Wr'/W) ahead of the rear axle.
 	dx := r.Wheelbase*math.Cos(angle) - (r.FrontRadius-r.RearRadius)*math.Sin(angle)
 	above := (ahead*math.Cos(angle) - dx*(1-r.RearRaised/weight)) / math.Sin(angle)
 	return r.RearRadius + above, nil
@@ -131,8 +132,8 @@ func (s Stance) TipLateral(shift, braking float64) (float64, error) {
 	return (half + shift) / s.Height, nil
 }
 
-// WheelieLimit is the acceleration at which the front lifts [g0], the centre of gravity ahead of the rear axle and above
-// ground [m], uphill on a slope [rad]: (b/h) cos - sin. Source: Cossalter, Motorcycle Dynamics, ch. 3.
+// WheelieLimit is the acceleration at which the front lifts [g0], the centre of gravity ahead of the rear axle and
+// above ground [m], uphill on a slope [rad]: (b/h) cos - sin. Source: Cossalter, Motorcycle Dynamics, ch. 3.
 func WheelieLimit(ahead, height, slope float64) float64 {
 	return ahead/height*math.Cos(slope) - math.Sin(slope)
 }
@@ -141,11 +142,11 @@ func WheelieLimit(ahead, height, slope float64) float64 {
 // Source: Cossalter, Motorcycle Dynamics, ch. 3.
 func StoppieLimit(behindFront, height float64) float64 { return behindFront / height }
 
-// LeanAngle is how far a bike leans [rad] in a steady turn of a lateral acceleration [g0] on tyres whose crown has a radius
-// [m], the centre of gravity at a height [m] when upright: phi + asin(t sin(phi)/(h - t)), phi = atan(ay). Round tyres move
-// the contact inwards, so the machine leans further than its resultant. The error is for a crown that is not below the
-// centre of gravity. Gyroscopic moments of the wheels are left out (below a degree).
-// Source: Cossalter, Motorcycle Dynamics, ch. 4 (steady turning).
+// LeanAngle is how far a bike leans [rad] in a steady turn of a lateral acceleration [g0] on tyres whose crown has a
+// radius [m], the centre of gravity at a height [m] when upright: phi + asin(t sin(phi)/(h - t)), phi = atan(ay). Round
+// tyres move the contact inwards, so the machine leans further than its resultant. The error is for a crown that is not
+// below the centre of gravity. Gyroscopic moments of the wheels are left out (below a degree). Source: Cossalter,
+// Motorcycle Dynamics, ch. 4 (steady turning).
 func LeanAngle(lateral, height, crown float64) (float64, error) {
 	if !(height > 2*crown) || crown < 0 {
 		return 0, errors.New("the tyres' crown must be well below the centre of gravity; look at tyre size and height")

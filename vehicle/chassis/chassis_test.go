@@ -71,7 +71,8 @@ func TestOutsideWeighing(t *testing.T) {
 	}
 }
 
-// innerLoad is what the inner rear wheel carries [N] in a turn of a lateral acceleration [g0], one wheel in front: statics of moments.
+// innerLoad is what the inner rear wheel carries [N] in a turn of a lateral acceleration [g0], one wheel in front:
+// statics of moments.
 func innerLoad(s Stance, mass, lateral float64) float64 {
 	_, rear := AxleLoads(mass, s.Along, s.Wheelbase)
 	return rear/2 - mass*Gravity*lateral*s.Height/s.TrackRear
@@ -223,10 +224,12 @@ func TestSteeringStandsStill(t *testing.T) {
 // A machine on lower wheels, by hand. Wheelbase 1200 mm, both wheels 300 mm.
 //
 //	Both 25 mm less: all heights 25 mm less, nothing turns.
-//	The front 40 mm less: the front axle stands 40 mm below the rear one, 1200 mm from it; asin(-40/1200) = -1.9102 deg, nose down. A seat at 150, 700 is 150 ahead of
-//	and 400 above the rear axle: 150 cos - 400 sin = 149.917 + 13.333 = 163.250 mm; 300 + 150 sin + 400 cos = 300 - 5 + 399.778 = 694.778 mm. Rake 25 - 1.9102 =
+//	The front 40 mm less: the front axle stands 40 mm below the rear one, 1200 mm from it; asin(-40/1200) =
+//	-1.9102 deg, nose down. A seat at 150, 700 is 150 ahead of and 400 above the rear axle: 150 cos - 400 sin =
+//	149.917 + 13.333 = 163.250 mm; 300 + 150 sin + 400 cos = 300 - 5 + 399.778 = 694.778 mm. Rake 25 - 1.9102 =
 //	23.0898 deg. Wheelbase sqrt(1200^2 - 40^2) = 1199.333 mm.
-//	The rear 40 mm less: nose up by the same; the seat: 149.917 - 13.333 = 136.583 and 260 + 5 + 399.778 = 664.778 mm; rake 26.9102 deg.
+//	The rear 40 mm less: nose up by the same; the seat: 149.917 - 13.333 = 136.583 and 260 + 5 + 399.778 =
+//	664.778 mm; rake 26.9102 deg.
 func TestStandOnOtherWheels(t *testing.T) {
 	was := Wheels{0.300, 0.300}
 	for _, c := range []struct {

@@ -20,8 +20,9 @@ func (s Steering) NormalTrail() float64 { return s.FrontRadius*math.Sin(s.Rake) 
 // Source: Cossalter, Motorcycle Dynamics, ch. 1.
 func (s Steering) Trail() float64 { return s.NormalTrail() / math.Cos(s.Rake) }
 
-// settle turns a rigid machine about its rear axle until it stands on its wheels. The front axle lies ax ahead of the rear axle and az above it [m] before
-// that. It gives the turn [rad], nose up positive, and the wheelbase [m] after it. The error is for a machine that cannot stand so.
+// settle turns a rigid machine about its rear axle until it stands on its wheels. The front axle lies ax ahead of the
+// rear axle and az above it [m] before that. It gives the turn [rad], nose up positive, and the wheelbase [m] after it.
+// The error is for a machine that cannot stand so.
 func settle(ax, az float64, on Wheels) (turn, wheelbase float64, err error) {
 	reach := math.Hypot(ax, az)
 	rise := (on.Front - on.Rear) / reach
@@ -36,15 +37,16 @@ type Wheels struct {
 	Front, Rear float64 // [m]
 }
 
-// Stand is how a rigid machine stands on other wheels than those that it was measured on: it comes down or up by its rear axle and turns about that until the front
-// wheel touches the ground. Springs are as far in as they were.
+// Stand is how a rigid machine stands on other wheels than those that it was measured on: it comes down or up by its
+// rear axle and turns about that until the front wheel touches the ground. Springs are as far in as they were.
 type Stand struct {
 	Turn      float64 // [rad] nose up positive
 	Wheelbase float64 // [m]
 	was, now  float64 // [m] loaded radii of the rear
 }
 
-// StandOn is how a machine of a wheelbase [m], measured on some wheels, stands on others. Exact planar geometry. The error is for a machine that cannot stand so.
+// StandOn is how a machine of a wheelbase [m], measured on some wheels, stands on others. Exact planar geometry. The
+// error is for a machine that cannot stand so.
 func StandOn(wheelbase float64, was, now Wheels) (Stand, error) {
 	s := Stand{Wheelbase: wheelbase, was: was.Rear, now: now.Rear}
 	if was == now {
@@ -55,7 +57,8 @@ func StandOn(wheelbase float64, was, now Wheels) (Stand, error) {
 	return s, err
 }
 
-// Place is where a point of the machine lies now [m], ahead of the rear axle and above ground, that was measured at x and z [m].
+// Place is where a point of the machine lies now [m], ahead of the rear axle and above ground, that was measured at x
+// and z [m].
 func (s Stand) Place(x, z float64) (nowX, nowZ float64) {
 	if s.Turn == 0 {
 		return x, z + (s.now - s.was)

@@ -21,8 +21,8 @@ type Chain struct {
 	InnerWidth float64 // [m] between the inner plates
 }
 
-// ChainSize is the chain of a trade size. 4xx has 1/2 in pitch, 5xx 5/8 in; the last digits give the width in eighths of
-// an inch. Source: naming of ISO 606 and ISO 10190; from memory.
+// ChainSize is the chain of a trade size. 4xx has 1/2 in pitch, 5xx 5/8 in; the last digits give the width in eighths
+// of an inch. Source: naming of ISO 606 and ISO 10190; from memory.
 func ChainSize(name string) (Chain, bool) {
 	const half, fiveEighths = 12.7e-3, 15.875e-3
 	size, ok := map[string]Chain{
@@ -75,8 +75,8 @@ func CentresForPitches(pitches, pitch float64, front, rear int) (float64, error)
 	return (low + high) / 2, nil
 }
 
-// ClutchCapacity is the torque that a clutch holds [Nm] by uniform wear: faces x friction x force x (ro + ri)/2, radii in
-// m, force of all springs in N. Source: Shigley, Mechanical Engineering Design, ch. 16.
+// ClutchCapacity is the torque that a clutch holds [Nm] by uniform wear: faces x friction x force x (ro + ri)/2, radii
+// in m, force of all springs in N. Source: Shigley, Mechanical Engineering Design, ch. 16.
 func ClutchCapacity(faces int, friction, force, outer, inner float64) float64 {
 	return float64(faces) * friction * force * (outer + inner) / 2
 }
@@ -99,9 +99,9 @@ func (s Swingarm) centres(angle float64) float64 {
 	return math.Hypot(s.AheadX+s.Arm*cos, s.AheadZ+s.Arm*sin)
 }
 
-// Growth is by how much the distance of the sprockets' centres grows at most over the travel [m], and that distance with the
-// wheel hanging [m]. It is greatest where sprocket, pivot and axle stand in line, when the travel reaches that.
-// The error is for a travel that the arm cannot make. Source: plane geometry.
+// Growth is by how much the distance of the sprockets' centres grows at most over the travel [m], and that distance
+// with the wheel hanging [m]. It is greatest where sprocket, pivot and axle stand in line, when the travel reaches
+// that. The error is for a travel that the arm cannot make. Source: plane geometry.
 func (s Swingarm) Growth() (growth, hanging float64, err error) {
 	top := math.Sin(s.Droop) - s.Travel/s.Arm
 	if s.Arm <= 0 || top < -1 || s.Travel < 0 {
@@ -115,9 +115,9 @@ func (s Swingarm) Growth() (growth, hanging float64, err error) {
 	return most - hanging, hanging, nil
 }
 
-// SlackFor is the free movement of the lower run's middle, up and down together [m], that lets the centres grow by so much
-// [m]: the upper run is tight, the lower one longer by twice the growth, so its middle moves sqrt((c/2 + growth)^2 - (c/2)^2)
-// to each side. Source: geometry of a run lifted in its middle.
+// SlackFor is the free movement of the lower run's middle, up and down together [m], that lets the centres grow by so
+// much [m]: the upper run is tight, the lower one longer by twice the growth, so its middle moves sqrt((c/2 + growth)^2
+// - (c/2)^2) to each side. Source: geometry of a run lifted in its middle.
 func SlackFor(centres, growth float64) float64 {
 	half := centres / 2
 	return 2 * math.Sqrt(math.Pow(half+growth, 2)-half*half)

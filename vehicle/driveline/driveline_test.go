@@ -72,9 +72,9 @@ func TestOutsideChain(t *testing.T) {
 		}
 		return 1000 * v
 	}
-	// The program's length is exact for the pitch circles; the textbook formula, a series, is worked in the test. At 14/50
-	// teeth the series, 105.969, is 0.002 short of the exact 105.971, so there the program is held against the exact
-	// arcs, written out with other formulas in arcs.
+	// The program's length is exact for the pitch circles; the textbook formula, a series, is worked in the test. At
+	// 14/50 teeth the series, 105.969, is 0.002 short of the exact 105.971, so there the program is held against the
+	// exact arcs, written out with other formulas in arcs.
 	for _, k := range []outside.Check{
 		{ID: "chassis 9.02", Name: "length in pitches, 560 mm, 13/40, exact", Unit: "1", Got: ChainPitches(0.560, chain520, 13, 40), Want: 97.5753, Tol: 1e-3, Source: ansi, Known: sc},
 		{ID: "chassis 9.02", Name: "the same by the textbook formula", Unit: "1", Got: textbook(0.560, chain520, 13, 40), Want: 97.575, Tol: 1e-3, Source: ansi, Known: sc},
@@ -111,8 +111,8 @@ func TestChainThereAndBack(t *testing.T) {
 	})
 }
 
-// However long the chain is, the search ends: of 1e12 pitches over two sprockets of 20 teeth each run has (1e12 - 20)/2 pitches, and the centres are as far
-// apart: (1e12 - 20)/2 x 15.875 mm = 7.9375e9 m.
+// However long the chain is, the search ends: of 1e12 pitches over two sprockets of 20 teeth each run has (1e12 - 20)/2
+// pitches, and the centres are as far apart: (1e12 - 20)/2 x 15.875 mm = 7.9375e9 m.
 func TestACentreIsFoundHoweverFar(t *testing.T) {
 	if got, err := CentresForPitches(1e12, chain520, 20, 20); err != nil || math.Abs(got/7.9375e9-1) > 1e-8 {
 		t.Errorf("%g m, %v", got, err)

@@ -18,12 +18,13 @@ type Gearbox struct {
 // overall is crank turns for one of the wheel in a gear.
 func (g *Gearbox) overall(gear int) float64 { return g.Primary * g.Gears[gear] * g.Final }
 
-// Thrust is the force at the driven tyres [N], the mass that it moves [kg], as if none of it turned, and the gear, counted from 1, at
-// speeds in equal steps [m/s] from 0: torque [N m] at crank speeds [rad/s] that rise, straight between, nothing above the last. The gears
-// are those that go through the speeds soonest, each changed up once, a change costing its time. Below the first crank speed the torque falls
-// with the speed: nobody slips the clutch through a slow corner; a standing start is another matter. The time without thrust in a change is
-// spread over the last metre and a half a second before it, so that a lap does not turn on whether a change is just made. Source: kinematics
-// and energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
+// Thrust is the force at the driven tyres [N], the mass that it moves [kg], as if none of it turned, and the gear,
+// counted from 1, at speeds in equal steps [m/s] from 0: torque [N m] at crank speeds [rad/s] that rise, straight
+// between, nothing above the last. The gears are those that go through the speeds soonest, each changed up once, a
+// change costing its time. Below the first crank speed the torque falls with the speed: nobody slips the clutch through
+// a slow corner; a standing start is another matter. The time without thrust in a change is spread over the last metre
+// and a half a second before it, so that a lap does not turn on whether a change is just made. Source: kinematics and
+// energy; Gillespie, Fundamentals of Vehicle Dynamics, ch. 2.
 func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps int) (force, moved []float64, gear []int) {
 	force, moved, gear = make([]float64, steps), make([]float64, steps), make([]int, steps)
 	gears := len(g.Gears)
@@ -83,8 +84,8 @@ func (g *Gearbox) Thrust(speeds, torques []float64, mass, step float64, steps in
 	return force, moved, gear
 }
 
-// pull is the force at the driven tyres [N] in a gear, counted from 0, at a speed [m/s], and the mass that it moves [kg]; ok is false above the last
-// crank speed.
+// pull is the force at the driven tyres [N] in a gear, counted from 0, at a speed [m/s], and the mass that it moves
+// [kg]; ok is false above the last crank speed.
 func (g *Gearbox) pull(speeds, torques []float64, mass float64, k int, v float64) (force, moved float64, ok bool) {
 	ratio := g.overall(k) / g.Radius
 	omega := v * ratio
@@ -101,8 +102,9 @@ func (g *Gearbox) pull(speeds, torques []float64, mass float64, k int, v float64
 	return torque * ratio * g.Efficiency, mass + g.Wheels + g.Crank*ratio*ratio, true
 }
 
-// Pull is the force at the driven tyres [N] in one gear, counted from 0, and the mass that it moves [kg], at speeds in equal steps [m/s] from 0, and the speed [m/s]
-// of the last crank speed, above which the force stays as it is there. What Thrust puts together.
+// Pull is the force at the driven tyres [N] in one gear, counted from 0, and the mass that it moves [kg], at speeds in
+// equal steps [m/s] from 0, and the speed [m/s] of the last crank speed, above which the force stays as it is there.
+// What Thrust puts together.
 func (g *Gearbox) Pull(speeds, torques []float64, mass float64, gear int, step float64, steps int) (force, moved []float64, top float64) {
 	force, moved = make([]float64, steps), make([]float64, steps)
 	top = speeds[len(speeds)-1] * g.Radius / g.overall(gear)
@@ -112,9 +114,10 @@ func (g *Gearbox) Pull(speeds, torques []float64, mass float64, gear int, step f
 	return force, moved, top
 }
 
-// Overrun is the force with which the engine holds the driven tyres back [N] with its throttle shut, at speeds in equal steps from 0 in gears counted
-// from 1: torque that it takes to turn it [N m] at crank speeds [rad/s] that rise, straight between, held at the ends and falling to nothing below the first,
-// as the rider pulls the clutch. What chain and gears lose holds back too. Source: kinematics and energy.
+// Overrun is the force with which the engine holds the driven tyres back [N] with its throttle shut, at speeds in equal
+// steps from 0 in gears counted from 1: torque that it takes to turn it [N m] at crank speeds [rad/s] that rise,
+// straight between, held at the ends and falling to nothing below the first, as the rider pulls the clutch. What chain
+// and gears lose holds back too. Source: kinematics and energy.
 func (g *Gearbox) Overrun(speeds, torques []float64, gear []int, step float64) []float64 {
 	force := make([]float64, len(gear))
 	last := len(speeds) - 1
@@ -152,8 +155,8 @@ func between(xs, ys []float64, x float64) float64 {
 	return ys[low] + (ys[high]-ys[low])*(x-xs[low])/(xs[high]-xs[low])
 }
 
-// ShiftSpeeds are the road speeds [m/s] at which to change up, from each gear to the next: where the next accelerates as well, or where
-// the last crank speed is reached.
+// ShiftSpeeds are the road speeds [m/s] at which to change up, from each gear to the next: where the next accelerates
+// as well, or where the last crank speed is reached.
 func (g *Gearbox) ShiftSpeeds(speeds, torques []float64, mass float64) []float64 {
 	const step = 0.02
 	top := speeds[len(speeds)-1] / g.overall(len(g.Gears)-1) * g.Radius
@@ -168,8 +171,8 @@ func (g *Gearbox) ShiftSpeeds(speeds, torques []float64, mass float64) []float64
 	return list
 }
 
-// InGear is the force at the driven tyres [N] and the road speed [m/s] at a crank speed [rad/s] and torque [N m] in a gear, counted
-// from 0.
+// InGear is the force at the driven tyres [N] and the road speed [m/s] at a crank speed [rad/s] and torque [N m] in a
+// gear, counted from 0.
 func (g *Gearbox) InGear(gear int, omega, torque float64) (force, speed float64) {
 	ratio := g.overall(gear) / g.Radius
 	return torque * ratio * g.Efficiency, omega / ratio

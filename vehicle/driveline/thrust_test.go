@@ -20,7 +20,8 @@ func flat() (Gearbox, []float64, []float64) {
 	return g, speeds, torques
 }
 
-// Turning the engine holds back by its torque through the gears, their loss beside it; below the slowest speed it fades, and what goes in comes out as power.
+// Turning the engine holds back by its torque through the gears, their loss beside it; below the slowest speed it
+// fades, and what goes in comes out as power.
 func TestOverrun(t *testing.T) {
 	g := Gearbox{Primary: 3, Gears: []float64{2.5, 1.25}, Final: 3, Radius: 0.27, Efficiency: 0.9}
 	speeds, torques := []float64{200, 600, 800}, []float64{4, 6, 8}
@@ -104,7 +105,8 @@ func TestShiftSpeeds(t *testing.T) {
 	}
 }
 
-// Each gear is changed up once, whatever the torque curve dips, and no other order of gears goes through the speeds sooner.
+// Each gear is changed up once, whatever the torque curve dips, and no other order of gears goes through the speeds
+// sooner.
 func TestGearsGoUp(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		g, speeds, torques := flat()

@@ -28,7 +28,8 @@ func (f Fork) airVolumes(s float64) (full, taken float64) {
 }
 
 // AirPressureGauge is the air pressure above the outside air [Pa] at a travel along the fork [m]: polytropic, exponent
-// 1.3, atmospheric at full extension, the spring's own volume left out. The error is for oil so high that no air is left.
+// 1.3, atmospheric at full extension, the spring's own volume left out. The error is for oil so high that no air is
+// left.
 func (f Fork) AirPressureGauge(s float64) (float64, error) {
 	full, taken := f.airVolumes(s)
 	if taken >= full {

@@ -11,8 +11,8 @@ type LeveragePoint struct {
 	Ratio  float64 // [-] wheel travel over shock travel there
 }
 
-// Shock is the suspension of an axle: one or more springs with gas-charged dampers, through a leverage that is linear between
-// points of wheel travel and constant outside them.
+// Shock is the suspension of an axle: one or more springs with gas-charged dampers, through a leverage that is linear
+// between points of wheel travel and constant outside them.
 type Shock struct {
 	Count       int     // springs that act together; 0 is taken as 1
 	Rate        float64 // [N/m] of one
@@ -87,14 +87,14 @@ func (s Shock) WheelForce(z float64) float64 {
 	return s.count() * (s.Rate*(s.Stroke(z)+s.Preload) + s.GasPressure*math.Pi/4*s.Shaft*s.Shaft) / s.RatioAt(z)
 }
 
-// SpringForceFor is the force that one spring must give [N] to carry a vertical load at the wheels [N] at a wheel travel
-// [m]; the gas carries the rest.
+// SpringForceFor is the force that one spring must give [N] to carry a vertical load at the wheels [N] at a wheel
+// travel [m]; the gas carries the rest.
 func (s Shock) SpringForceFor(load, z float64) float64 {
 	return load*s.RatioAt(z)/s.count() - s.GasPressure*math.Pi/4*s.Shaft*s.Shaft
 }
 
-// WheelRate is the slope of the force at the wheel [N/m] at a wheel travel [m], by central differences over a micrometre
-// to each side; at a corner of the leverage it is the mean of both sides.
+// WheelRate is the slope of the force at the wheel [N/m] at a wheel travel [m], by central differences over a
+// micrometre to each side; at a corner of the leverage it is the mean of both sides.
 func (s Shock) WheelRate(z float64) float64 {
 	const step = 1e-6
 	return (s.WheelForce(z+step) - s.WheelForce(z-step)) / (2 * step)

@@ -1,7 +1,7 @@
 // Package suspension is springs, leverage, air columns and sag: what carries the machine between wheel and frame.
 //
-// Rates, lengths and loads go in; wheel rates, sag, natural frequencies and air pressures come out. Friction and damping
-// are not known here yet.
+// Rates, lengths and loads go in; wheel rates, sag, natural frequencies and air pressures come out. Friction and
+// damping are not known here yet.
 package suspension
 
 import "math"
@@ -17,8 +17,8 @@ func SpringThrough(squash1, force1, squash2, force2 float64) (rate, preload floa
 }
 
 // LeastGap is the least gap between two parts [m] over a travel [m], by a straight line through two readings of gap and
-// travel [m]. Negative where they would run into each other. Source: straight line; good for parts that a link or swingarm
-// moves through a small angle.
+// travel [m]. Negative where they would run into each other. Source: straight line; good for parts that a link or
+// swingarm moves through a small angle.
 func LeastGap(firstAt, first, secondAt, second, travel float64) float64 {
 	slope := (second - first) / (secondAt - firstAt)
 	return math.Min(first-slope*firstAt, first+slope*(travel-firstAt))

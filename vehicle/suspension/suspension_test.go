@@ -38,7 +38,8 @@ func TestOutsideSprings(t *testing.T) {
 	}
 }
 
-// energy is what a spring takes up [J] over a travel from its preload, and wheelRate the rate at the wheel [N/m] by virtual work: K MR^2 + F dMR/dz.
+// energy is what a spring takes up [J] over a travel from its preload, and wheelRate the rate at the wheel [N/m] by
+// virtual work: K MR^2 + F dMR/dz.
 func energy(rate, preload, travel float64) float64 {
 	return rate / 2 * (math.Pow(travel+preload, 2) - preload*preload)
 }
@@ -202,8 +203,9 @@ func TestLeastGap(t *testing.T) {
 	}
 }
 
-// What a fork takes of a landing, by hand: two springs of 3 N/mm at a rake of 30 deg without air are 6/cos2 = 8 N/mm at the wheel. From 80 of 200 mm along the tubes
-// 120 mm are left, 103.9 mm at the wheel: 8000/2 x 0.10392^2 = 43.2 J, as much as 6000/2 x 0.12^2 along the tubes.
+// What a fork takes of a landing, by hand: two springs of 3 N/mm at a rake of 30 deg without air are 6/cos2 = 8 N/mm at
+// the wheel. From 80 of 200 mm along the tubes 120 mm are left, 103.9 mm at the wheel: 8000/2 x 0.10392^2 = 43.2 J, as
+// much as 6000/2 x 0.12^2 along the tubes.
 func TestLandingOnAFork(t *testing.T) {
 	f := Fork{Legs: 2, Rate: 3000, Travel: 0.2, Bore: 0.03, Outer: 0.035, AirGap: 0.15, Rake: math.Pi / 6}
 	if got := f.WheelRate(0.08); math.Abs(got-8000) > 1e-9 {

@@ -57,8 +57,8 @@ func TestOutsideSlipCurve(t *testing.T) {
 	outside.Check{ID: "chassis 5.55", Name: "a copy in circulation squares the load twice: D at 4 kN", Unit: "N", Got: c.D, Want: (-22.1 + 1011) * 16, Tol: 0.01, Relative: true, Trap: true, Source: bnp, Known: soilComputed}.Run(t)
 }
 
-// A combined slip is never more than the whole grip, goes the way of the slip, and is that of one direction when the other is nothing; small ones add as if
-// alone.
+// A combined slip is never more than the whole grip, goes the way of the slip, and is that of one direction when the
+// other is nothing; small ones add as if alone.
 func TestCombinedSlip(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		s := NewSlide(rapid.Float64Range(0.5, 1).Draw(r, "left"))

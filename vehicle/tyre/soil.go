@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// Soil is ground that gives way, as Bekker and Wong measure it. What a tyre holds and loses on it in all cannot be had from such figures
-// for a race track; how it moves with load, pressure and size can.
+// Soil is ground that gives way, as Bekker and Wong measure it. What a tyre holds and loses on it in all cannot be had
+// from such figures for a race track; how it moves with load, pressure and size can.
 type Soil struct {
 	Name     string
 	N        float64 // [-] how pressure rises with sinkage
@@ -44,9 +44,9 @@ func (s Soil) Compaction(width, sinkage float64) float64 {
 	return width * s.stiffness(width) * math.Pow(sinkage, s.N+1) / (s.N + 1)
 }
 
-// Wheel is sinkage [m] and drag [N] of a rigid wheel under a load [N], of a width and diameter [m]; ErrSinkage when it sinks by more than
-// a sixth of its diameter or the soil's exponent is above 1.3, for which the formula does not hold: both numbers come with it. Source:
-// Bekker, in Wong, section 2.4.
+// Wheel is sinkage [m] and drag [N] of a rigid wheel under a load [N], of a width and diameter [m]; ErrSinkage when it
+// sinks by more than a sixth of its diameter or the soil's exponent is above 1.3, for which the formula does not hold:
+// both numbers come with it. Source: Bekker, in Wong, section 2.4.
 func (s Soil) Wheel(load, width, diameter float64) (sinkage, drag float64, err error) {
 	k := s.stiffness(width)
 	sinkage = math.Pow(3*load/(width*(3-s.N)*k*math.Sqrt(diameter)), 2/(2*s.N+1))
@@ -65,10 +65,10 @@ type Contact struct {
 	Flexes  bool    // the tyre is softer than the ground and flattens
 }
 
-// Tyre is the contact of a tyre under a load [N], of a width and diameter [m], with a pressure on the ground [Pa] when it flattens: that of
-// its air and of its carcass; 0 for one that is not known, which stays round. A tyre flattens where the ground would press more against
-// the round one than the tyre itself can. The error is ErrSinkage, as that of Wheel. Source: Bekker; Wong, Theory of Ground Vehicles,
-// section 2.5.
+// Tyre is the contact of a tyre under a load [N], of a width and diameter [m], with a pressure on the ground [Pa] when
+// it flattens: that of its air and of its carcass; 0 for one that is not known, which stays round. A tyre flattens
+// where the ground would press more against the round one than the tyre itself can. The error is ErrSinkage, as that of
+// Wheel. Source: Bekker; Wong, Theory of Ground Vehicles, section 2.5.
 func (s Soil) Tyre(load, width, diameter, pressure float64) (Contact, error) {
 	z, drag, err := s.Wheel(load, width, diameter)
 	if pressure > 0 && pressure < s.Pressure(width, z) {
@@ -78,7 +78,8 @@ func (s Soil) Tyre(load, width, diameter, pressure float64) (Contact, error) {
 	return Contact{z, drag, width * math.Sqrt(z*math.Max(0, diameter-z)), false}, err
 }
 
-// ShearLimit is the greatest thrust [N] of a contact area [m2] under a load [N]: A c + W tan(phi). Source: Mohr and Coulomb.
+// ShearLimit is the greatest thrust [N] of a contact area [m2] under a load [N]: A c + W tan(phi). Source: Mohr and
+// Coulomb.
 func (s Soil) ShearLimit(area, load float64) float64 {
 	return area*s.Cohesion + load*math.Tan(s.Angle)
 }

@@ -1,4 +1,5 @@
-// Package tyre reads the sizes moulded on tyres: outside diameter, width, rim, and the rims a tyre is usually fitted to.
+// Package tyre reads the sizes moulded on tyres: outside diameter, width, rim, and the rims a tyre is usually fitted
+// to.
 //
 // A designation goes in; lengths in metres come out. Real tyres are within about 3 % of their designation. Grip and
 // rolling resistance are not known here yet.

@@ -1,8 +1,8 @@
-// Package flowtest holds problems of gas flow whose answers are known: the Riemann problem solved exactly, and the simple
-// wave. Only tests use it.
+// Package flowtest holds problems of gas flow whose answers are known: the Riemann problem solved exactly, and the
+// simple wave. Only tests use it.
 //
-// Left and right states of an ideal gas go in; the state at any place and time comes out. It knows nothing of the scheme that
-// it judges.
+// Left and right states of an ideal gas go in; the state at any place and time comes out. It knows nothing of the
+// scheme that it judges.
 package flowtest
 
 import "math"
@@ -33,8 +33,8 @@ func (s Side) wave(p, g float64) (f, slope float64) {
 	return 2 * c / (g - 1) * (math.Pow(p/s.Pressure, (g-1)/(2*g)) - 1), 1 / (s.Density * c) * math.Pow(p/s.Pressure, -(g+1)/(2*g))
 }
 
-// Star is pressure [Pa] and velocity [m/s] between the waves. Source: Toro, Riemann Solvers and Numerical Methods for Fluid
-// Dynamics, ch. 4.
+// Star is pressure [Pa] and velocity [m/s] between the waves. Source: Toro, Riemann Solvers and Numerical Methods for
+// Fluid Dynamics, ch. 4.
 func (r Riemann) Star() (pressure, velocity float64) {
 	p := math.Max(1e-9*math.Min(r.Left.Pressure, r.Right.Pressure), (r.Left.Pressure+r.Right.Pressure)/2)
 	for range 500 {
