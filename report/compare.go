@@ -1,13 +1,9 @@
 package report
 
 import (
-	"encoding/csv"
-	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"shakedown/figure"
 	"shakedown/quantity"
@@ -18,8 +14,6 @@ type Column struct {
 	Build     string
 	Figures   []figure.Figure // with changes against the baseline
 	Conflicts int
-	Cost      string
-	Ready     time.Time
 }
 
 func (c Column) figure(id string) (figure.Figure, bool) {
@@ -68,20 +62,15 @@ func cell(c Column, id string, unit quantity.Unit, decimals int, baseline bool) 
 	return text + " ▼"
 }
 
-// CompareRow is a line of builds side by side; a heading has no cells.
-type CompareRow struct {
-	ID, Title, Unit string
-	Cells           []string // one for each build, with a mark against the baseline
-}
-
-// CompareRows are the lines of builds side by side, under headings.
-func CompareRows(columns []Column, all bool, system quantity.System) []CompareRow {
-	var lines []CompareRow
+// Compared is builds side by side: a line for each figure, under headings, and the conflicts.
+func Compared(columns []Column, all bool, system quantity.System) Table {
+	t := Table{Heads: []string{"figure", "unit"}, Caption: "Builds side by side",
+		Key: []string{"▲ ▼ surely more or less than " + columns[0].Build, "~ too small to tell", "= the same", "? cannot be computed", "– does not apply"}}
 	group := ""
 	for _, f := range together(columns, all) {
 		if name := groupOf(f.ID); name != group {
 			group = name
-			lines = append(lines, CompareRow{Title: name})
+			t.Rows = append(t.Rows, Cells(name))
 		}
 		unit := f.Unit.In(system)
 		decimals := 0
@@ -90,64 +79,24 @@ func CompareRows(columns []Column, all bool, system quantity.System) []CompareRo
 				decimals = max(decimals, decimalsOf(g, unit))
 			}
 		}
-		l := CompareRow{ID: f.ID, Title: f.Title, Unit: unit.Label()}
+		row := []Cell{{Text: f.Title}, {Text: unit.Label(), Class: Unit}}
 		for i, c := range columns {
-			l.Cells = append(l.Cells, cell(c, f.ID, unit, decimals, i == 0))
+			row = append(row, Cell{Text: cell(c, f.ID, unit, decimals, i == 0)})
 		}
-		lines = append(lines, l)
+		t.Rows = append(t.Rows, row)
 	}
-	totals := CompareRow{Title: "Conflicts"}
+	totals := Cells("Conflicts", "")
 	for _, c := range columns {
-		totals.Cells = append(totals.Cells, strconv.Itoa(c.Conflicts)+"  ")
+		t.Heads = append(t.Heads, c.Build)
+		totals = append(totals, Cell{Text: strconv.Itoa(c.Conflicts) + "  "})
 	}
-	return append(lines, CompareRow{Title: "Findings"}, totals)
+	t.Rows = append(t.Rows, Cells("Findings"), totals)
+	return t
 }
 
-// WriteComparison prints builds side by side.
-func WriteComparison(w io.Writer, columns []Column, all bool, system quantity.System) error {
-	var b strings.Builder
-	lines := CompareRows(columns, all, system)
-	for i := range lines {
-		if lines[i].Cells != nil {
-			lines[i].Title = "  " + lines[i].Title
-		}
-	}
-	titles, units := 0, 0
-	widths := make([]int, len(columns))
-	for i, c := range columns {
-		widths[i] = width(c.Build) + 2
-	}
-	for _, l := range lines {
-		titles, units = max(titles, width(l.Title)), max(units, width(l.Unit))
-		for i, text := range l.Cells {
-			widths[i] = max(widths[i], width(text))
-		}
-	}
-	head := padRight("", titles+units+2)
-	for i, c := range columns {
-		head += "  " + padLeft(c.Build+"  ", widths[i])
-	}
-	b.WriteString(strings.TrimRight(head, " ") + "\n")
-	for _, l := range lines {
-		if l.Cells == nil {
-			fmt.Fprintf(&b, "\n%s\n", l.Title)
-			continue
-		}
-		text := padRight(l.Title, titles) + "  " + padRight(l.Unit, units)
-		for i, c := range l.Cells {
-			text += "  " + padLeft(c, widths[i])
-		}
-		b.WriteString(strings.TrimRight(text, " ") + "\n")
-	}
-	fmt.Fprintf(&b, "\n▲ ▼ surely more or less than %s   ~ too small to tell   = the same   ? cannot be computed   – does not apply\n", columns[0].Build)
-	_, err := io.WriteString(w, b.String())
-	return err
-}
-
-// WriteComparisonCSV writes one line for each figure of each build, SI values as in JSON.
-func WriteComparisonCSV(w io.Writer, columns []Column, all bool) error {
-	out := csv.NewWriter(w)
-	rows := [][]string{{"id", "figure", "unit", "build", "value", "low", "high", "change", "change_low", "change_high", "state"}}
+// ComparedLines are one line for each figure of each build, SI values as in JSON.
+func ComparedLines(columns []Column, all bool) [][]string {
+	lines := [][]string{{"id", "figure", "unit", "build", "value", "low", "high", "change", "change_low", "change_high", "state"}}
 	number := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 	for _, f := range together(columns, all) {
 		for _, c := range columns {
@@ -155,17 +104,17 @@ func WriteComparisonCSV(w io.Writer, columns []Column, all bool) error {
 			if !ok {
 				continue
 			}
-			row := []string{g.ID, g.Title, g.Unit.Kind.SI(), c.Build, "", "", "", "", "", "", string(g.State)}
+			line := []string{g.ID, g.Title, g.Unit.Kind.SI(), c.Build, "", "", "", "", "", "", string(g.State)}
 			if g.State == figure.Ready {
-				row[4], row[5], row[6] = number(g.Value), number(g.Low), number(g.High)
+				line[4], line[5], line[6] = number(g.Value), number(g.Low), number(g.High)
 				if g.Change != nil {
-					row[7], row[8], row[9] = number(g.Change.Value), number(g.Change.Low), number(g.Change.High)
+					line[7], line[8], line[9] = number(g.Change.Value), number(g.Change.Low), number(g.Change.High)
 				}
 			}
-			rows = append(rows, row)
+			lines = append(lines, line)
 		}
 	}
-	return out.WriteAll(rows)
+	return lines
 }
 
 // groupOf is the heading under which a figure stands.

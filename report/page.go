@@ -44,27 +44,13 @@ type Contents struct {
 	Program         string
 	Sheet           string
 	Today           time.Time
-	Free            []Line  // text of the sheet that is shown, not judged
-	Engine          *Answer // about the torque curve; nil without one
-	Course          *Course // nil without a lap
-	Tips            *Answer // about sliding and tipping; nil for a bike
+	Free            []Line    // text of the sheet that is shown, not judged
+	Engine          *Answer   // about the torque curve; nil without one
+	Course          []Chapter // the lap and what the machine does on its course; none without a lap
+	Tips            *Answer   // about sliding and tipping; nil for a bike
 }
 
-// Course is the part of a report about the lap and what the parts are worth on it.
-type Course struct {
-	Lap         Answer
-	Worth       string // what to buy next, in a sentence; "" when that was not asked for
-	Gains       template.HTML
-	Parts       Table
-	NoPriceLead string // what the parts without a price are; "" for none
-	NoPrice     Table
-	Together    string // what the packages are; "" for none
-	Packages    Table
-	Beside      []string
-	Chapters    []Chapter // what to fit and how to leave the line; none when that was not worked out
-}
-
-// Chapter is an answer as a part of a report, under a heading.
+// Chapter is an answer as a part of a report, under a heading of its own; "" for none.
 type Chapter struct {
 	Heading string
 	Answer  Answer

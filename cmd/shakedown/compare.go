@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"shakedown/internal/app"
-	"shakedown/report"
 )
 
 type compareCommand struct {
@@ -65,22 +64,8 @@ func (c compareCommand) Run(s *streams, code *int) error {
 			fmt.Fprintln(s.err, b)
 		}
 	}
-	switch {
-	case c.JSON:
-		return compared.WriteJSON(s.out, version)
-	case c.CSV:
-		return report.WriteComparisonCSV(s.out, compared.Columns(), c.All)
-	}
-	for _, text := range []string{compared.Advice().Text, compared.Summary()} {
-		if text == "" {
-			continue
-		}
-		if err := report.WriteParagraph(s.out, text); err != nil {
-			return err
-		}
-		fmt.Fprintln(s.out)
-	}
-	if err := report.WriteComparison(s.out, compared.Columns(), c.All, question.System); err != nil {
+	compared.All = c.All
+	if err := s.write(compared.Answer(), c.JSON, c.CSV); err != nil || c.JSON || c.CSV {
 		return err
 	}
 	for _, b := range compared.Broken {

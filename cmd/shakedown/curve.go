@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
 
 	"shakedown/internal/app"
 	"shakedown/report"
@@ -44,24 +43,6 @@ func (c curveCommand) Run(s *streams, code *int) error {
 	}
 	*code = answer.Exit()
 	return s.write(answer.Answer(), c.JSON, c.CSV)
-}
-
-// printable is an answer that can be printed in three ways.
-type printable interface {
-	WriteJSON(w io.Writer, program string) error
-	WriteCSV(w io.Writer) error
-	WriteText(w io.Writer) error
-}
-
-// print writes an answer in the way that was asked for.
-func (s *streams) print(answer printable, asJSON, asCSV bool) error {
-	switch {
-	case asJSON:
-		return answer.WriteJSON(s.out, version)
-	case asCSV:
-		return answer.WriteCSV(s.out)
-	}
-	return answer.WriteText(s.out)
 }
 
 // write writes an answer in the way that was asked for.

@@ -23,7 +23,7 @@ hundred of the currency. A gain whose range holds zero is said to be too small t
 }
 
 // Run computes and prints what the parts are worth.
-func (c valueCommand) Run(s *streams, code *int) error {
+func (c valueCommand) Run(s *streams) error {
 	ctx := s.interruptible()
 	question, err := c.question(s)
 	if err != nil {
@@ -35,6 +35,5 @@ func (c valueCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	*code = answer.Exit()
-	return s.print(answer, c.JSON, c.CSV)
+	return s.write(answer.Answer(), c.JSON, c.CSV)
 }

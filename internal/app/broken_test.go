@@ -97,7 +97,7 @@ func TestABrokenBuildIsShown(t *testing.T) {
 		t.Fatalf("compared: %v, %+v", err, c)
 	}
 	var js bytes.Buffer
-	if err := c.WriteJSON(&js, "test"); err != nil || !strings.Contains(js.String(), `"broken"`) || !strings.Contains(js.String(), `"wild"`) {
+	if err := c.Answer().WriteJSON(&js, "test"); err != nil || !strings.Contains(js.String(), `"broken"`) || !strings.Contains(js.String(), `"wild"`) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
 	// The rest can be worked on, another one is not broken, and this one is mended.

@@ -3,11 +3,9 @@ package app
 import (
 	"context"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 
-	"shakedown/advise"
 	"shakedown/figure"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
@@ -23,6 +21,7 @@ type Comparison struct {
 	Baseline string
 	Answers  []*asked.Answer      // in the order asked for; the baseline first
 	Laps     []*LapAnswer         // of each; nil where there is none, or none yet
+	All      bool                 // figures that only stand behind a rule are shown too
 	Broken   []*asked.BrokenBuild // builds asked for that physics forbids: they are not among the answers
 }
 
@@ -69,11 +68,8 @@ func (c *Comparison) priced(i int) bool {
 // Aim is the last of the builds, which is where the owner wants to go.
 func (c *Comparison) Aim() *asked.Answer { return c.Answers[len(c.Answers)-1] }
 
-// Advice is what to do next with that.
-func (c *Comparison) Advice() advise.Advice { return c.Aim().Advice }
-
-// Summary says what the builds lap, the quickest and the one that gains most for its money; "" without laps. It gives no advice.
-func (c *Comparison) Summary() string {
+// lead says what the builds lap, the quickest and the one that gains most for its money; "" without laps. It gives no advice.
+func (c *Comparison) lead() string {
 	quickest, thriftiest := -1, -1 // by the lap, and for the money
 	perMoney := func(i int) float64 {
 		change, _ := c.gains(i)
@@ -219,17 +215,27 @@ func (c *Comparison) Exit() int {
 	return worst
 }
 
-// Columns are the builds as the report prints them side by side.
-func (c *Comparison) Columns() []report.Column {
+// Answer is what is said of it: what the builds lap, and their figures side by side. The advice is for the last of the builds.
+func (c *Comparison) Answer() report.Answer {
 	columns := make([]report.Column, 0, len(c.Answers))
 	for i, a := range c.Answers {
-		columns = append(columns, report.Column{Build: a.Build.Name, Figures: c.figures(i), Conflicts: a.Conflicts(), Cost: a.CostText(), Ready: a.Plan.Ready})
+		columns = append(columns, report.Column{Build: a.Build.Name, Figures: c.figures(i), Conflicts: a.Conflicts()})
 	}
-	return columns
+	table := report.Compared(columns, c.All, c.Answers[0].System)
+	narrow, ready := table, report.Cells("Ready", "")
+	narrow.Heads = []string{"", ""}
+	for _, a := range c.Answers {
+		narrow.Heads = append(narrow.Heads, a.Build.Name+"  ") // over the numbers, not over their marks
+		ready = append(ready, report.Cell{Text: asked.Date(a.Plan.Ready)})
+	}
+	table.Rows = append(table.Rows, ready)
+	return report.Answer{Advice: c.Aim().Advice.Text, Lead: c.lead(), Object: func() any { return c.object() }, Lines: func() [][]string { return report.ComparedLines(columns, c.All) }, Blocks: []report.Block{
+		{Only: report.Terminal, Table: narrow},
+		{ID: "compared", Only: report.Page, Table: table},
+	}}
 }
 
 type comparedJSON struct {
-	Program  string            `json:"program"`
 	Sheet    string            `json:"sheet"`
 	Baseline string            `json:"baseline"`
 	Advice   asked.AdviceJSON  `json:"advice"` // for the last of the builds
@@ -249,9 +255,9 @@ type comparedBuildJS struct {
 	Figures   []asked.FigureJSON `json:"figures"`
 }
 
-// WriteJSON writes the builds as one JSON object; figures are as in WriteJSON of an answer.
-func (c *Comparison) WriteJSON(w io.Writer, program string) error {
-	out := comparedJSON{Program: program, Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline, Advice: asked.AdviceOut(c.Advice())}
+// object is what programs read; figures are as in WriteJSON of an answer.
+func (c *Comparison) object() any {
+	out := comparedJSON{Sheet: c.Answers[0].Sheet.Project.File, Baseline: c.Baseline, Advice: asked.AdviceOut(c.Aim().Advice)}
 	for i, a := range c.Answers {
 		b := comparedBuildJS{Build: a.Build.Name, Conflicts: a.Conflicts()}
 		for _, f := range c.figures(i) {
@@ -262,5 +268,5 @@ func (c *Comparison) WriteJSON(w io.Writer, program string) error {
 	for _, b := range c.Broken {
 		out.Broken = append(out.Broken, brokenJSON{b.Build, b.Faults})
 	}
-	return asked.WriteObject(w, out)
+	return out
 }

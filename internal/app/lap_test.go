@@ -251,10 +251,10 @@ func TestValueOfCopies(t *testing.T) {
 		t.Error("nothing is bought for 300")
 	}
 	var text, js bytes.Buffer
-	if err := v.WriteText(&text); err != nil || !strings.Contains(text.String(), "shock-spring") || !strings.Contains(text.String(), "in this order") {
+	if err := v.Answer().WriteText(&text); err != nil || !strings.Contains(text.String(), "shock-spring") || !strings.Contains(text.String(), "in this order") {
 		t.Errorf("%v\n%s", err, text.String())
 	}
-	if err := v.WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) || !strings.Contains(js.String(), `"per_100"`) {
+	if err := v.Answer().WriteJSON(&js, "test"); err != nil || !json.Valid(js.Bytes()) || !strings.Contains(js.String(), `"per_100"`) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
 	carries(t, "What fitting a part can do to people", text.String(), js.String())
@@ -425,7 +425,7 @@ func TestLapFromNothing(t *testing.T) {
 			t.Errorf("%s: check does not say that its gears are usual ones (%v)", layout, err)
 		}
 		v, err := Value(context.Background(), q, "", &curves, nil)
-		if err != nil || !strings.Contains(v.Summary(), "offers no part") {
+		if err != nil || !strings.Contains(v.lead(), "offers no part") {
 			t.Errorf("%s: %v, %v", layout, v, err)
 		}
 		if _, err := Gearing(context.Background(), q, &curves, nil); err == nil || !strings.Contains(err.Error(), "number of chain pitches") {

@@ -74,27 +74,23 @@ func (c Computed) engine() *report.Answer {
 	return &part
 }
 
-// course is the report's part about the lap; nil without one.
-func (c Computed) course() *report.Course {
-	l := c.Lap
-	if l == nil {
+// course are the report's parts about the lap and what the machine does on it; none without one.
+func (c Computed) course() []report.Chapter {
+	if c.Lap == nil {
 		return nil
 	}
-	out := &report.Course{Lap: l.Answer().Part()}
+	list := []report.Chapter{{Answer: c.Lap.Answer().Part()}}
+	add := func(heading string, a report.Answer) {
+		list = append(list, report.Chapter{Heading: heading, Answer: a.Part()})
+	}
+	if c.Value != nil {
+		add("What each part gives for its money", c.Value.Answer())
+	}
 	if c.Line != nil && c.Line.Gearing != nil {
-		out.Chapters = append(out.Chapters, report.Chapter{Heading: "Sprockets", Answer: c.Line.Gearing.Answer().Part()})
+		add("Sprockets", c.Line.Gearing.Answer())
 	}
 	if c.Line != nil && c.Line.Start != nil {
-		out.Chapters = append(out.Chapters, report.Chapter{Heading: "The start", Answer: c.Line.Start.Answer().Part()})
+		add("The start", c.Line.Start.Answer())
 	}
-	if v := c.Value; v != nil {
-		out.Worth, out.Gains, out.Parts, out.Beside = v.Summary(), v.Gains().SVG(), report.TableOf(v.Heads(), v.Rows()), v.Notes()
-		if len(v.NoPrice) > 0 {
-			out.NoPriceLead, out.NoPrice = v.NoPriceLead(), report.TableOf(v.NoPriceHeads(), v.NoPriceRows())
-		}
-		if len(v.Packages) > 0 {
-			out.Together, out.Packages = v.PackageLead(), report.TableOf(v.PackageHeads(), v.PackageRows())
-		}
-	}
-	return out
+	return list
 }

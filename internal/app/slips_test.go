@@ -209,8 +209,8 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 				if done.Value, err = valueOf(ctx, a, "500", curve, nil); err != nil {
 					bad("value: %v", err)
 				} else {
-					write("value", done.Value.WriteText(&out))
-					write("value in JSON", done.Value.WriteJSON(&out, "test"))
+					write("value", done.Value.Answer().WriteText(&out))
+					write("value in JSON", done.Value.Answer().WriteJSON(&out, "test"))
 				}
 				c.add("worth of the parts")
 			}

@@ -120,8 +120,8 @@ func TestTwelveBuilds(t *testing.T) {
 		if err == nil {
 			err = Decide(ctx, all.Aim(), &lapCurves, nil)
 		}
-		if err != nil || all.Advice().Text != got.Text {
-			t.Errorf("%d: compare says %v, %v", c.number, all.Advice().Text, err)
+		if err != nil || all.Aim().Advice.Text != got.Text {
+			t.Errorf("%d: compare says %v, %v", c.number, all.Aim().Advice.Text, err)
 		}
 		if len(a.Sheet.Project.Parts) > 5 { // they would all be ridden, for nothing
 			continue
@@ -152,7 +152,7 @@ func TestAdviceWaits(t *testing.T) {
 // Parts without a price that the lap sees are parts on offer.
 func TestSummaryCountsWhatHasNoPrice(t *testing.T) {
 	v := &ValueAnswer{Against: "as-found", Base: 50, NoPrice: []Worth{{Part: "pipe", Seconds: 0.3}}}
-	if text := v.Summary(); !strings.Contains(text, "each part with what it needs") && !strings.Contains(text, "Each part with what it needs") {
+	if text := v.lead(); !strings.Contains(text, "each part with what it needs") && !strings.Contains(text, "Each part with what it needs") {
 		t.Error(text)
 	}
 }

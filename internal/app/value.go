@@ -461,7 +461,7 @@ func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candida
 		}
 		c.worth.Package = true
 		more = append(more, c)
-		out.Packages = append(out.Packages, Package{c.worth, oneByOne(out.Ridden(), c.worth.With)})
+		out.Packages = append(out.Packages, Package{c.worth, oneByOne(out.ridden(), c.worth.With)})
 	}
 	return seen, more
 }

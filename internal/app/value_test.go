@@ -14,6 +14,7 @@ import (
 	"shakedown/internal/app/asked"
 	"shakedown/machine"
 	"shakedown/money"
+	"shakedown/report"
 )
 
 // What breaks a rule alone comes with what mends it, or is said not to go together and is neither advised nor bought.
@@ -124,7 +125,7 @@ func TestNoPrice(t *testing.T) {
 		t.Errorf("all of it: %+v", v.Whole)
 	}
 	var text, js, table bytes.Buffer
-	if err := errors.Join(v.WriteText(&text), v.WriteJSON(&js, "test"), v.WriteCSV(&table)); err != nil {
+	if err := errors.Join(v.Answer().WriteText(&text), v.Answer().WriteJSON(&js, "test"), v.Answer().WriteCSV(&table)); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{"no price", "€310.00 without bearing-carrier"} {
@@ -199,7 +200,7 @@ func TestPackages(t *testing.T) {
 			t.Errorf("%+v", p)
 		}
 	}
-	if w := v.Whole; w == nil || !slices.Contains(w.With, "high-piston") || slices.Contains(w.With, "short-rear-tyres") || !strings.Contains(strings.Join(v.Notes(), " "), "Its parts one by one") {
+	if w := v.Whole; w == nil || !slices.Contains(w.With, "high-piston") || slices.Contains(w.With, "short-rear-tyres") || !strings.Contains(strings.Join(v.notes(), " "), "Its parts one by one") {
 		t.Errorf("all of it together: %+v", w)
 	}
 	if !slices.Equal(names, []string{"engine", "driveline", "chassis", "suspension"}) {
@@ -342,8 +343,10 @@ func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 			t.Errorf("%g s with the gearing brought back, %g by two laps; %g as bolted on", g.Seconds, want, w.Seconds)
 		}
 	}
-	if !slices.ContainsFunc(v.Rows(), func(r []string) bool { return r[0] == "the same" && strings.Contains(r[5], "with 13 teeth in front") }) {
-		t.Errorf("the table does not say it: %v", v.Rows())
+	if !slices.ContainsFunc(v.rows(v.Parts), func(r []report.Cell) bool {
+		return r[0].Text == "the same" && strings.Contains(r[5].Text, "with 13 teeth in front")
+	}) {
+		t.Errorf("the table does not say it: %v", v.rows(v.Parts))
 	}
 	tyres := Worth{Seconds: 0.5, Low: 0.3, High: 0.7}
 	tyres.Geared = &Geared{Seconds: 0.1, Low: -0.1, High: 0.3}

@@ -1,9 +1,7 @@
 package app
 
 import (
-	"encoding/csv"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,11 +13,35 @@ import (
 	"shakedown/report"
 )
 
-// Exit is the exit code.
-func (v *ValueAnswer) Exit() int { return asked.Fine }
+// Answer is what is said of it: what was ridden, what each part gives for its money, what has no price, the packages, and the order of buying.
+func (v *ValueAnswer) Answer() report.Answer {
+	out := report.Answer{Advice: v.Advice.Text, Lead: v.lead(), Care: v.Care, Object: func() any { return v.object() }, Lines: v.lines}
+	add := func(b report.Block) { out.Blocks = append(out.Blocks, b) }
+	heads := []string{"part", "s a lap", "range", "costs", "s per 100", "with"}
+	parts := report.Block{ID: "parts", Table: report.Table{Heads: heads, Rows: v.rows(v.Parts)}}
+	if len(v.ridden()) > 0 {
+		parts.Charts = []report.Picture{v.gains()}
+	}
+	add(parts)
+	if len(v.NoPrice) > 0 {
+		add(report.Block{ID: "no-price", Words: "No price: what these cost is not known, so they are neither ranked for their money nor bought under a budget. Write their prices, and they are.",
+			Table: report.Table{Heads: append([]string{"no price"}, heads[1:]...), Rows: v.rows(v.NoPrice)}})
+	}
+	if len(v.Packages) > 0 {
+		words := fmt.Sprintf("All that %s adds in one area of the machine, together, over %s; beside it what its parts gain one by one:", machine.TheBuild(v.Aim), machine.TheBuild(v.Against))
+		table, narrow, parts := v.packages()
+		add(report.Block{ID: "packages", Only: report.Page, Words: words, Table: table})
+		add(report.Block{Only: report.Terminal, Words: words, Table: narrow, Notes: []string{parts}})
+	}
+	add(report.Block{Notes: v.notes()})
+	if v.Budget.Minor > 0 {
+		add(report.Block{ID: "order", Words: v.orderLead(), Table: v.order()})
+	}
+	return out
+}
 
-// Summary says what was ridden and how far that can be trusted. It gives no advice.
-func (v *ValueAnswer) Summary() string {
+// lead says what was ridden and how far that can be trusted. It gives no advice.
+func (v *ValueAnswer) lead() string {
 	text := v.usual()
 	switch {
 	case len(v.Parts)+len(v.NoPrice)+len(v.Apart) == 0:
@@ -32,68 +54,40 @@ func (v *ValueAnswer) Summary() string {
 	return report.Sentence(text) + v.words() + " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
 }
 
-// PackageHeads are the columns of the packages.
-func (v *ValueAnswer) PackageHeads() []string {
-	return []string{"together", "s a lap", "range", "one by one", "costs", "s per 100", "parts"}
-}
-
-// PackageRows are the packages as people read them.
-func (v *ValueAnswer) PackageRows() [][]string {
-	var rows [][]string
-	for _, p := range v.Packages {
-		cells := v.cells(p.Worth)
-		if p.Why != "" {
-			rows = append(rows, append([]string{p.Name, cells[0], cells[1], ""}, cells[2:]...))
-			continue
-		}
-		rows = append(rows, append([]string{p.Name, cells[0], cells[1], signedNumber(p.Sum, 2)}, cells[2:]...))
-	}
-	return rows
-}
-
-// PackageLead says what the packages are.
-func (v *ValueAnswer) PackageLead() string {
-	return fmt.Sprintf("All that %s adds in one area of the machine, together, over %s; beside it what its parts gain one by one:", machine.TheBuild(v.Aim), machine.TheBuild(v.Against))
-}
-
-// Heads are the columns of the parts.
-func (v *ValueAnswer) Heads() []string {
-	return []string{"part", "s a lap", "range", "costs", "s per 100", "with"}
-}
-
-// Rows are the parts as people read them.
-func (v *ValueAnswer) Rows() [][]string {
-	return v.rows(v.Parts)
-}
-
-func (v *ValueAnswer) rows(list []Worth) [][]string {
-	var rows [][]string
+// rows are parts as people read them.
+func (v *ValueAnswer) rows(list []Worth) [][]report.Cell {
+	var rows [][]report.Cell
 	for _, w := range list {
-		rows = append(rows, append([]string{w.Part}, v.cells(w)...))
+		rows = append(rows, report.Cells(append([]string{w.Part}, v.cells(w)...)...))
 		if g := w.Geared; g != nil && w.Why == "" { // the same part once more
 			with := Worth{Seconds: g.Seconds, Low: g.Low, High: g.High, Cost: w.Cost, Unpriced: w.Unpriced}
-			rows = append(rows, append([]string{"the same"}, append(v.cells(with)[:4], g.Words+", so that the gearing stays; that sprocket is not in the price")...))
+			rows = append(rows, report.Cells(append([]string{"the same"}, append(v.cells(with)[:4], g.Words+", so that the gearing stays; that sprocket is not in the price")...)...))
 		}
 	}
 	return rows
 }
 
-// NoPriceLead says what the parts without a price are; "" when there are none.
-func (v *ValueAnswer) NoPriceLead() string {
-	if len(v.NoPrice) == 0 {
-		return ""
+// ridden are all parts that the lap sees, those without a price last.
+func (v *ValueAnswer) ridden() []Worth { return slices.Concat(v.Parts, v.NoPrice) }
+
+// packages are the packages as a page shows them, and as a terminal has room for them, with their parts in a text of its own: names in a column
+// make lines that no terminal holds.
+func (v *ValueAnswer) packages() (table, narrow report.Table, parts string) {
+	table.Heads = []string{"together", "s a lap", "range", "one by one", "costs", "s per 100", "parts"}
+	last := len(table.Heads) - 1
+	narrow.Heads = table.Heads[:last]
+	var each []string
+	for _, p := range v.Packages {
+		cells, sum := v.cells(p.Worth), ""
+		if p.Why == "" {
+			sum = signedNumber(p.Sum, 2)
+		}
+		row := report.Cells(slices.Concat([]string{p.Name, cells[0], cells[1], sum}, cells[2:])...)
+		table.Rows, narrow.Rows = append(table.Rows, row), append(narrow.Rows, row[:last])
+		each = append(each, p.Name+": "+row[last].Text+".")
 	}
-	return "No price: what these cost is not known, so they are neither ranked for their money nor bought under a budget. Write their prices, and they are."
+	return table, narrow, strings.Join(each, " ")
 }
-
-// NoPriceHeads are the columns of the parts without a price.
-func (v *ValueAnswer) NoPriceHeads() []string { return append([]string{"no price"}, v.Heads()[1:]...) }
-
-// NoPriceRows are the parts without a price as people read them.
-func (v *ValueAnswer) NoPriceRows() [][]string { return v.rows(v.NoPrice) }
-
-// Ridden are all parts that the lap sees, those without a price last.
-func (v *ValueAnswer) Ridden() []Worth { return slices.Concat(v.Parts, v.NoPrice) }
 
 // CostText is the cost for people, with what of it has no price.
 func (w Worth) CostText() string {
@@ -138,86 +132,21 @@ func (v *ValueAnswer) cells(w Worth) []string {
 	return []string{signedNumber(w.Seconds, 2), between, w.CostText(), each, w.with()}
 }
 
-// OrderRows are the order of buying as people read it.
-func (v *ValueAnswer) OrderRows() [][]string {
-	var rows [][]string
+// order is the order of buying as people read it.
+func (v *ValueAnswer) order() report.Table {
+	t := report.Table{Heads: []string{"", "part", "s a lap", "range", "costs", "spent", "lap, s", "with"}}
 	for i, b := range v.Order {
 		cells := v.cells(b.Worth)
 		if b.Package {
 			cells[4] = fmt.Sprintf("what is left of that package: %d parts", len(b.With))
 		}
-		rows = append(rows, []string{fmt.Sprint(i + 1), b.Part, cells[0], cells[1], cells[2], b.Spent.String(), quantity.Number(b.Lap, 2), cells[4]})
+		t.Rows = append(t.Rows, report.Cells(strconv.Itoa(i+1), b.Part, cells[0], cells[1], cells[2], b.Spent.String(), quantity.Number(b.Lap, 2), cells[4]))
 	}
-	return rows
+	return t
 }
 
-// OrderHeads are the columns of the order of buying.
-func (v *ValueAnswer) OrderHeads() []string {
-	return []string{"", "part", "s a lap", "range", "costs", "spent", "lap, s", "with"}
-}
-
-// WriteText prints the parts and the order of buying.
-func (v *ValueAnswer) WriteText(w io.Writer) error {
-	for _, text := range []string{v.Advice.Text, v.Summary()} {
-		if err := report.WriteParagraph(w, text); err != nil {
-			return err
-		}
-		if _, err := io.WriteString(w, "\n"); err != nil {
-			return err
-		}
-	}
-	if len(v.Parts) > 0 {
-		if err := report.WriteColumns(w, append([][]string{v.Heads()}, v.Rows()...)); err != nil {
-			return err
-		}
-	}
-	if len(v.NoPrice) > 0 {
-		if err := report.WriteParagraph(w, v.NoPriceLead()); err != nil {
-			return err
-		}
-		if err := report.WriteColumns(w, append([][]string{v.NoPriceHeads()}, v.NoPriceRows()...)); err != nil {
-			return err
-		}
-	}
-	if len(v.Packages) > 0 {
-		if err := report.WriteParagraph(w, v.PackageLead()); err != nil {
-			return err
-		}
-		rows, last := append([][]string{v.PackageHeads()}, v.PackageRows()...), len(v.PackageHeads())-1
-		var parts []string // names in a column of their own make lines that no terminal holds
-		for i, p := range v.Packages {
-			parts = append(parts, p.Name+": "+rows[i+1][last]+".")
-		}
-		for i := range rows {
-			rows[i] = rows[i][:last]
-		}
-		if err := report.WriteColumns(w, rows); err != nil {
-			return err
-		}
-		if err := report.WriteParagraph(w, strings.Join(parts, " ")); err != nil {
-			return err
-		}
-	}
-	for _, note := range v.Notes() {
-		if err := report.WriteParagraph(w, note); err != nil {
-			return err
-		}
-	}
-	if v.Budget.Minor > 0 {
-		if err := report.WriteParagraph(w, v.OrderLead()); err != nil {
-			return err
-		}
-		if len(v.Order) > 0 {
-			if err := report.WriteColumns(w, append([][]string{v.OrderHeads()}, v.OrderRows()...)); err != nil {
-				return err
-			}
-		}
-	}
-	return report.WriteCare(w, v.Care)
-}
-
-// OrderLead says what the order of buying comes to.
-func (v *ValueAnswer) OrderLead() string {
+// orderLead says what the order of buying comes to.
+func (v *ValueAnswer) orderLead() string {
 	if len(v.Order) == 0 {
 		return fmt.Sprintf("Nothing for %s makes this machine quicker on this course.", v.Budget)
 	}
@@ -225,11 +154,11 @@ func (v *ValueAnswer) OrderLead() string {
 	return fmt.Sprintf("With %s, in this order: %s s in place of %s, for %s. Each gain is beside what is bought before it.", v.Budget, quantity.Number(last.Lap, 2), quantity.Number(v.Base, 2), last.Spent)
 }
 
-// Notes are what stands beside the ranking.
-func (v *ValueAnswer) Notes() []string {
+// notes are what stands beside the ranking.
+func (v *ValueAnswer) notes() []string {
 	var list []string
 	if w := v.Whole; w != nil && w.Why == "" {
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", machine.TheBuild(w.Name), signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), machine.TheBuild(v.Against), signedNumber(oneByOne(v.Ridden(), w.With), 2)))
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", machine.TheBuild(w.Name), signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), machine.TheBuild(v.Against), signedNumber(oneByOne(v.ridden(), w.With), 2)))
 	}
 	var lost []string
 	for _, p := range v.Parts {
@@ -259,9 +188,8 @@ func oneByOne(list []Worth, among []string) (sum float64) {
 	return sum
 }
 
-// WriteCSV writes a line for each part that the lap sees, then one for each without a price, then one for each package, then one for each that is bought, in order.
-func (v *ValueAnswer) WriteCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
+// lines are a line for each part that the lap sees, then one for each without a price, then one for each package, then one for each that is bought, in order.
+func (v *ValueAnswer) lines() [][]string {
 	rows := [][]string{{"kind", "bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "mends", "breaks", "why", "without_price"}}
 	number := func(s float64) string { return strconv.FormatFloat(s, 'f', 4, 64) }
 	row := func(kind, bought string, p Worth) {
@@ -286,11 +214,10 @@ func (v *ValueAnswer) WriteCSV(w io.Writer) error {
 	for i, b := range v.Order {
 		row("order", strconv.Itoa(i+1), b.Worth)
 	}
-	return out.WriteAll(rows)
+	return rows
 }
 
 type valueJSON struct {
-	Program string           `json:"program"`
 	Against string           `json:"against"`
 	Advice  asked.AdviceJSON `json:"advice"`
 	Base    float64          `json:"lap_time_s"` // [s]
@@ -343,9 +270,9 @@ func worthOut(w Worth) worthJSON {
 	return out
 }
 
-// WriteJSON writes all of it as one JSON object.
-func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
-	out := valueJSON{Program: program, Against: v.Against, Advice: asked.AdviceOut(v.Advice), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
+// object is what programs read.
+func (v *ValueAnswer) object() any {
+	out := valueJSON{Against: v.Against, Advice: asked.AdviceOut(v.Advice), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
 	for _, p := range v.Parts {
 		out.Parts = append(out.Parts, worthOut(p))
 	}
@@ -366,13 +293,13 @@ func (v *ValueAnswer) WriteJSON(w io.Writer, program string) error {
 		one.Lap = b.Lap
 		out.Order = append(out.Order, one)
 	}
-	return asked.WriteObject(w, out)
+	return out
 }
 
-// Gains is the chart of what the parts are worth.
-func (v *ValueAnswer) Gains() report.Gains {
+// gains is the chart of what the parts are worth.
+func (v *ValueAnswer) gains() report.Gains {
 	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
-	for _, w := range v.Ridden() {
+	for _, w := range v.ridden() {
 		if w.Why == "" {
 			g.List = append(g.List, report.Gain{Name: w.Part, Value: w.Seconds, Low: w.Low, High: w.High, Sure: !w.Inside()})
 		}

@@ -281,20 +281,16 @@ func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asking, sta
 
 type comparePage struct {
 	frame
-	Lead    string
-	Second  string // what the builds lap, in a sentence
-	Choices []choice
-	Columns []compareColumn
-	Rows    []report.CompareRow
-	Span    int
+	Lead     string
+	Second   string // what the builds lap, in a sentence
+	Choices  []choice
+	Compared report.Answer
 }
 
 type choice struct {
 	Name string
 	In   bool
 }
-
-type compareColumn struct{ Build, Ready string }
 
 func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	q := askingOf(r)
@@ -323,24 +319,23 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	ridden := false
 	if len(p.M.Builds) > 1 {
-		if s.Workshop.RideKept(r.Context(), c, s.Program) {
-			p.Second = c.Summary()
-		} else {
+		if ridden = s.Workshop.RideKept(r.Context(), c, s.Program); !ridden {
 			p.M.more, waits = "laps", false
 		}
 	}
+	p.Compared = c.Answer().Part()
+	if ridden {
+		p.Second = p.Compared.Lead
+	}
+	p.Compared.Lead = ""
 	if waits {
 		p.M.more = laterValue
 	}
-	columns := c.Columns()
 	for _, name := range p.M.Builds {
 		p.Choices = append(p.Choices, choice{name, slices.Contains(with, name)})
 	}
-	for _, column := range columns {
-		p.Columns = append(p.Columns, compareColumn{column.Build, asked.Date(column.Ready)})
-	}
-	p.Rows, p.Span = report.CompareRows(columns, false, q.question.System), 2+len(columns)
 	return s.show(w, r, http.StatusOK, "compare.html", &p)
 }
 

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"fmt"
-	"html/template"
 	"io"
 	"mime"
 	"net/http"
@@ -31,12 +30,7 @@ type trackPage struct {
 	Lap       *report.Answer
 	Budget    string // as typed
 	BadBudget string
-	Value     *app.ValueAnswer
-	Gains     template.HTML
-	Parts     grid
-	NoPrice   grid
-	Packages  grid
-	Order     grid
+	Value     *report.Answer // what the parts are worth; nil while that is not known
 	Line      *app.Line
 	Gearing   report.Answer
 	Start     report.Answer
@@ -48,12 +42,6 @@ type trackPage struct {
 type courseChoice struct {
 	Name, Words string // "" for the sheet's own
 	Here        bool
-}
-
-// grid is a table of text; the first column names the row.
-type grid struct {
-	ID string
-	report.Table
 }
 
 // track shows a lap of two builds and what the parts are worth: what is kept at once, what is not worked out in the
@@ -125,13 +113,12 @@ func (s *Server) fillTrack(r *http.Request, a *asked.Answer, head workshop.Revis
 	lap := l.Answer().Part()
 	p.Second, lap.Lead = lap.Lead, ""
 	p.Lap = &lap
-	if p.Value = s.Workshop.ValueKept(ctx, a, s.Program, p.Budget); p.Value != nil {
-		p.Gains = p.Value.Gains().SVG()
-		p.NoPrice = grid{"no-price", report.TableOf(p.Value.NoPriceHeads(), p.Value.NoPriceRows())}
-		p.Packages = grid{"packages", report.TableOf(p.Value.PackageHeads(), p.Value.PackageRows())}
-		p.Parts, p.Order = grid{"parts", report.TableOf(p.Value.Heads(), p.Value.Rows())}, grid{"order", report.TableOf(p.Value.OrderHeads(), p.Value.OrderRows())}
+	v := s.Workshop.ValueKept(ctx, a, s.Program, p.Budget)
+	if v != nil {
+		worth := v.Answer().Part()
+		p.Value = &worth
 	}
-	p.Lead = app.DecidedBy(a, p.Value).Text
+	p.Lead = app.DecidedBy(a, v).Text
 	if p.Line = s.Workshop.LineKept(ctx, a, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
 			p.Gearing = g.Answer().Part()
@@ -143,7 +130,7 @@ func (s *Server) fillTrack(r *http.Request, a *asked.Answer, head workshop.Revis
 	switch {
 	case l.Range == nil:
 		p.M.more, p.Work = "lap", "How sure the lap is"
-	case p.Value == nil:
+	case v == nil:
 		p.M.more, p.Work = "value", fmt.Sprintf("What each part gives, laid over build %q", p.M.Against)
 	case p.Line == nil:
 		p.M.more, p.Work = "line", "Sprockets and start"
