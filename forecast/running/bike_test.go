@@ -1,6 +1,10 @@
 package running
 
-import "testing"
+import (
+	"testing"
+
+	"shakedown/internal/byhand"
+)
 
 // bike is a bike of round numbers: with rider, kit and 8 l of fuel 200 kg, 579.6 mm ahead of the rear axle and 808.3 mm above ground:
 //
@@ -95,7 +99,7 @@ var bikeByHand = []byHand{
 }
 
 func TestBikeByHand(t *testing.T) {
-	b := resolved(t, bike, "as-found")
+	b := byhand.Build(t, bike, "as-found")
 	holdsTo(t, "bike", b, bikeByHand)
 	hasNot(t, "bike", b, "chassis.tip_lateral", "chassis.tip_lateral_hung", "chassis.tip_lateral_braking", "chassis.tip_lateral_swaying", "chassis.width_over_tyres",
 		"axle.section_strength", "axle.bar_mass", "axle.yield_load", "brakes.front.stop_rise", "brakes.front.hose_swell", "tyres.front.squash", "tyres.rear.squash", "suspension.front.stroke_needed")
@@ -114,6 +118,6 @@ func TestBikeOtherwise(t *testing.T) {
 			{"tyres.front.diameter", 685.8, "(21 + 2 x 3) in"}, {"tyres.rear.diameter", 677.418, "18 in + 2 x 0.85 x 5.1 in"}, {"chassis.lean_at_half_g", 28.79771, "26.56505 + asin(64.77 sin 26.56505/743.53)"},
 		}},
 	} {
-		holdsTo(t, c.name, resolved(t, bike, "as-found", c.changes...), c.rows)
+		holdsTo(t, c.name, byhand.Build(t, bike, "as-found", c.changes...), c.rows)
 	}
 }

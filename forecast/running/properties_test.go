@@ -8,35 +8,14 @@ import (
 	"testing"
 
 	"shakedown/forecast/ranges"
-	"shakedown/machine"
+	"shakedown/internal/byhand"
 )
-
-// withParts is a sheet with parts and builds in place of its only build.
-func withParts(t *testing.T, text, parts, builds, build string, changes ...string) *machine.Build {
-	t.Helper()
-	return resolved(t, text, build, append([]string{"builds: {as-found: []}\n", "parts:\n" + parts + "builds: {as-found: [], " + builds + "}\n"}, changes...)...)
-}
-
-// same says that the figures of two builds are alike to a share [-], but for those that are named.
-func same(t *testing.T, name string, one, other *machine.Build, share float64, but ...string) {
-	t.Helper()
-	a, _ := figuresOf(one)
-	b, why := figuresOf(other)
-	if len(a) != len(b) {
-		t.Errorf("%s: %d figures and %d: %v", name, len(a), len(b), why)
-	}
-	for id, v := range a {
-		if alike := math.Abs(b[id]-v) <= share*math.Abs(v); alike == slices.Contains(but, id) {
-			t.Errorf("%s: %s is %.10g and %.10g", name, id, v, b[id])
-		}
-	}
-}
 
 // A mass that a part adds where the centre of gravity lies leaves it there, and what hangs on its place alone: all of tip-over but what the tyres' rates and the rider's share of the
 // mass make of it. By hand, 20 kg more of 200: everything per mass stays, all loads are a tenth more; hung off (267.1667 + 74 x 200/220)/627 = 0.5333962 g;
 // swaying 0.4261031 (1 - 1.1 x 1229.754/32000) = 0.4080906 g.
 func TestMassAtTheCentreOfGravity(t *testing.T) {
-	b := withParts(t, trike, "  ballast: {kind: frame, adds: {mass.dry: {mass: 20 kg, x: 398.5 mm, z: 627 mm, unsprung: no}}}\n", "heavy: [ballast]", "heavy")
+	b := byhand.WithParts(t, trike, "  ballast: {kind: frame, adds: {mass.dry: {mass: 20 kg, x: 398.5 mm, z: 627 mm, unsprung: no}}}\n", "heavy: [ballast]", "heavy")
 	holdsTo(t, "ballast", b, []byHand{
 		{"chassis.mass", 220, "200 + 20"}, {"chassis.cg_x", 398.5, "stays"}, {"chassis.cg_z", 627, "stays"}, {"chassis.tip_lateral", 0.4261031, "stays"}, {"chassis.tip_lateral_braking", 0.3261031, "stays"},
 		{"chassis.tip_lateral_hung", 0.5333962, "267.1667 + 67.27273, over 627"}, {"chassis.tip_lateral_swaying", 0.4080906, "1352.729 Nm of 32000"}, {"chassis.wheelie_limit", 0.6355662, "stays"}, {"chassis.stoppie_limit", 1.278309, "stays"},
@@ -53,16 +32,16 @@ func TestUnsprungMass(t *testing.T) {
 		"no":  {{"suspension.rear.rider_sag", 51.64303, "58.8399 N more on 15 N/mm"}, {"suspension.front.rider_sag", 31.87280, "as found"}, {"tyres.rear.squash", 6.844224, "139.58333/2 g/100"}},
 	} {
 		parts := "  hub: {kind: wheel, adds: {mass.dry: {mass: 6 kg, x: 0 mm, z: 250 mm, unsprung: " + unsprung + "}}}\n"
-		holdsTo(t, "unsprung "+unsprung, withParts(t, trike, parts, "b: [hub]", "b"), rows)
+		holdsTo(t, "unsprung "+unsprung, byhand.WithParts(t, trike, parts, "b: [hub]", "b"), rows)
 	}
 	front := "  rim: {kind: wheel, adds: {mass.dry: {mass: 6 kg, x: 1200 mm, z: 280 mm, unsprung: yes}}}\n"
-	holdsTo(t, "unsprung in front", withParts(t, trike, front, "b: [rim]", "b"), []byHand{{"suspension.front.rider_sag", 31.87280, "as found"}, {"suspension.rear.rider_sag", 47.72037, "as found"}, {"tyres.front.squash", 8.877061, "72.41667 g/80"}})
+	holdsTo(t, "unsprung in front", byhand.WithParts(t, trike, front, "b: [rim]", "b"), []byHand{{"suspension.front.rider_sag", 31.87280, "as found"}, {"suspension.rear.rider_sag", 47.72037, "as found"}, {"tyres.front.squash", 8.877061, "72.41667 g/80"}})
 }
 
 // What is taken off is less than nothing added: a part of minus 20 kg and one of 20 kg at the same place leave the machine as it was.
 func TestMassesCancel(t *testing.T) {
 	parts := "  off: {kind: frame, adds: {mass.dry: {mass: -20 kg, x: 700 mm, z: 300 mm, unsprung: no}}}\n  on: {kind: frame, adds: {mass.dry: {mass: 20 kg, x: 700 mm, z: 300 mm, unsprung: no}}}\n"
-	same(t, "off and on", resolved(t, trike, "as-found"), withParts(t, trike, parts, "b: [off, on]", "b"), 1e-12)
+	same(t, "off and on", byhand.Build(t, trike, "as-found"), byhand.WithParts(t, trike, parts, "b: [off, on]", "b"), 1e-12)
 }
 
 // Parts that touch different inputs may be laid in any order.
@@ -73,21 +52,21 @@ func TestOrderOfParts(t *testing.T) {
   fork: {kind: fork, sets: {suspension.front.preload: 25 mm}, adds: {geometry.rake: 1 deg}}
 `
 	order := []string{"tyre", "spring", "axle", "fork"}
-	first := withParts(t, trike, parts, "b: ["+strings.Join(order, ", ")+"]", "b")
+	first := byhand.WithParts(t, trike, parts, "b: ["+strings.Join(order, ", ")+"]", "b")
 	for range 3 {
 		order = append(order[1:], order[0])
-		same(t, strings.Join(order, " "), first, withParts(t, trike, parts, "b: ["+strings.Join(order, ", ")+"]", "b"), 1e-12)
+		same(t, strings.Join(order, " "), first, byhand.WithParts(t, trike, parts, "b: ["+strings.Join(order, ", ")+"]", "b"), 1e-12)
 	}
 	slices.Reverse(order)
-	same(t, strings.Join(order, " "), first, withParts(t, trike, parts, "b: ["+strings.Join(order, ", ")+"]", "b"), 1e-12)
+	same(t, strings.Join(order, " "), first, byhand.WithParts(t, trike, parts, "b: ["+strings.Join(order, ", ")+"]", "b"), 1e-12)
 }
 
 // Springs twice as hard, without preload, gas and air to help them, go in half as far and swing root 2 as fast; nothing but what hangs on them moves.
 func TestSpringsTwiceAsHard(t *testing.T) {
 	plain := []string{"spring_rate: 60 N/mm, preload: 10 mm", "spring_rate: 40 N/mm, preload: 0 mm"}
-	soft := resolved(t, trike, "as-found", plain...)
+	soft := byhand.Build(t, trike, "as-found", plain...)
 	plain[1] = "spring_rate: 80 N/mm, preload: 0 mm"
-	hard := resolved(t, trike, "as-found", plain...)
+	hard := byhand.Build(t, trike, "as-found", plain...)
 	a, _ := figuresOf(soft)
 	b, _ := figuresOf(hard)
 	for id, want := range map[string]float64{"rider_sag": 0.5, "free_sag": 0.5, "wheel_rate": 2, "frequency": math.Sqrt2, "rate_for_sag": 1, "preload_for_sag": 1} {
@@ -119,8 +98,8 @@ builds: {as-found: []}
 // What is said of the front of a machine is said of the rear of the one that is turned round, where both ends have the same kind of wheels and springs; what is
 // said of the whole is said of both. What brakes the one drives the other.
 func TestSeenFromTheOtherEnd(t *testing.T) {
-	one := resolved(t, fmt.Sprintf(mirror, 450.0, 0.55, 700.0, 800.0, 840.0, 500.0, 60.0, 90.0, 1.8, 20.0, 1.9, 30.0, 28.0, 36.0), "as-found")
-	turned := resolved(t, fmt.Sprintf(mirror, 750.0, 0.45, 500.0, 840.0, 800.0, 700.0, 90.0, 60.0, 1.9, 30.0, 1.8, 20.0, 36.0, 28.0), "as-found")
+	one := byhand.Build(t, fmt.Sprintf(mirror, 450.0, 0.55, 700.0, 800.0, 840.0, 500.0, 60.0, 90.0, 1.8, 20.0, 1.9, 30.0, 28.0, 36.0), "as-found")
+	turned := byhand.Build(t, fmt.Sprintf(mirror, 750.0, 0.45, 500.0, 840.0, 800.0, 700.0, 90.0, 60.0, 1.9, 30.0, 1.8, 20.0, 36.0, 28.0), "as-found")
 	a, _ := figuresOf(one)
 	b, _ := figuresOf(turned)
 	pairs := map[string]string{"chassis.wheelie_limit": "chassis.stoppie_limit", "chassis.stoppie_limit": "chassis.wheelie_limit"}
@@ -154,11 +133,11 @@ func TestOtherTyres(t *testing.T) {
   small: {kind: tyre, sets: {wheels.front.tyre: "22x8-10"}}
 `
 	const builds = "tall: [tall], fitted: [fitted], measured: [measured], small: [small]"
-	holdsTo(t, "tall", withParts(t, trike, parts, builds, "tall"), []byHand{
+	holdsTo(t, "tall", byhand.WithParts(t, trike, parts, builds, "tall"), []byHand{
 		{"tyres.rear.diameter", 609.6, "24 in"}, {"tyres.rear.clearance_left", -10.4, "15 - 50.8/2"}, {"driveline.speed.2", 68.54384, "62.83185 x 24/22"}, {"chassis.width_over_tyres", 1054, "800 + 254"},
 		{"driveline.chain_slack", 20.24443, "as found"}, {"tyres.front.clearance_left", 20, "as found"}, {"chassis.rake", 23.91504, "25 + asin(7.272727/1200.375) - atan(30/1200): the front axle stood 30 mm above the rear one and now stands 7.272727"},
 	})
-	holdsTo(t, "fitted", withParts(t, trike, parts, builds, "fitted"), []byHand{{"tyres.rear.clearance_left", 4, "as its part says"}})
-	holdsTo(t, "measured", withParts(t, trike, parts, builds, "measured"), []byHand{{"driveline.speed.2", 70.37168, "280/250 of 62.83185"}, {"tyres.rear.clearance_left", -10.4, "as tall"}})
-	holdsTo(t, "small", withParts(t, trike, parts, builds, "small"), []byHand{{"tyres.front.clearance_left", 45.4, "20 + 50.8/2"}, {"driveline.speed.2", 62.83185, "as found"}, {"chassis.trail", 58.98108, "256.6667 mm in front, the rake 25 + asin(6.666667/1200.375) - atan(30/1200) = 23.88612"}})
+	holdsTo(t, "fitted", byhand.WithParts(t, trike, parts, builds, "fitted"), []byHand{{"tyres.rear.clearance_left", 4, "as its part says"}})
+	holdsTo(t, "measured", byhand.WithParts(t, trike, parts, builds, "measured"), []byHand{{"driveline.speed.2", 70.37168, "280/250 of 62.83185"}, {"tyres.rear.clearance_left", -10.4, "as tall"}})
+	holdsTo(t, "small", byhand.WithParts(t, trike, parts, builds, "small"), []byHand{{"tyres.front.clearance_left", 45.4, "20 + 50.8/2"}, {"driveline.speed.2", 62.83185, "as found"}, {"chassis.trail", 58.98108, "256.6667 mm in front, the rake 25 + asin(6.666667/1200.375) - atan(30/1200) = 23.88612"}})
 }

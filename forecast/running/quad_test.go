@@ -1,6 +1,10 @@
 package running
 
-import "testing"
+import (
+	"testing"
+
+	"shakedown/internal/byhand"
+)
 
 // quad is a four-wheeler of round numbers: with rider, kit and 8 l of fuel 250 kg, 527.2 mm ahead of the rear axle and 558.8 mm above ground:
 //
@@ -107,7 +111,7 @@ var quadByHand = []byHand{
 }
 
 func TestQuadByHand(t *testing.T) {
-	b := resolved(t, quad, "as-found")
+	b := byhand.Build(t, quad, "as-found")
 	holdsTo(t, "quad", b, quadByHand)
 	hasNot(t, "quad", b, "chassis.lean_at_half_g", "suspension.front.air_pressure", "suspension.front.bend_load", "driveline.clutch_torque", "driveline.chain_slack", "driveline.front_sprocket_room",
 		"chassis.pitch_index", "chassis.yaw_index", "tyres.front.load_share", "tyres.rear.load_share")
@@ -134,6 +138,6 @@ func TestQuadOtherwise(t *testing.T) {
 			{"brakes.front.lever_force", 124.2331, "0.3 x 250 g x 0.253365/(10 x 2 x 0.075): however many share the lever"},
 		}},
 	} {
-		holdsTo(t, c.name, resolved(t, quad, "as-found", c.changes...), c.rows)
+		holdsTo(t, c.name, byhand.Build(t, quad, "as-found", c.changes...), c.rows)
 	}
 }

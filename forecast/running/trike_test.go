@@ -3,6 +3,8 @@ package running
 import (
 	"strings"
 	"testing"
+
+	"shakedown/internal/byhand"
 )
 
 // trike is a three-wheeler of round numbers: with rider, kit and 8 l of fuel 200 kg, 398.5 mm ahead of the rear axle and 627 mm above ground:
@@ -125,7 +127,7 @@ var trikeByHand = []byHand{
 }
 
 func TestTrikeByHand(t *testing.T) {
-	b := resolved(t, trike, "as-found")
+	b := byhand.Build(t, trike, "as-found")
 	holdsTo(t, "three-wheeler", b, trikeByHand)
 	hasNot(t, "three-wheeler", b, "chassis.lean_at_half_g", "suspension.front.stroke_needed")
 }
@@ -178,7 +180,7 @@ func TestTrikeOtherwise(t *testing.T) {
 		{"topped out", []string{"spring_rate: 60 N/mm", "spring_rate: 300 N/mm"}, []byHand{{"suspension.rear.rider_sag", 0, "300 x 10/2 = 1500 N stand against 1015.8"}}, ""},
 		{"at its stop", []string{"spring_rate: 60 N/mm", "spring_rate: 10 N/mm"}, []byHand{{"suspension.rear.rider_sag", 160, "10 x 90/2 = 450 N stand against 1015.8"}}, ""},
 	} {
-		b := resolved(t, trike, "as-found", c.changes...)
+		b := byhand.Build(t, trike, "as-found", c.changes...)
 		holdsTo(t, c.name, b, c.rows)
 		if c.without != "" {
 			hasNot(t, c.name, b, strings.Fields(strings.ReplaceAll(sprung, "%", c.without))...)
