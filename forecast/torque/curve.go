@@ -267,8 +267,8 @@ func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 		Runner:  in.Num("engine.intake.runner_length"), Venturi: in.Num("engine.intake.carburettor.venturi"),
 		Ambient: engine.Air{Pressure: air.Pressure, Temperature: air.Temperature},
 	}
-	if in.Has("engine.intake.carburettor.count") { // one that feeds several gives each its share of its area
-		b.Venturi *= math.Sqrt(math.Min(1, in.Num("engine.intake.carburettor.count")*each))
+	if in.Has("engine.intake.carburettor.count") { // each cylinder has its share of the area of all of them
+		b.Venturi *= math.Sqrt(in.Num("engine.intake.carburettor.count") * each)
 	}
 	if in.Has("engine.intake.airbox_volume") {
 		b.Airbox = in.Num("engine.intake.airbox_volume") * each
@@ -289,7 +289,8 @@ func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 		}
 		if in.Has("engine.exhaust.silencer.core_length") || in.Has("engine.exhaust.silencer.core_bore") {
 			b.Core = engine.Bore{Length: in.Num("engine.exhaust.silencer.core_length"), Diameter: in.Num("engine.exhaust.silencer.core_bore") * math.Sqrt(each)}
-			b.CoreOpen = in.Num("engine.exhaust.silencer.core_open")
+			// A pipe of a share of the area has only the root of that share of the wall: fewer of it are holes.
+			b.CoreOpen = in.Num("engine.exhaust.silencer.core_open") * math.Sqrt(each)
 		}
 	}
 	var errs [2]error
@@ -338,7 +339,7 @@ func (v Valve) valves(in *ranges.Inputs) (engine.Valves, error) {
 }
 
 // curveModel changes when the model of the torque curve does, so that what was kept of an older one is not used.
-const curveModel = "3"
+const curveModel = "4"
 
 // CurveKey is a hash of all that a build's torque curve follows from: its inputs and the model. Builds with the same key have
 // the same curve, whatever else differs.

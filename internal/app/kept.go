@@ -35,7 +35,7 @@ func (w *Workshop) source(program string) curveSource {
 }
 
 // lapModel is counted up whenever laps come out otherwise of the same inputs, so that nothing old is served.
-const lapModel = 14
+const lapModel = 15
 
 // lapKey names what a result on the course follows from: the inputs of both builds, the course, the program and the model; for the worth of the parts also what is on
 // offer, and for how much. A comment in the sheet leaves it alone, and so does a price where none is asked for.
