@@ -16,41 +16,46 @@ import (
 func TestOutsideFiguresOfASheet(t *testing.T) {
 	const stroke, bore = "stroke: 60 mm\n    rod_length: 120 mm", "bore: 80 mm"
 	computed, seen := []outside.Known{outside.Computed}, []outside.Known{outside.Seen, outside.Computed}
-	for _, c := range []struct {
-		figure  string
-		changes []string
-		check   outside.Check
-	}{
-		{"engine.swept_volume", []string{bore, "bore: 82.55 mm", stroke, "stroke: 114.3 mm\n    rod_length: 254 mm"},
-			outside.Check{ID: "engine 3.1", Name: "swept volume of a sheet, 82.55 x 114.3 mm", Unit: "cc", Want: 611.745, Tol: 1e-3, Source: "definition; CFR engine", Known: computed}},
-		{"engine.compression_ratio", []string{bore, "bore: 87 mm", stroke, "stroke: 84 mm\n    rod_length: 137 mm", "head: 30 cc, gasket_bore: 82 mm, gasket_thickness: 1 mm, deck: 0.5 mm, dome: 2 cc", "head: 58 cc, gasket_bore: 88 mm, gasket_thickness: 1 mm, deck: 0.5 mm, dome: 6 cc"},
-			outside.Check{ID: "engine 3.2", Name: "compression ratio of a sheet", Unit: "1", Want: 9.179, Tol: 1e-3, Source: "arithmetic: swept volume over chamber, gasket, deck and dome", Known: computed}},
-		{"engine.peak_piston_acceleration", []string{stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 6500 rpm"},
-			outside.Check{ID: "engine 3.4", Name: "acceleration at top dead centre of a sheet", Unit: "m/s2", Want: 25425.28, Tol: 1e-5, Relative: true, Source: "Heywood 1988 section 2.2", Known: computed}},
-		{"engine.mean_piston_speed", []string{stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 6500 rpm"},
-			outside.Check{ID: "engine 3.7", Name: "mean piston speed of a sheet", Unit: "m/s", Want: 18.2, Tol: 0.05, Source: "data sheet of a 499 cc single, ausge.de and xt500.org", Known: seen}},
-		{"engine.rod_inertia_load", []string{stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 7500 rpm", "piston_mass: 250 g", "piston_mass: 335 g"},
-			outside.Check{ID: "engine 6.1", Name: "inertia load of 500 g, of a sheet", Unit: "kN", Want: 16.9251, Tol: 1e-5, Relative: true, Source: "slider-crank: m r w^2 (1 + r/l)", Known: computed}},
-		{"engine.inlet_mach_index", []string{bore, "bore: 87 mm", stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 6500 rpm", "temperature: 15 C", "temperature: 25 C", "checking_lift: 1 mm", "checking_lift: 0 mm",
-			"intake_valve: {count: 1, head: 36 mm", "intake_valve: {count: 1, head: 47 mm", "intake: [{lift: 2 mm, cd: 0.5}]", "intake: [{lift: 2 mm, cd: 0.856771}]"}, // 0.35 x 47/(4 x 9 x 8/15)
-			outside.Check{ID: "engine 3.25", Name: "mean inlet Mach index of a sheet whose mean flow coefficient is 0.35", Unit: "1", Want: 0.5147, Tol: 1e-3, Source: "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", Known: seen}},
-		{"engine.air_density", []string{"temperature: 15 C, humidity: 0, pressure: 1 bar", "temperature: 25 C, humidity: 30 %, pressure: 1000 hPa"},
-			outside.Check{ID: "engine 4.9", Name: "density of a sheet's moist air", Unit: "kg/m3", Want: 1.16461, Tol: 5e-5, Source: "CIPM-2007, Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149", Known: computed}},
-		{"engine.air_density", []string{"temperature: 15 C, humidity: 0, pressure: 1 bar", "temperature: 35 C, humidity: 80 %, pressure: 98 kPa"},
-			outside.Check{ID: "engine 4.9", Name: "density of a sheet's hot, moist air", Unit: "kg/m3", Want: 1.08900, Tol: 5e-5, Source: "CIPM-2007, Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149", Known: computed}},
-		{"engine.power_correction", []string{"temperature: 15 C, humidity: 0, pressure: 1 bar", "temperature: 35 C, humidity: 0, pressure: 95 kPa"},
-			outside.Check{ID: "engine 4.3", Name: "power correction of a sheet, 95 kPa dry, 35 C", Unit: "1", Want: 1.07015, Tol: 1e-5, Source: "SAE J1349", Known: []outside.Known{outside.Memory, outside.Computed}}},
-		{"engine.jet_for_air", []string{"main_jet: 120, jetted_density: 1.2 kg/m3", "main_jet: 100, jetted_density: 1.511861 kg/m3"}, // 1.209489/0.8
-			outside.Check{ID: "engine 4.11", Name: "main jet 100 of a sheet in air of 0.8 of the density it was found right in", Unit: "1", Want: 94.57, Tol: 5e-3, Source: "Heywood 1988, section 7.2 (elementary carburettor)", Known: computed}},
-	} {
-		values, why := byhand.Figures(Figures, byhand.Build(t, single, "as-found", c.changes...))
-		got, ok := values[c.figure]
-		if !ok {
-			t.Errorf("no %s: %s", c.figure, why[c.figure])
-			continue
+	figure := func(id string, changes ...string) float64 {
+		values, why := byhand.Figures(Figures, byhand.Build(t, single, "as-found", changes...))
+		if _, ok := values[id]; !ok {
+			t.Errorf("no %s: %s", id, why[id])
 		}
-		k := c.check
-		outside.Check{ID: k.ID, Name: k.Name, Got: got, Want: k.Want, Tol: k.Tol, Relative: k.Relative, Unit: k.Unit, Source: k.Source, Known: k.Known}.Run(t)
+		return values[id]
+	}
+	for _, c := range []outside.Check{
+		{ID: "engine 3.1", Name: "swept volume of a sheet, 82.55 x 114.3 mm", Unit: "cc",
+			Got:  figure("engine.swept_volume", bore, "bore: 82.55 mm", stroke, "stroke: 114.3 mm\n    rod_length: 254 mm"),
+			Want: 611.745, Tol: 1e-3, Source: "definition; CFR engine", Known: computed},
+		{ID: "engine 3.2", Name: "compression ratio of a sheet", Unit: "1",
+			Got:  figure("engine.compression_ratio", bore, "bore: 87 mm", stroke, "stroke: 84 mm\n    rod_length: 137 mm", "head: 30 cc, gasket_bore: 82 mm, gasket_thickness: 1 mm, deck: 0.5 mm, dome: 2 cc", "head: 58 cc, gasket_bore: 88 mm, gasket_thickness: 1 mm, deck: 0.5 mm, dome: 6 cc"),
+			Want: 9.179, Tol: 1e-3, Source: "arithmetic: swept volume over chamber, gasket, deck and dome", Known: computed},
+		{ID: "engine 3.4", Name: "acceleration at top dead centre of a sheet", Unit: "m/s2",
+			Got:  figure("engine.peak_piston_acceleration", stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 6500 rpm"),
+			Want: 25425.28, Tol: 1e-5, Relative: true, Source: "Heywood 1988 section 2.2", Known: computed},
+		{ID: "engine 3.7", Name: "mean piston speed of a sheet", Unit: "m/s",
+			Got:  figure("engine.mean_piston_speed", stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 6500 rpm"),
+			Want: 18.2, Tol: 0.05, Source: "definition: twice the stroke a turn", Known: computed},
+		{ID: "engine 6.1", Name: "inertia load of 500 g, of a sheet", Unit: "kN",
+			Got:  figure("engine.rod_inertia_load", stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 7500 rpm", "piston_mass: 250 g", "piston_mass: 335 g"),
+			Want: 16.9251, Tol: 1e-5, Relative: true, Source: "slider-crank: m r w^2 (1 + r/l)", Known: computed},
+		{ID: "engine 3.25", Name: "mean inlet Mach index of a sheet whose mean flow coefficient is 0.35", Unit: "1", // 0.35 x 47/(4 x 9 x 8/15)
+			Got:  figure("engine.inlet_mach_index", bore, "bore: 87 mm", stroke, "stroke: 84 mm\n    rod_length: 137 mm", "redline: 6000 rpm", "redline: 6500 rpm", "temperature: 15 C", "temperature: 25 C", "checking_lift: 1 mm", "checking_lift: 0 mm", "intake_valve: {count: 1, head: 36 mm", "intake_valve: {count: 1, head: 47 mm", "intake: [{lift: 2 mm, cd: 0.5}]", "intake: [{lift: 2 mm, cd: 0.856771}]"),
+			Want: 0.5147, Tol: 1e-3, Source: "Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6", Known: seen},
+		{ID: "engine 4.9", Name: "density of a sheet's moist air", Unit: "kg/m3",
+			Got:  figure("engine.air_density", "temperature: 15 C, humidity: 0, pressure: 1 bar", "temperature: 25 C, humidity: 30 %, pressure: 1000 hPa"),
+			Want: 1.16461, Tol: 5e-5, Source: "CIPM-2007, Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149", Known: computed},
+		{ID: "engine 4.9", Name: "density of a sheet's hot, moist air", Unit: "kg/m3",
+			Got:  figure("engine.air_density", "temperature: 15 C, humidity: 0, pressure: 1 bar", "temperature: 35 C, humidity: 80 %, pressure: 98 kPa"),
+			Want: 1.08900, Tol: 5e-5, Source: "CIPM-2007, Picard, Davis, Glaeser, Fujii, Metrologia 45 (2008) 149", Known: computed},
+		{ID: "engine 4.3", Name: "power correction of a sheet, 95 kPa dry, 35 C", Unit: "1",
+			Got:  figure("engine.power_correction", "temperature: 15 C, humidity: 0, pressure: 1 bar", "temperature: 35 C, humidity: 0, pressure: 95 kPa"),
+			Want: 1.07015, Tol: 1e-5, Source: "SAE J1349", Known: []outside.Known{outside.Memory, outside.Computed}},
+		{ID: "engine 4.11", Name: "main jet 100 of a sheet in air of 0.8 of the density it was found right in", Unit: "1", // 1.209489/0.8
+			Got:  figure("engine.jet_for_air", "main_jet: 120, jetted_density: 1.2 kg/m3", "main_jet: 100, jetted_density: 1.511861 kg/m3"),
+			Want: 94.57, Tol: 5e-3, Source: "Heywood 1988, section 7.2 (elementary carburettor)", Known: computed},
+	} {
+		c.Run(t)
 	}
 }
 
