@@ -7,30 +7,6 @@ import (
 	"shakedown/vehicle/tyre"
 )
 
-// Limit is what keeps the machine from being faster at a place.
-type Limit uint8
-
-// The limits, as they are told.
-const (
-	ByPower Limit = iota
-	ByDriveGrip
-	ByWheelie
-	ByCornerGrip
-	ByTipping
-	ByBrakeGrip
-	ByHand
-	ByStoppie
-	ByTippingBraked
-	ByWhoops
-	ByJump
-	limits int = iota
-)
-
-// String names a limit as the trade does.
-func (l Limit) String() string {
-	return [limits]string{"power", "drive grip", "wheelie", "corner grip", "tipping", "braking grip", "brake at the hand's limit", "stoppie", "tipping under braking", "whoops", "jump"}[l]
-}
-
 // LeavesGround is the speed [m/s] from which the wheels leave the ground over a crest of a radius [m]: sqrt(g radius).
 // Source: circular motion.
 func LeavesGround(radius float64) float64 { return math.Sqrt(gravity * radius) }
@@ -361,7 +337,9 @@ func (s *solver) brakes(i int, v float64) (float64, Limit) {
 	front, rear, by := s.holds(v, normal, m.Grip*left)
 	b := front + rear
 	if lifts := normal * (m.Wheelbase - m.Ahead) / m.Height; lifts < b {
-		b, by = lifts, ByStoppie
+		if b, by = lifts, ByNoseOver; m.TrackRear == 0 {
+			by = ByStoppie
+		}
 	}
 	if tips := normal * m.brakesInTurn(lateral); tips < b {
 		b, by = tips, ByTippingBraked

@@ -189,7 +189,7 @@ func TestAnswerOnAPage(t *testing.T) {
 
 // What an owner types cannot break out of its place: neither by ends of lines and marks for a terminal, nor by the signs of HTML.
 func TestNamesInAnswers(t *testing.T) {
-	a := Answer{Lead: "Fit \x1b[31m\"red\"\nnow.", Blocks: []Block{{Table: TableOf([]string{"part", "s"}, [][]string{{"a\nb\tc", "1"}, {"<b>\x07", "2"}, nil, {"long", "3", "and more"}})}}}
+	a := Answer{Lead: "Fit \x1b[31m\"red\"\nnow.", Blocks: []Block{{Table: Table{Heads: []string{"part", "s"}, Rows: [][]Cell{Cells("a\nb\tc", "1"), Cells("<b>\x07", "2"), nil, Cells("long", "3", "and more")}}}}}
 	text := written(t, a.WriteText)
 	const want = "Fit \ufffd[31m\"red\" now.\n  part   s\n  a b c  1\n  <b>\ufffd   2\n  long   3  and more\n"
 	if text != want {

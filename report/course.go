@@ -4,44 +4,31 @@ import (
 	"fmt"
 	"html/template"
 	"math"
-	"slices"
 	"strings"
 )
+
+// CourseLimit is something that limits a machine on a course: its name, and what it comes from, which the map and the table of the
+// sections tell apart by the line.
+type CourseLimit struct {
+	Name string
+	Kind uint8 // 0 to 4
+}
+
+// Class is the style of the line: colour and dash.
+func (l CourseLimit) Class() string { return fmt.Sprintf("k%d", l.Kind+1) }
 
 // CoursePlace is where a step of a course begins, and what limits the machine in it.
 type CoursePlace struct {
 	X, Y    float64 // [m]
 	Section int
-	Limit   string
+	Limit   CourseLimit
 }
 
 // CourseMap is a course from above, drawn by what limits.
 type CourseMap struct {
 	Title  string
+	Limits []CourseLimit // of the places, those of one kind side by side
 	Places []CoursePlace // the last is the end
-}
-
-// limitKinds are the limits as the map tells them apart: a class for colour and dash.
-var limitKinds = []struct {
-	class  string
-	limits []string
-}{
-	{"k1", []string{"power"}},
-	{"k2", []string{"drive grip", "corner grip", "braking grip"}},
-	{"k3", []string{"tipping", "tipping under braking", "wheelie", "stoppie", "nose-over"}},
-	{"k4", []string{"brake at the hand's limit"}},
-	{"k5", []string{"whoops", "jump"}},
-}
-
-func kindOfLimit(limit string) int {
-	for i, k := range limitKinds {
-		for _, l := range k.limits {
-			if l == limit {
-				return i
-			}
-		}
-	}
-	return 0
 }
 
 // SVG draws the map, 520 wide, with its key.
@@ -61,15 +48,15 @@ func (m CourseMap) SVG() template.HTML {
 	foot := m.key(&strings.Builder{}, high+12, wide) + 12
 	fmt.Fprintf(&b, `<svg class="chart course" viewBox="0 0 %g %.0f" role="img" aria-label="%s"><title>%s</title>`, wide, foot, template.HTMLEscapeString(m.Title), template.HTMLEscapeString(m.Title))
 	for i := 0; i < len(m.Places)-1; {
-		kind := kindOfLimit(m.Places[i].Limit)
+		kind := m.Places[i].Limit.Kind
 		var points []string
 		j := i
-		for ; j < len(m.Places)-1 && kindOfLimit(m.Places[j].Limit) == kind; j++ {
+		for ; j < len(m.Places)-1 && m.Places[j].Limit.Kind == kind; j++ {
 			x, y := at(m.Places[j])
 			points = append(points, fmt.Sprintf("%.1f,%.1f", x, y))
 		}
 		x, y := at(m.Places[j])
-		fmt.Fprintf(&b, `<polyline class="%s" points="%s %.1f,%.1f"/>`, limitKinds[kind].class, strings.Join(points, " "), x, y)
+		fmt.Fprintf(&b, `<polyline class="%s" points="%s %.1f,%.1f"/>`, m.Places[i].Limit.Class(), strings.Join(points, " "), x, y)
 		i = j
 	}
 	last := -1
@@ -90,32 +77,28 @@ func (m CourseMap) SVG() template.HTML {
 const keyRow = 17.0
 
 // keys are the map's key: what limits on this course, in the words that the sections are told in, by kind.
-func (m CourseMap) keys() (kinds []int, words []string) {
-	for kind, k := range limitKinds {
-		var found []string
-		for _, limit := range k.limits {
-			if slices.ContainsFunc(m.Places[:len(m.Places)-1], func(p CoursePlace) bool { return p.Limit == limit }) {
-				found = append(found, limit)
-			}
+func (m CourseMap) keys() (classes, words []string) {
+	for i, l := range m.Limits {
+		if i > 0 && m.Limits[i-1].Kind == l.Kind {
+			words[len(words)-1] += ", " + l.Name
+			continue
 		}
-		if len(found) > 0 {
-			kinds, words = append(kinds, kind), append(words, strings.Join(found, ", "))
-		}
+		classes, words = append(classes, l.Class()), append(words, l.Name)
 	}
-	return kinds, words
+	return classes, words
 }
 
 // key writes the key from a height [px] on, and gives the height of its last line.
 func (m CourseMap) key(b *strings.Builder, y, wide float64) float64 {
 	const left = 26.0
 	x := left
-	kinds, words := m.keys()
-	for i, kind := range kinds {
+	classes, words := m.keys()
+	for i, class := range classes {
 		room := 40 + 6.2*float64(len(words[i]))
 		if x > left && x+room > wide {
 			x, y = left, y+keyRow
 		}
-		fmt.Fprintf(b, `<line class="%s" x1="%g" x2="%g" y1="%.1f" y2="%.1f"/><text x="%g" y="%.1f">%s</text>`, limitKinds[kind].class, x, x+22, y, y, x+26, y+4, template.HTMLEscapeString(words[i]))
+		fmt.Fprintf(b, `<line class="%s" x1="%g" x2="%g" y1="%.1f" y2="%.1f"/><text x="%g" y="%.1f">%s</text>`, class, x, x+22, y, y, x+26, y+4, template.HTMLEscapeString(words[i]))
 		x += room
 	}
 	return y

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"io"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -33,15 +32,6 @@ func Cells(texts ...string) []Cell {
 		row[i].Text = text
 	}
 	return row
-}
-
-// TableOf is a table of texts.
-func TableOf(heads []string, rows [][]string) Table {
-	t := Table{Heads: heads}
-	for _, row := range rows {
-		t.Rows = append(t.Rows, Cells(row...))
-	}
-	return t
 }
 
 // Words says that a column holds words, which stand to the left, and not numbers, which stand to the right: most of its cells begin with a letter; of the first,
@@ -125,12 +115,6 @@ func (t Table) text() string {
 		b.WriteString("\n" + strings.Join(t.Key, "   ") + "\n")
 	}
 	return b.String()
-}
-
-// WriteColumns prints a table of texts, heads first, each column as wide as it must be.
-func WriteColumns(w io.Writer, rows [][]string) error {
-	_, err := io.WriteString(w, TableOf(rows[0], rows[1:]).text())
-	return err
 }
 
 // printable is a text that cannot break out of its place: an end of a line or a tab is a space, and any other control character a sign that

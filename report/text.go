@@ -113,12 +113,6 @@ func WriteFindings(w io.Writer, findings []figure.Finding, style Styler) error {
 	return err
 }
 
-// WriteCare prints cautions as one block.
-func WriteCare(w io.Writer, care []string) error {
-	_, err := io.WriteString(w, careText(care))
-	return err
-}
-
 // careText is a block of cautions.
 func careText(care []string) string {
 	var b strings.Builder

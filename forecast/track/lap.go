@@ -49,7 +49,7 @@ type LapResult struct {
 	Speed    []float64 // [m/s] where each step begins, and at the end
 	Way      []float64 // [m] of each speed
 	Clock    []float64 // [s] from the start of the lap, at each
-	Limit    []string  // of each step between
+	Limit    []Limit   // of each step between
 	Gear     []int
 	Course   []lap.Place
 	Notes    []string // what of the course does not close, what is not flown
@@ -60,11 +60,14 @@ type LapResult struct {
 	Ridden   *Ride    // whose course it is; nil for the sheet's
 }
 
+// Limit is what keeps a machine from being faster at a place.
+type Limit = lap.Limit
+
 // LapSection is a section of a lap.
 type LapSection struct {
 	Name        string
 	Time        float64 // [s]
-	Limit       string
+	Limit       Limit
 	Entry, Exit float64 // [m/s]
 }
 
@@ -83,7 +86,7 @@ func ComputeLap(b *machine.Build, c *torque.Curve, ride *Ride) (*LapResult, erro
 	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000, Loads: loadsOf(in, c, l)}
 	r.Assumed = in.Assumed
 	for _, s := range l.Sections {
-		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, limitName(b, s.Limit), s.Entry, s.Exit})
+		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, s.Limit, s.Entry, s.Exit})
 	}
 	way, clock := 0.0, 0.0
 	for i, v := range l.Speed {
@@ -91,7 +94,7 @@ func ComputeLap(b *machine.Build, c *torque.Curve, ride *Ride) (*LapResult, erro
 		r.Top = math.Max(r.Top, v*3.6)
 		if i < len(l.Limit) {
 			way, clock = way+course.Step(i), clock+l.Took[i]
-			r.Limit = append(r.Limit, limitName(b, l.Limit[i]))
+			r.Limit = append(r.Limit, l.Limit[i])
 		}
 	}
 	if ride != nil {
@@ -115,14 +118,6 @@ func ComputeLap(b *machine.Build, c *torque.Curve, ride *Ride) (*LapResult, erro
 		r.Notes = append(r.Notes, l.Sections[k].Name+" is rolled: it is not reached fast enough to be flown, or cannot be landed on this suspension")
 	}
 	return r, nil
-}
-
-// limitName is a limit in the words of the machine's kind: only a bike stands on its front wheel and comes down again.
-func limitName(b *machine.Build, l lap.Limit) string {
-	if l == lap.ByStoppie && b.Text("layout") != "bike" {
-		return "nose-over"
-	}
-	return l.String()
 }
 
 // Ahead is by how much a lap is ahead of another of the same course [s] at each place of its Way; nil for one of another course.

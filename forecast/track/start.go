@@ -31,7 +31,7 @@ type StartResult struct {
 	Heat      float64  // [kJ] that the clutch takes
 	PerFace   float64  // [J/cm2] of its friction faces; 0 when they are not known
 	Lifts     float64  // [s] for which only the front wheel's lifting holds it back
-	Limit     string   // for the longest time while it slips
+	Limit     Limit    // for the longest time while it slips
 	Tries     []StartTry
 	Quickest  *StartTry // in whose place another is taken, by so much too little to tell; nil when it is the same
 	Assumed   []string  // for which usual ones stand in, because the sheet leaves them out
@@ -181,7 +181,7 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Curve, doubt 
 	}
 	t := s.toldOf(taken)
 	t.Taken = true
-	best := &StartResult{Gear: t.Gear, Held: t.Held, Time: t.Time, Distance: taken.Distance, Speed: taken.Speed * 3.6, Fastest: taken.Fastest * 3.6, Slips: t.Slips, Heat: t.Heat, Lifts: t.Lifts, Limit: taken.Limit.String(), Assumed: in.Assumed}
+	best := &StartResult{Gear: t.Gear, Held: t.Held, Time: t.Time, Distance: taken.Distance, Speed: taken.Speed * 3.6, Fastest: taken.Fastest * 3.6, Slips: t.Slips, Heat: t.Heat, Lifts: t.Lifts, Limit: taken.Limit, Assumed: in.Assumed}
 	for _, a := range inGears {
 		if a.gear == taken.gear {
 			best.Tries = append(best.Tries, t)

@@ -1,8 +1,8 @@
 package app
 
 import (
-	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -35,29 +35,23 @@ func (l *LapAnswer) Answer() report.Answer {
 	}}
 }
 
-// most are the limits by the time that they take of the lap, the longest first, and their shares.
-func (l *LapAnswer) most() (names []string, share map[string]float64) {
-	share = map[string]float64{}
-	for i, by := range l.Lap.Limit {
-		share[by] += 2 * (l.Lap.Way[i+1] - l.Lap.Way[i]) / (l.Lap.Speed[i] + l.Lap.Speed[i+1]) / l.Lap.Time
-		if !slices.Contains(names, by) {
-			names = append(names, by)
+// most is what limits for the longest time of the lap, and its share of that.
+func (l *LapAnswer) most() (by track.Limit, share float64) {
+	shares := map[track.Limit]float64{}
+	for i, limit := range l.Lap.Limit {
+		shares[limit] += 2 * (l.Lap.Way[i+1] - l.Lap.Way[i]) / (l.Lap.Speed[i] + l.Lap.Speed[i+1]) / l.Lap.Time
+	}
+	for _, limit := range slices.Sorted(maps.Keys(shares)) {
+		if shares[limit] > share {
+			by, share = limit, shares[limit]
 		}
 	}
-	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(share[b], share[a]) })
-	return names, share
-}
-
-// actsOn is what moves a limit, as the trade knows it.
-var actsOn = map[string]string{
-	"power": "torque and gearing act on that", "drive grip": "tyres, and weight over the driven wheels, act on that", "wheelie": "weight forward or a longer wheelbase acts on that",
-	"corner grip": "tyres act on that", "tipping": "a lower seat, a wider track and hanging off act on that", "braking grip": "tyres act on that", "brake at the hand's limit": "the brakes act on that",
-	"stoppie": "weight back and down acts on that", "nose-over": "weight back and down acts on that", "tipping under braking": "braking upright and earlier, a lower seat and a wider track act on that", "whoops": "the suspension acts on that", "jump": "the suspension acts on that",
+	return by, share
 }
 
 // lead says how the build laps, what limits it most, and how sure that is. It gives no advice.
 func (l *LapAnswer) lead() string {
-	names, share := l.most()
+	most, share := l.most()
 	does, way := "laps in", "lap"
 	if l.oneWay() {
 		does, way = "rides it one way in", "way"
@@ -74,7 +68,7 @@ func (l *LapAnswer) lead() string {
 			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), machine.TheBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
 		}
 	}
-	text += fmt.Sprintf("; for %.0f %% of the %s it is %s that limits (%s). ", 100*share[names[0]], way, names[0], actsOn[names[0]])
+	text += fmt.Sprintf("; for %.0f %% of the %s it is %s that limits (%s). ", 100*share, way, most, most.Moved())
 	if r := l.Range; r != nil {
 		text += fmt.Sprintf("How sure: the %s itself lies between %s and %s s (95 %% range)", way, quantity.Number(r.Low, 1), quantity.Number(r.High, 1))
 		if r.First != "" {
@@ -175,12 +169,12 @@ func (l *LapAnswer) sections() report.Table {
 		t.Heads = append(t.Heads, l.Against)
 	}
 	t.Heads = append(t.Heads, "in, "+v.Label(), "out", "limited by")
-	row := func(name string, time, before float64, rest ...string) {
-		cells := []string{name, quantity.Number(time, 2)}
+	row := func(name string, time, before float64, in, out string, last report.Cell) {
+		cells := report.Cells(name, quantity.Number(time, 2))
 		if l.Before != nil {
-			cells = append(cells, quantity.Number(before, 2))
+			cells = append(cells, report.Cell{Text: quantity.Number(before, 2)})
 		}
-		t.Rows = append(t.Rows, report.Cells(append(cells, rest...)...))
+		t.Rows = append(t.Rows, append(cells, report.Cell{Text: in}, report.Cell{Text: out}, last))
 	}
 	for i, s := range l.Lap.Sections {
 		before := 0.0
@@ -192,7 +186,7 @@ func (l *LapAnswer) sections() report.Table {
 			part := l.Lap.Length / float64(len(l.Lap.Sections))
 			name = quantity.Number(quantity.MustUnit("m").In(l.System).FromSI(part*float64(i)), 0) + " to " + distance(part*float64(i+1), l.System)
 		}
-		row(name, s.Time, before, speed(s.Entry), speed(s.Exit), s.Limit)
+		row(name, s.Time, before, speed(s.Entry), speed(s.Exit), report.Cell{Text: s.Limit.String(), Swatch: onMap(s.Limit).Class()})
 	}
 	before := 0.0
 	if l.Before != nil {
@@ -202,7 +196,7 @@ func (l *LapAnswer) sections() report.Table {
 	if l.oneWay() {
 		name = "one way"
 	}
-	row(name, l.Lap.Time, before, "", "", fmt.Sprintf("%s, fastest %s %s", distance(l.Lap.Length, l.System), speed(l.Lap.Top/3.6), v.Label()))
+	row(name, l.Lap.Time, before, "", "", report.Cell{Text: fmt.Sprintf("%s, fastest %s %s", distance(l.Lap.Length, l.System), speed(l.Lap.Top/3.6), v.Label())})
 	return t
 }
 
@@ -212,7 +206,7 @@ func (l *LapAnswer) steps() [][]string {
 	number := func(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
 	for i, by := range l.Lap.Limit {
 		p := l.Lap.Course[i]
-		lines = append(lines, []string{l.Build, number(l.Lap.Way[i]), number(p.X), number(p.Y), number(l.Lap.Speed[i]), strconv.Itoa(l.Lap.Gear[i]), by})
+		lines = append(lines, []string{l.Build, number(l.Lap.Way[i]), number(p.X), number(p.Y), number(l.Lap.Speed[i]), strconv.Itoa(l.Lap.Gear[i]), by.String()})
 	}
 	return lines
 }
@@ -280,7 +274,7 @@ func (l *LapAnswer) object() any {
 		}
 	}
 	for _, s := range l.Lap.Sections {
-		out.Sections = append(out.Sections, lapSectionJSON(s))
+		out.Sections = append(out.Sections, lapSectionJSON{s.Name, s.Time, s.Limit.String(), s.Entry, s.Exit})
 	}
 	return out
 }
@@ -288,14 +282,22 @@ func (l *LapAnswer) object() any {
 // course is the course from above, by what limits the build.
 func (l *LapAnswer) course() report.CourseMap {
 	m := report.CourseMap{Title: "The course from above, by what limits " + machine.TheBuild(l.Build)}
+	for _, limit := range slices.Compact(slices.Sorted(slices.Values(l.Lap.Limit))) {
+		m.Limits = append(m.Limits, onMap(limit))
+	}
 	for i, p := range l.Lap.Course {
-		limit := ""
+		place := report.CoursePlace{X: p.X, Y: p.Y, Section: p.Section}
 		if i < len(l.Lap.Limit) {
-			limit = l.Lap.Limit[i]
+			place.Limit = onMap(l.Lap.Limit[i])
 		}
-		m.Places = append(m.Places, report.CoursePlace{X: p.X, Y: p.Y, Section: p.Section, Limit: limit})
+		m.Places = append(m.Places, place)
 	}
 	return m
+}
+
+// onMap is a limit as the map and the table of the sections show it.
+func onMap(l track.Limit) report.CourseLimit {
+	return report.CourseLimit{Name: l.String(), Kind: uint8(l.Kind())}
 }
 
 // speeds is the chart of road speed along the lap, both builds.

@@ -87,8 +87,7 @@ func (s *StartAnswer) lead() string {
 	if r.Lifts >= wheelUp {
 		text += fmt.Sprintf(". Danger: the front wheel lifts for %s s, and a machine that rises too far goes over backwards onto its rider. Lean forward, keep a foot on the rear brake, and shut the throttle before it rises further", quantity.Number(r.Lifts, 1))
 	}
-	held := map[string]string{"wheelie": "the front wheel holds it back", "drive grip": "the rear tyres spin: let the clutch out no harder than they hold", "power": "the engine holds it back, not the ground"}[r.Limit]
-	if held != "" {
+	if held := r.Limit.AtStart(); held != "" {
 		text += ". While it slips " + held
 	}
 	if r.High > r.Low {
@@ -166,7 +165,7 @@ func (s *StartAnswer) object() any {
 		Quickest *try    `json:"quickest,omitempty"`    // in whose place this one is taken: what lies between is too small to tell
 		Limit    string  `json:"limit"`
 		Gears    []try   `json:"gears"`
-	}{Build: s.Build, Lead: s.lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Lifts: s.Start.Lifts, Limit: s.Start.Limit}
+	}{Build: s.Build, Lead: s.lead(), Gear: s.Start.Gear, Held: s.Start.Held, Time: s.Start.Time, Low: s.Start.Low, High: s.Start.High, Distance: s.Start.Distance, Fastest: s.Start.Fastest, Slips: s.Start.Slips, Heat: s.Start.Heat, PerFace: s.Start.PerFace, Lifts: s.Start.Lifts, Limit: s.Start.Limit.String()}
 	told := func(o *track.StartTry) try {
 		return try{o.Gear, o.Taken, o.Held, o.Time, o.Slips, o.Heat, o.Lifts, o.Spins}
 	}
