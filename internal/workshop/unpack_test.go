@@ -102,7 +102,7 @@ func TestBombs(t *testing.T) {
 			if want := map[bool]int{true: 1}[c.want == ""]; len(list) != want || lost != nil {
 				t.Errorf("%d machines, %v", len(list), lost)
 			}
-			if grew > 100<<20 || time.Since(began) > 20*time.Second {
+			if grew > 100<<20 || time.Since(began) > 2*time.Minute {
 				t.Errorf("%d kB took %d MB and %v", len(file)>>10, grew>>20, time.Since(began))
 			}
 		})
