@@ -7,8 +7,6 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
-	"shakedown/forecast/torque"
-	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/quantity"
 )
@@ -18,10 +16,6 @@ type Context struct {
 	Build    *machine.Build
 	Baseline *machine.Build
 	Figures  map[string]figure.Figure // of the build, with changes against the baseline
-	Curve    *torque.Curve            // of the build; nil when there is none, or none yet: rough rules stand in
-	Before   *torque.Curve            // of the baseline
-	Loads    *track.Loads             // of a race at the pace of the lap; nil when there is no lap, or none yet
-	LoadsWhy string                   // why there is no lap; "" when there is one, or none yet
 	System   quantity.System          // in which the sentences speak
 	Read     map[string]bool          // inputs that rules have looked at
 }
@@ -160,3 +154,34 @@ func less(value, limit float64) bool {
 }
 
 func percent(share float64) string { return quantity.Number(100*share, 0) + " %" }
+
+// Figures that follow from the torque curve: rough rules stand in until it is computed.
+const (
+	peakTorque      = "engine.peak_torque"
+	peakTorqueSpeed = "engine.peak_torque_speed"
+	peakPowerSpeed  = "engine.peak_power_speed"
+)
+
+// peak is the speed of a peak of the torque curve; not ok where an end of the sweep cuts it off, or it is not computed.
+func (c *Context) peak(id string) (figure.Figure, bool) {
+	f := c.Figures[id]
+	return f, f.State == figure.Ready && f.End == ""
+}
+
+// ready says that the build has a figure and that it is computed.
+func (c *Context) ready(id string) bool {
+	f, ok := c.Figures[id]
+	return ok && f.State == figure.Ready
+}
+
+// peaks are the peak torque of the build and what the baseline's was [Nm]; not ok where one of the curves is not computed.
+func (c *Context) peaks() (peak figure.Figure, was float64, ok bool) {
+	peak = c.Figures[peakTorque]
+	was, ok = peak.Before()
+	return peak, was, ok
+}
+
+// round is a speed of the crank for people, to the whole rpm.
+func (c *Context) round(f figure.Figure) string {
+	return fmt.Sprintf("%.0f rpm", quantity.MustUnit("rpm").FromSI(f.Value))
+}

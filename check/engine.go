@@ -127,7 +127,7 @@ func inletChoke(c *Context, r *report) {
 		return
 	}
 	redline, _ := c.number("engine.redline")
-	if c.Curve != nil {
+	if c.ready(peakTorque) {
 		c.chokeOnCurve(r, z, redline)
 		return
 	}
@@ -340,32 +340,34 @@ func clutch(c *Context, r *report) {
 // chokeOnCurve judges the inlet by where the power of the torque curve goes over its peak, below the redline [rad/s]:
 // the curve knows what the index only hints at. Power that still rises at the end of the sweep is not choked.
 func (c *Context) chokeOnCurve(r *report, z figure.Figure, redline float64) {
-	peak := c.Curve.PowerSpeed()
-	if peak == 0 || !less(peak, redline) {
+	f, ok := c.peak(peakPowerSpeed)
+	if !ok || !less(f.Value, redline) {
 		return
 	}
+	peak := f.Value
 	severity := figure.Note
 	if less(peak, chokedEarly*redline) {
 		severity = figure.Caution
 	}
-	r.add(severity, "Expect no more power above that. A larger inlet valve or a better port may move it; compute the curve with it before you buy.", []string{z.ID},
+	r.add(severity, "Expect no more power above that. A larger inlet valve or a better port may move it; compute the curve with it before you buy.", []string{z.ID, peakPowerSpeed},
 		"By the torque curve the power goes over its peak at %s, below the redline of %s; the inlet Mach index at redline is %s, and above 0.5 to 0.6 the cylinder no longer fills.", c.show(peak, "rpm"), c.show(redline, "rpm"), quantity.Number(z.Value, 2))
 }
 
 // clutchTorque is the greatest torque at the clutch [Nm], what it is taken from, and where that is given: the largest
 // of the torque curve when there is one, the rough figure otherwise, never both.
 func (c *Context) clutchTorque(r *report) (torque float64, from, where string, ok bool) {
-	if c.Curve == nil {
+	if !c.ready(peakTorque) {
 		f, ok := c.figure(r, "driveline.clutch_torque")
 		return f.Value, "taken from 10 bar of mean pressure until a curve is computed", f.ID, ok
 	}
 	primary, ok := c.input(r, "driveline.primary")
-	peak := c.Curve.Torque
-	from = fmt.Sprintf("the peak of the torque curve, %s at %.0f rpm at the crank", c.show(peak.Value, "Nm"), peak.Speed)
-	if !peak.Known() {
-		from = fmt.Sprintf("the largest of the torque curve, %s at %.0f rpm at the crank, the end of the sweep: there may be more beyond it", c.show(peak.Value, "Nm"), peak.Speed)
+	peak := c.Figures[peakTorque]
+	if at, known := c.peak(peakTorqueSpeed); known {
+		from = fmt.Sprintf("the peak of the torque curve, %s at %s at the crank", c.shown(peak), c.round(at))
+	} else {
+		from = fmt.Sprintf("the largest of the torque curve, %s at %s at the crank, the end of the sweep: there may be more beyond it", c.shown(peak), c.round(at))
 	}
-	return peak.Value * primary, from, "driveline.primary", ok
+	return peak.Value * primary, from, peakTorque, ok
 }
 
 // notForTwoStrokes says in one line what a two-stroke is not told.

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"shakedown/figure"
-	"shakedown/forecast/torque"
 	"shakedown/quantity"
 )
 
@@ -117,7 +116,7 @@ func headerFit(c *Context, r *report) {
 	switch {
 	case less(header, port-headerBelowPort):
 		r.add(figure.Caution, fmt.Sprintf("Use a pipe of %s or more, or have a cone made.", c.show(port, "mm")), where, "The head pipe of %s is narrower than the port of %s: a step into the gas.", c.show(header, "mm"), c.show(port, "mm"))
-	case c.Curve != nil:
+	case c.ready(peakTorque):
 		c.headerSpeed(r, header)
 	case less(headerOverPort*port, header):
 		r.add(figure.Note, "It suits power at the top; for pull from low down stay nearer to the port.", where, "The head pipe of %s is %s wider than the port of %s.", c.show(header, "mm"), percent(header/port-1), c.show(port, "mm"))
@@ -126,16 +125,14 @@ func headerFit(c *Context, r *report) {
 
 // headerSpeed judges the bore of the head pipe by the gas at the peak of the power.
 func (c *Context) headerSpeed(r *report, header float64) {
-	if !c.powerPeak(r, "engine.exhaust.header[0].bore") {
+	peak, ok := c.figure(r, "engine.header_speed_at_peak")
+	if !ok || !c.powerPeak(r, "engine.exhaust.header[0].bore") {
 		return
 	}
-	speed, ok := torque.HeadPipeSpeed(c.Build, c.Curve)
-	if !ok {
-		return
-	}
+	speed := peak.Value
 	fits := func(limit float64) string { return c.show(header*math.Sqrt(speed/limit), "mm") }
 	where := []string{"engine.exhaust.header[0].bore"}
-	at := fmt.Sprintf("%s at the peak of the power, %.0f rpm", c.show(speed, "m/s"), c.Curve.Power.Speed)
+	at := fmt.Sprintf("%s at the peak of the power, %s", c.show(speed, "m/s"), c.round(c.Figures[peakPowerSpeed]))
 	switch {
 	case less(speed, headerSlowest):
 		r.add(figure.Note, fmt.Sprintf("Up to %s is usual for this engine; compute the curve with it before you buy.", fits(headerSlowest)), where, "The head pipe of %s is wide for this engine: by piston speed and bores the gas runs at %s; %s to %s is usual.", c.show(header, "mm"), at, c.show(headerSlowest, "m/s"), c.show(headerFastest, "m/s"))
@@ -147,13 +144,11 @@ func (c *Context) headerSpeed(r *report, header float64) {
 // powerPeak says whether the curve's power has a peak to judge by; where it has none the rule is reported as not
 // judged.
 func (c *Context) powerPeak(r *report, where ...string) bool {
-	switch c.Curve.Power.End {
-	case torque.Rising:
-		r.cannot(fmt.Sprintf("the power is still rising at the end of the sweep, %.0f rpm", c.Curve.Power.Speed), nil, where...)
-	case torque.Falling:
-		r.cannot(fmt.Sprintf("the power falls from the start of the sweep, %.0f rpm", c.Curve.Power.Speed), nil, where...)
+	f, ok := c.peak(peakPowerSpeed)
+	if !ok && f.State == figure.Ready {
+		r.cannot(fmt.Sprintf("the power is %s, %s", f.End, c.round(f)), nil, where...)
 	}
-	return c.Curve.Power.Known()
+	return ok
 }
 
 func carburettorSize(c *Context, r *report) {
@@ -161,23 +156,25 @@ func carburettorSize(c *Context, r *report) {
 	if !ok {
 		return
 	}
-	peak, from := c.Curve.PowerSpeed(), "the peak of its power"
-	if c.Curve != nil && !c.powerPeak(r, "engine.intake.carburettor.venturi") {
-		return
-	}
-	if c.Curve == nil {
-		redline, ok := c.number("engine.redline")
-		if !ok {
+	id, speed, from := "engine.carburettor_root", "", "its redline, which stands for the peak of the power until a curve is computed"
+	if c.ready(peakTorque) {
+		if !c.powerPeak(r, "engine.intake.carburettor.venturi") {
 			return
 		}
-		peak, from = redline, "its redline, which stands for the peak of the power until a curve is computed"
+		id, from = "engine.carburettor_root_at_peak", "the peak of its power"
+		speed = c.round(c.Figures[peakPowerSpeed])
+	} else if redline, ok := c.number("engine.redline"); ok {
+		speed = c.round(figure.Figure{Value: redline})
+	} else {
+		return
 	}
-	one, ok := torque.CarburettorForSpeed(c.Build, peak)
+	root, ok := c.figure(r, id)
 	if !ok {
 		return
 	}
+	one := root.Value
 	where := []string{"engine.intake.carburettor.venturi"}
-	usual := fmt.Sprintf("%s to %s is usual for this engine at %.0f rpm, %s", c.show(carburettorLeast*one, "mm"), c.show(carburettorMost*one, "mm"), peak*30/math.Pi, from)
+	usual := fmt.Sprintf("%s to %s is usual for this engine at %s, %s", c.show(carburettorLeast*one, "mm"), c.show(carburettorMost*one, "mm"), speed, from)
 	switch {
 	case less(bore, (1-carburettorSlack)*carburettorLeast*one):
 		r.add(figure.Note, "The torque curve says what a larger one gives at the top.", where, "The carburettor of %s is small: %s. It holds the top back.", c.show(bore, "mm"), usual)
@@ -223,9 +220,9 @@ func jetForAir(c *Context, r *report) {
 
 func gearboxLoad(c *Context, r *report) {
 	share, by, where := 0.0, "by the peaks of the torque curves", "engine.bore"
-	if c.Curve != nil && c.Before != nil {
-		share = c.Curve.Torque.Value/c.Before.Torque.Value - 1
-		if !c.Curve.Torque.Known() || !c.Before.Torque.Known() {
+	if peak, was, ok := c.peaks(); ok {
+		share = peak.Value/was - 1
+		if _, known := c.peak(peakTorqueSpeed); !known {
 			by = "by the largest torque in the sweeps, of which not both have a peak"
 		}
 	} else {

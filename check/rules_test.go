@@ -9,7 +9,6 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
-	"shakedown/forecast/track"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -19,8 +18,9 @@ const example = "../examples/fenmoor-t285.yaml"
 
 // bench is the example's machine on which a trial sets inputs and figures one by one.
 type bench struct {
-	t *testing.T
-	c *Context
+	t       *testing.T
+	c       *Context
+	results ofCurves
 }
 
 // on puts a build of the example, its text changed by old and new in turn, on the bench.
@@ -49,25 +49,39 @@ func on(t *testing.T, build string, changes ...string) *bench {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &bench{t, NewContext(now, before, forecast.Forecast(now, before), quantity.Metric)}
+	slow, err := forecast.Slow(t.Context(), now, before, nil, forecast.Course{}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &bench{t: t, c: NewContext(now, before, append(forecast.Forecast(now, before), slow...), quantity.Metric)}
 }
 
-// loads are what a race asks of the machine.
-func (b *bench) loads(l track.Loads) *bench {
-	b.c.Loads = &l
-	return b
+// burns is what a race of the sheet's length burns [l] in so many laps.
+func (b *bench) burns(litres, laps float64) *bench {
+	race, _ := b.c.number("class_rules.race_time")
+	return b.give("track.lap_time", race/laps, "s").give("track.fuel_used", litres/1000/laps, "l")
 }
 
 // disc is a front disc at whose calliper the fluid reaches so much, at the most so much [C].
 func (b *bench) disc(reaches, most float64) *bench {
-	return b.loads(track.Loads{Disc: &track.DiscHeat{Mean: 400, Hottest: 440, Reaches: reaches, Least: 30, Most: most, Fluid: "DOT 4", Dry: 230, Wet: 155}})
+	celsius := quantity.MustUnit("C").ToSI
+	b.give("brakes.front.disc_temperature", celsius(400), "C").give("brakes.front.fluid_temperature", celsius(reaches), "C")
+	f := b.c.Figures["brakes.front.fluid_temperature"]
+	f.Low, f.High = celsius(30), celsius(most)
+	b.c.Figures[f.ID] = f
+	return b
+}
+
+// cannot is a figure that has no value, for a reason and want of inputs.
+func (b *bench) cannot(why string, ids ...string) *bench {
+	for _, id := range ids {
+		b.c.Figures[id] = figure.Figure{ID: id, State: figure.Cannot, Why: why}
+	}
+	return b
 }
 
 // noLap says why there is no lap.
-func (b *bench) noLap(why string) *bench {
-	b.c.LoadsWhy = why
-	return b
-}
+func (b *bench) noLap(why string) *bench { return b.cannot(why, "track.lap_time", "track.fuel_used") }
 
 // input sets an input by its text.
 func (b *bench) input(path, text string) *bench {
@@ -415,19 +429,19 @@ var trials = []trial{
 	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.NotComputed, "until there is a lap"},
 	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found").noLap("the hill is too steep") }, figure.NotComputed, "the hill is too steep"},
 	{"fuel-range", fires, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(track.Loads{RaceFuel: 9, Laps: 30})
+		return on(t, "as-found").burns(9, 30)
 	}, figure.Conflict, "28 laps"},
-	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found").loads(track.Loads{RaceFuel: 7.2, Laps: 30}) }, figure.Caution, "less than a fifth more"},
-	{"fuel-range", quiet, func(t *testing.T) *bench { return on(t, "as-found").loads(track.Loads{RaceFuel: 3, Laps: 30}) }, silent, ""},
+	{"fuel-range", fires, func(t *testing.T) *bench { return on(t, "as-found").burns(7.2, 30) }, figure.Caution, "less than a fifth more"},
+	{"fuel-range", quiet, func(t *testing.T) *bench { return on(t, "as-found").burns(3, 30) }, silent, ""},
 	{"fuel-range", boundary, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(track.Loads{RaceFuel: 8.5 / 1.2, Laps: 30})
+		return on(t, "as-found").burns(8.5/1.2, 30)
 	}, silent, ""},
 
 	{"brake-fluid", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.NotComputed, "until there is a lap"},
 	{"brake-fluid", fires, func(t *testing.T) *bench { return on(t, "as-found").disc(160, 200) }, figure.Caution, "160"},
 	{"brake-fluid", fires, func(t *testing.T) *bench { return on(t, "as-found").disc(120, 156) }, figure.Note, "DOT 4"},
 	{"brake-fluid", fires, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(track.Loads{DiscWhy: "needs brakes.front.disc_mass"})
+		return on(t, "as-found").cannot("needs brakes.front.disc_mass", "brakes.front.disc_temperature", "brakes.front.fluid_temperature")
 	}, figure.NotComputed, "disc_mass"},
 	{"brake-fluid", quiet, func(t *testing.T) *bench { return on(t, "as-found").disc(90, 120) }, silent, ""},
 	{"brake-fluid", quiet, func(t *testing.T) *bench { return on(t, "as-found", ", fluid: DOT 4", "").disc(190, 220) }, silent, ""},
@@ -435,11 +449,11 @@ var trials = []trial{
 
 	{"drum-heat", fires, func(t *testing.T) *bench { return on(t, "as-found") }, figure.NotComputed, "until there is a lap"},
 	{"drum-heat", fires, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(track.Loads{RearDrum: true, Rear: 30, Pace: 50})
+		return on(t, "as-found").give("brakes.rear.power", 600, "kW")
 	}, figure.Note, "rear drum takes 0.6 kW"},
-	{"drum-heat", quiet, func(t *testing.T) *bench { return on(t, "as-found").loads(track.Loads{Rear: 90, Pace: 50}) }, silent, ""},
+	{"drum-heat", quiet, func(t *testing.T) *bench { return on(t, "as-found").give("brakes.rear.power", 100, "kW") }, silent, ""},
 	{"drum-heat", boundary, func(t *testing.T) *bench {
-		return on(t, "as-found").loads(track.Loads{RearDrum: true, Rear: 25, Pace: 50})
+		return on(t, "as-found").give("brakes.rear.power", 500, "kW")
 	}, silent, ""},
 
 	{"order-of-work", fires, func(t *testing.T) *bench {

@@ -325,17 +325,22 @@ func oilAirGap(c *Context, r *report) {
 	r.setting("suspension.front.oil_air_gap")
 }
 
-// raced gives what a race asks of the machine; without a lap the rule is reported as not computed.
-func (c *Context) raced(r *report, where ...string) (*track.Loads, bool) {
+// raced is a figure of the lap; without it the rule is reported as not computed.
+func (c *Context) raced(r *report, id string, where ...string) (figure.Figure, bool) {
+	f, ok := c.Figures[id]
 	switch {
-	case c.Loads != nil:
-		return c.Loads, true
-	case c.LoadsWhy != "":
-		r.cannot("not computed, because there is no lap: "+c.LoadsWhy, nil, where...)
-	default:
+	case !ok:
+		return f, false // this machine has none
+	case f.State == figure.Waiting:
 		r.cannot("not computed until there is a lap", nil, where...)
+	case f.State != figure.Ready && len(f.Missing) > 0:
+		r.cannot(f.Why, f.Missing, where...)
+	case f.State != figure.Ready:
+		r.cannot("not computed, because there is no lap: "+f.Why, nil, where...)
+	default:
+		return f, true
 	}
-	return nil, false
+	return f, false
 }
 
 // fuelMore is how much more fuel than the race burns is wanted [-].
@@ -343,7 +348,11 @@ const fuelMore = 0.2
 
 func fuelRange(c *Context, r *report) {
 	where := []string{"tank.capacity", "class_rules.race_time"}
-	loads, ok := c.raced(r, where...)
+	used, ok := c.raced(r, "track.fuel_used", where...)
+	if !ok {
+		return
+	}
+	lap, ok := c.raced(r, "track.lap_time", where...)
 	if !ok {
 		return
 	}
@@ -352,12 +361,13 @@ func fuelRange(c *Context, r *report) {
 	if !ok1 || !ok2 {
 		return
 	}
-	burnt := loads.RaceFuel / 1000
+	laps := time / lap.Value
+	burnt := used.Value * laps
 	fuel := func(volume float64) string { return c.show(volume, quantity.FuelUnit(c.System).Symbol) }
 	race := fmt.Sprintf("A race of %s at the pace of the computed lap burns %s, within a quarter", c.show(time, "min"), fuel(burnt))
 	switch {
 	case less(tank, burnt):
-		r.add(figure.Conflict, fmt.Sprintf("Fit a tank of %s or more, or plan a stop after %.0f laps.", fuel(burnt*(1+fuelMore)), math.Floor(tank/burnt*loads.Laps)), where, "%s; the tank holds %s.", race, fuel(tank))
+		r.add(figure.Conflict, fmt.Sprintf("Fit a tank of %s or more, or plan a stop after %.0f laps.", fuel(burnt*(1+fuelMore)), math.Floor(tank/burnt*laps)), where, "%s; the tank holds %s.", race, fuel(tank))
 	case less(tank, burnt*(1+fuelMore)):
 		r.add(figure.Caution, fmt.Sprintf("Measure what a practice of ten minutes burns; %s would do surely.", fuel(burnt*(1+fuelMore))), where, "%s; the tank holds %s, less than a fifth more.", race, fuel(tank))
 	}
@@ -371,22 +381,20 @@ func brakeFluid(c *Context, r *report) {
 	if c.Build.Text("brakes.front.kind") != "disc" || c.Build.Text("brakes.front.fluid") == "" {
 		return
 	}
-	loads, ok := c.raced(r, where...)
-	if !ok {
+	disc, ok1 := c.raced(r, "brakes.front.disc_temperature", where...)
+	reaches, ok2 := c.raced(r, "brakes.front.fluid_temperature", where...)
+	boils, ok3 := c.figure(r, "brakes.front.fluid_boils")
+	if !ok1 || !ok2 || !ok3 {
 		return
 	}
-	d := loads.Disc
-	if d == nil {
-		r.cannot(loads.DiscWhy, loads.DiscWants, where...)
-		return
-	}
-	warm := func(celsius float64) string { return c.show(quantity.MustUnit("C").ToSI(celsius), "C") }
-	text := fmt.Sprintf("Braked as hard as in the computed lap all through the race, the front disc runs at about %s and the fluid at the calliper at %s (%s to %s, rough); %s that has taken up water boils from %s.", warm(d.Mean), warm(d.Reaches), warm(d.Least), warm(d.Most), d.Fluid, warm(d.Wet))
+	air, _ := c.number("air.temperature")
+	warm := func(kelvin float64) string { return c.show(kelvin, "C") }
+	text := fmt.Sprintf("Braked as hard as in the computed lap all through the race, the front disc runs at about %s and the fluid at the calliper at %s (%s to %s, rough); %s that has taken up water boils from %s.", warm(disc.Value), warm(reaches.Value), warm(math.Max(air, reaches.Low)), warm(reaches.High), c.Build.Text("brakes.front.fluid"), warm(boils.Value))
 	remedy := "Change the fluid before the race and once a season, use a fresh tin, and stop when the lever grows long."
 	switch {
-	case less(d.Wet, d.Reaches):
+	case less(boils.Value, reaches.Value):
 		r.add(figure.Caution, remedy+" A heavier or larger disc, or fluid of a higher class that suits the seals, gives margin.", where, "%s", text)
-	case less(d.Wet, d.Most):
+	case less(boils.Value, reaches.High):
 		r.add(figure.Note, remedy, where, "%s", text)
 	}
 }
@@ -395,19 +403,16 @@ func drumHeat(c *Context, r *report) {
 	if c.Build.Text("brakes.front.kind") != "drum" && c.Build.Text("brakes.rear.kind") != "drum" {
 		return
 	}
-	loads, ok := c.raced(r, "brakes.front.kind", "brakes.rear.kind")
-	if !ok {
-		return
-	}
-	for _, drum := range []struct {
-		end    string
-		is     bool
-		energy float64 // [kJ]
-	}{{"front", loads.FrontDrum, loads.Front}, {"rear", loads.RearDrum, loads.Rear}} {
-		if power := 1000 * drum.energy / loads.Pace; drum.is && less(drumWarm, power) {
-			r.add(figure.Note, "Try it hot, with room, before you trust it; look at shoes and drum, and brake with the other end too.", []string{"brakes." + drum.end + ".kind"},
-				"In the computed lap the %s drum takes %.1f kW on average. Drums lose bite when hot, and how much is not computed.", drum.end, power/1000)
+	for _, end := range ends {
+		if c.Build.Text("brakes."+end+".kind") != "drum" {
+			continue
 		}
+		power, ok := c.raced(r, "brakes."+end+".power", "brakes.front.kind", "brakes.rear.kind")
+		if !ok || !less(drumWarm, power.Value) {
+			continue
+		}
+		r.add(figure.Note, "Try it hot, with room, before you trust it; look at shoes and drum, and brake with the other end too.", []string{"brakes." + end + ".kind"},
+			"In the computed lap the %s drum takes %.1f kW on average. Drums lose bite when hot, and how much is not computed.", end, power.Value/1000)
 	}
 }
 

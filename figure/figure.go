@@ -30,10 +30,11 @@ func (o Origin) String() string {
 // State says whether a figure can be used.
 type State string
 
-// The states of a figure. Fast figures are Ready or Cannot.
+// The states of a figure. One that takes little time never waits.
 const (
-	Ready  State = "ready"
-	Cannot State = "cannot" // Why says what is missing and how to get it
+	Ready   State = "ready"
+	Waiting State = "waiting" // it takes long and was not computed yet; Why says what does
+	Cannot  State = "cannot"  // Why says what is missing and how to get it
 )
 
 // Figure is one thing the program computed about a build.
@@ -51,6 +52,7 @@ type Figure struct {
 	Missing []string // inputs that it wants and the sheet does not give
 	Narrow  []string // inputs in words, or what else, that leave nothing to compute whichever way they are moved: the ranges are too narrow by what they do
 	Basis   Basis
+	Slow    bool // it follows from what takes long to compute
 	Detail  bool // stands behind a rule or another figure; tables for people leave it out
 }
 
@@ -113,6 +115,13 @@ type Basis struct {
 	ModelNote  string  // what that error rests on
 	Sampled    bool    // the range was sampled because the first order was not good enough
 	Inputs     []Input
+	Doubts     []Doubt // of the models behind it, beside ModelError
+}
+
+// Doubt is something that a model is not sure of, moved like an input.
+type Doubt struct {
+	Name  string
+	Share float64 // [-] share of the variance of the figure
 }
 
 // Input is one value that went into a figure.

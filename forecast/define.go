@@ -17,8 +17,11 @@ import (
 	"shakedown/quantity"
 )
 
-// fixed lists the figures that every machine has, room by room.
-var fixed = slices.Concat(torque.Figures, running.Figures)
+// fixed lists the figures that every machine has, room by room; all has those that follow from results too.
+var (
+	fixed = slices.Concat(torque.Figures, running.Figures)
+	all   = slices.Concat(fixed, slow)
+)
 
 // definitions are the figures that a build has: the fixed ones that apply, and one road speed for each gear.
 func definitions(b *machine.Build) []ranges.Definition {
@@ -58,7 +61,7 @@ func Describe() []Described {
 		unit := quantity.MustUnit(d.Unit)
 		list = append(list, Described{id, d.Title, unit.Kind.SI(), unit.Symbol, d.Formula, d.Source, d.Theory, d.Model.Share, d.Model.Note, d.Detail})
 	}
-	for _, d := range fixed {
+	for _, d := range all {
 		add(d, d.ID)
 		if d.ID == running.StoppieLimit {
 			list[len(list)-1].Title += " (bike); " + running.NoseOver + " (three or four wheels)"
@@ -76,12 +79,12 @@ func Describe() []Described {
 // FourStrokeOnly says that the figure of that id does not hold for a two-stroke, which is without it: its sum reckons with valves and a cam, or with one charge in two
 // turns of the crank. A two-stroke breathes through its case and ports, in every turn, and what share of that stays in the cylinder no sheet gives.
 func FourStrokeOnly(id string) bool {
-	return slices.ContainsFunc(fixed, func(d ranges.Definition) bool { return d.ID == id && d.FourStroke })
+	return slices.ContainsFunc(all, func(d ranges.Definition) bool { return d.ID == id && d.FourStroke })
 }
 
 // IsFigure says whether a figure of that id exists for some machine.
 func IsFigure(id string) bool {
-	return strings.HasPrefix(id, "driveline.speed.") || strings.HasPrefix(id, "fit.") || slices.ContainsFunc(fixed, func(d ranges.Definition) bool { return d.ID == id })
+	return strings.HasPrefix(id, "driveline.speed.") || strings.HasPrefix(id, "fit.") || slices.ContainsFunc(all, func(d ranges.Definition) bool { return d.ID == id })
 }
 
 // Forecast computes all figures of the build with their ranges, and their changes against the baseline when that is

@@ -83,6 +83,16 @@ func (p *Project) Resolve(name string) (*Build, error) {
 	return p.lay(p.Builds[i]), nil
 }
 
+// Lay lays parts over the machine as a build that no sheet has: a trial. The error is for a part that the project does not have.
+func (p *Project) Lay(parts []Reference) (*Build, error) {
+	for _, ref := range parts {
+		if p.Part(ref.Name) == nil {
+			return nil, fmt.Errorf("no part %q in the sheet", ref.Name)
+		}
+	}
+	return p.lay(BuildList{Parts: parts}), nil
+}
+
 // Bare is the machine without any part laid over it.
 func (p *Project) Bare() *Build { return p.lay(BuildList{}) }
 

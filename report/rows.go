@@ -19,6 +19,7 @@ type Row struct {
 	Range      string   // "8.4 to 9.1"; before it "topped out" or the like where it is cut off; empty when the figure is exact
 	Change     string   // "▲ +0.8 (+0.7 to +0.9)", "+0.1, too small to tell", "=", or empty
 	Cannot     string   // why there is no value
+	Waits      bool     // there is none yet
 	Missing    []string // inputs that it needs, by their paths; to stand small beside Cannot
 	Bar        Bar
 	ChangeSign int
@@ -62,7 +63,7 @@ func row(f figure.Figure, system quantity.System) Row {
 	unit := f.Unit.In(system)
 	r := Row{ID: f.ID, Title: f.Title, Unit: unit.Label(), Before: "–"}
 	if f.State != figure.Ready {
-		r.Cannot = f.Why
+		r.Cannot, r.Waits = f.Why, f.State == figure.Waiting
 		if len(f.Missing) > 0 {
 			r.Cannot, r.Missing = needs(f.Missing), f.Missing
 		}

@@ -61,6 +61,10 @@ func WriteFigures(w io.Writer, groups []Group, build, baseline string) error {
 	for _, g := range groups {
 		fmt.Fprintf(&b, "\n%s\n", g.Name)
 		for _, r := range g.Rows {
+			if r.Waits {
+				fmt.Fprintf(&b, "  %s  not computed yet\n", padRight(r.Title, titles))
+				continue
+			}
 			if r.Cannot != "" {
 				fmt.Fprintf(&b, "  %s  cannot be computed\n%s", padRight(r.Title, titles), wrap(beside(r.Cannot, r.Missing), "      "))
 				continue

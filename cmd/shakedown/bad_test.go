@@ -22,12 +22,12 @@ var update = flag.Bool("update", false, "rewrite the golden files; look at the d
 const example = "../../examples/fenmoor-t285.yaml"
 
 // fixed is a run's surroundings in tests: no terminal, and a clock that stands.
-// curves are computed once for all tests.
-var curves app.Curves
+// results are computed once for all tests.
+var results = app.NewResults()
 
 func fixed() (streams, *bytes.Buffer, *bytes.Buffer) {
 	var out, err bytes.Buffer
-	return streams{out: &out, err: &err, now: time.Date(2027, 5, 3, 12, 0, 0, 0, time.UTC), curves: &curves}, &out, &err
+	return streams{out: &out, err: &err, now: time.Date(2027, 5, 3, 12, 0, 0, 0, time.UTC), results: results}, &out, &err
 }
 
 func golden(t *testing.T, name, got string) {
@@ -232,7 +232,7 @@ func TestAllErrorsAtOnce(t *testing.T) {
 // A fault of the program has words, a trace and the exit code of what could not be computed: never that of bad input.
 func TestAPanicHasWords(t *testing.T) {
 	s, _, said := fixed()
-	s.curves = nil // which no run has
+	s.results = nil // which no run has
 	if code := run([]string{"check", example}, s); code != asked.CannotCompute {
 		t.Errorf("exit code %d", code)
 	}

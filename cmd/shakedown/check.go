@@ -37,7 +37,7 @@ func (c checkCommand) Run(s *streams, code *int) error {
 	var lap *app.LapAnswer
 	if !c.Quick {
 		ctx := s.interruptible()
-		if lap, err = app.RideToo(ctx, a, s.curves); err != nil {
+		if lap, err = app.RideToo(ctx, a, s.results); err != nil {
 			return err
 		}
 		if err := s.decide(ctx, a); err != nil {
@@ -81,5 +81,5 @@ func (c checkCommand) Run(s *streams, code *int) error {
 func (s *streams) decide(ctx context.Context, a *asked.Answer) error {
 	progress, end := s.progress()
 	defer end()
-	return app.Decide(ctx, a, s.curves, progress)
+	return app.Decide(ctx, a, s.results, progress)
 }

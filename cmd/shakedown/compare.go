@@ -36,7 +36,7 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	}
 	ctx := s.interruptible()
 	if !c.Quick {
-		question.Curve = s.curves.Of(ctx)
+		question.Slow = app.Slow(ctx, s.results)
 	}
 	compared, err := app.Compare(question, c.Builds)
 	if ctx.Err() != nil {
@@ -47,7 +47,7 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	}
 	if !c.Quick {
 		progress, end := s.progress()
-		err := compared.RideAll(ctx, s.curves, progress)
+		err := compared.RideAll(ctx, s.results, progress)
 		end()
 		if err != nil {
 			return err

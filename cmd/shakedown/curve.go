@@ -36,7 +36,7 @@ func (c curveCommand) Run(s *streams, code *int) error {
 		return err
 	}
 	progress, end := s.progress()
-	answer, err := app.Curve(ctx, question, c.Range, c.Parts, c.Standard, progress)
+	answer, err := app.Curve(ctx, question, s.results, c.Range, c.Parts, c.Standard, progress)
 	end()
 	if err != nil {
 		return err

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"shakedown/internal/app"
 	"shakedown/internal/app/asked"
 	"shakedown/report"
 )
@@ -10,6 +11,7 @@ import (
 type figuresCommand struct {
 	asking
 	All     bool   `help:"Also print the figures that only stand behind a rule."`
+	Quick   bool   `help:"Leave what takes seconds waiting: torque curve, lap and start with their ranges."`
 	Explain string `help:"Print how one figure was made." placeholder:"ID"`
 }
 
@@ -23,9 +25,29 @@ Each line is the baseline, the build, its 95 % range, and the change with a rang
 share cancels, so two ranges that overlap prove nothing; a change whose range holds zero is said to be too small to tell.`
 }
 
+// answer works out what takes long too, unless it may wait.
+func (c figuresCommand) answer(s *streams) (*asked.Answer, error) {
+	if c.Quick {
+		return c.ask(s)
+	}
+	question, err := c.question(s)
+	if err != nil {
+		return nil, err
+	}
+	ctx := s.interruptible()
+	progress, end := s.progress()
+	defer end()
+	question.Slow = app.SlowSure(ctx, s.results, progress)
+	a, err := asked.Ask(question)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	return a, err
+}
+
 // Run prints the figures of a build.
 func (c figuresCommand) Run(s *streams, code *int) error {
-	a, err := c.ask(s)
+	a, err := c.answer(s)
 	if err != nil {
 		return err
 	}

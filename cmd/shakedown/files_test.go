@@ -97,7 +97,7 @@ func TestFilesWithoutEnd(t *testing.T) {
 	workshop := filepath.Join(t.TempDir(), "w.shakedown")
 	for _, args := range [][]string{{"check", zero}, {"add-parts", zero, zero}, {"add-parts", "../../examples/sallow-q250.yaml", zero}, {"import", zero, "--workshop", workshop}, {"lap", "../../examples/sallow-q250.yaml", "--course", zero}} {
 		var out bytes.Buffer
-		if code := run(args, streams{out: io.Discard, err: &out, now: time.Now(), curves: &app.Curves{}}); code != asked.BadInput || !strings.Contains(out.String(), "more") {
+		if code := run(args, streams{out: io.Discard, err: &out, now: time.Now(), results: app.NewResults()}); code != asked.BadInput || !strings.Contains(out.String(), "more") {
 			t.Errorf("%v: exit code %d: %s", args, code, &out)
 		}
 	}

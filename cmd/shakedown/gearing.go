@@ -23,7 +23,7 @@ func (c gearingCommand) Run(s *streams) error {
 		return err
 	}
 	progress, end := s.progress()
-	answer, err := app.Gearing(ctx, question, s.curves, progress)
+	answer, err := app.Gearing(ctx, question, s.results, progress)
 	end()
 	if err != nil {
 		return err

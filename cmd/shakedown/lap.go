@@ -43,7 +43,7 @@ func (c lapCommand) Run(s *streams) error {
 		return err
 	}
 	progress, end := s.progress()
-	answer, err := app.Lap(ctx, question, s.curves, c.Quick || c.CSV, progress)
+	answer, err := app.Lap(ctx, question, s.results, c.Quick || c.CSV, progress)
 	end()
 	if err != nil {
 		return err

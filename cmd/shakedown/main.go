@@ -104,13 +104,13 @@ type streams struct {
 	now      time.Time
 	colour   bool
 	watched  bool // somebody watches err: progress is told
-	curves   *app.Curves
+	results  *app.Results
 	stop     *interrupt
 }
 
 func main() {
 	debug.SetGCPercent(400) // a run is over in milliseconds: collecting four times less often takes a fifth off it
-	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: forTerminal(os.Stdout), err: forTerminal(os.Stderr), now: time.Now(), colour: colourWanted(os.Stdout), watched: isTerminal(os.Stderr), curves: &app.Curves{}}
+	s := streams{in: os.Stdin, asks: isTerminal(os.Stdin), out: forTerminal(os.Stdout), err: forTerminal(os.Stderr), now: time.Now(), colour: colourWanted(os.Stdout), watched: isTerminal(os.Stderr), results: app.NewResults()}
 	os.Exit(run(os.Args[1:], s))
 }
 
@@ -193,7 +193,7 @@ func (q asking) askWithCurves(s *streams) (*asked.Answer, error) {
 		return nil, err
 	}
 	ctx := s.interruptible()
-	question.Curve = s.curves.Of(ctx)
+	question.Slow = app.Slow(ctx, s.results)
 	a, err := asked.Ask(question)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()

@@ -23,7 +23,7 @@ func (c standingStartCommand) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	answer, err := app.StartTo(ctx, question, s.curves)
+	answer, err := app.StartTo(ctx, question, s.results)
 	if err != nil {
 		return err
 	}

@@ -30,7 +30,7 @@ func (c valueCommand) Run(s *streams) error {
 		return err
 	}
 	progress, end := s.progress()
-	answer, err := app.Value(ctx, question, c.Budget, s.curves, progress)
+	answer, err := app.Value(ctx, question, c.Budget, s.results, progress)
 	end()
 	if err != nil {
 		return err

@@ -19,37 +19,46 @@ import (
 // UsualSeed is that of all draws but those of tests that look at what others would give.
 const UsualSeed = 1
 
-// Drawn is what comes out at each of the points at which ranges are sampled, over all processors, for what comes out with nothing moved. A point at
-// which nothing does is taken from the other side, turned round; where nothing does there either it is not a number. At is called with
+// Drawn is what comes out at each of the points at which ranges are sampled, over all processors, for what comes out with nothing moved: for each of the numbers that At gives a
+// sample. A point at which nothing does is taken from the other side, turned round; where nothing does there either it is not a number. At is called with
 // the atoms moved, from several goroutines, each with a delta of its own.
-func Drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, straight float64, at func(delta []float64) (float64, error)) ([]float64, error) {
+func Drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, straight []float64, at func(delta []float64) ([]float64, error)) ([][]float64, error) {
 	columns := drawOrders(p, atoms, seed)
-	out := make([]float64, Samples)
+	out := make([][]float64, len(straight))
+	for k := range out {
+		out[k] = make([]float64, Samples)
+	}
 	work, each := errgroup.WithContext(ctx)
 	parts := runtime.GOMAXPROCS(0)
 	for part := range parts {
 		work.Go(func() error {
 			return faults.Catch(func() error {
-				delta := make([]float64, len(p.Atoms))
+				delta := Moves(p)
 				for n := part; n < Samples; n += parts {
 					if each.Err() != nil {
 						return each.Err()
 					}
 					move := func(sign float64) {
 						for i, atom := range atoms {
-							delta[atom] = sign * scores[columns[i][n]] * p.Atoms[atom].Q.Half / Coverage
+							delta[atom] = sign * scores[columns[i][n]] * AtomOf(p, atom).Q.Half / Coverage
 						}
 					}
 					move(1)
 					v, err := at(delta)
-					if err != nil {
+					turned := err != nil
+					if turned {
 						move(-1)
-						if v, err = at(delta); err == nil {
-							v = 2*straight - v
-						}
+						v, err = at(delta)
 					}
-					if out[n] = v; err != nil {
-						out[n] = math.NaN()
+					for k := range out {
+						switch {
+						case err != nil:
+							out[k][n] = math.NaN()
+						case turned:
+							out[k][n] = 2*straight[k] - v[k]
+						default:
+							out[k][n] = v[k]
+						}
 					}
 				}
 				return nil
@@ -65,7 +74,7 @@ func drawOrders(p *machine.Project, atoms []int, seed uint64) [][]int {
 	orders := make([][]int, len(atoms))
 	again := map[string]int{}
 	for i, atom := range atoms {
-		a := &p.Atoms[atom]
+		a := AtomOf(p, atom)
 		says := fmt.Sprint(a.Path, " ", a.Q.Value, " ", a.Q.Half)
 		h := fnv.New64a()
 		fmt.Fprint(h, says, " ", again[says])

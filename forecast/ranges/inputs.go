@@ -1,6 +1,7 @@
 package ranges
 
 import (
+	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,8 +20,26 @@ type Inputs struct {
 	Assumed []string
 	// wrong is why what was read cannot be used: a figure with it cannot be computed. It is for what many figures stand on; others give their error.
 	Wrong error
+	// Results are what was computed slowly; nil for none.
+	Results Results
 	// kept is what an adapter found once for all that is read; delta must not move what it follows from after that.
 	Kept any
+}
+
+// Results gives what takes long of a build, by its name. The error says why there is none; ErrWaiting when it was not computed yet.
+type Results interface {
+	Of(b *machine.Build, name string) (any, error)
+}
+
+// ErrWaiting says that something takes long and was not computed yet.
+var ErrWaiting = errors.New("it takes seconds and was not computed yet")
+
+// Result is what was computed slowly of the build.
+func (in *Inputs) Result(name string) (any, error) {
+	if in.Results == nil {
+		return nil, ErrWaiting
+	}
+	return in.Results.Of(in.Build, name)
 }
 
 // Fail notes why what was read cannot be used; the first is kept.
@@ -31,7 +50,9 @@ func (in *Inputs) Fail(err error) {
 }
 
 // Apart reads as in does, with what is missing noted apart.
-func (in *Inputs) Apart() *Inputs { return &Inputs{Build: in.Build, Delta: in.Delta, Trace: in.Trace} }
+func (in *Inputs) Apart() *Inputs {
+	return &Inputs{Build: in.Build, Delta: in.Delta, Trace: in.Trace, Results: in.Results}
+}
 
 // Assume notes that a usual one stands in for something.
 func (in *Inputs) Assume(what string) {
@@ -45,6 +66,8 @@ type Trace struct {
 	Paths []string
 	Atoms []int
 	End   string // where the figure is cut off; "" for nowhere
+
+	doubts []Doubt
 }
 
 // Note adds an input and its atoms to what was read, once.

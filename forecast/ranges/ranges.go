@@ -26,11 +26,12 @@ const Samples = 512
 type Evaluator struct {
 	build, baseline *machine.Build
 	Delta           []float64 // [SI] of each atom; all zero between evaluations
+	Results         Results   // what was computed slowly; nil for none
 }
 
 // NewEvaluator is for a build against a baseline of the same project; nil for none. One serves one goroutine.
 func NewEvaluator(b, baseline *machine.Build) *Evaluator {
-	return &Evaluator{build: b, baseline: baseline, Delta: make([]float64, len(b.Project.Atoms))}
+	return &Evaluator{build: b, baseline: baseline, Delta: Moves(b.Project)}
 }
 
 // Alone is a figure's value on the build, nothing moved; the error says why it has none.
@@ -45,9 +46,11 @@ func (e *Evaluator) Alone(d Definition) (float64, error) {
 // Quick is the figure without its range: both ends are the value. It takes a fiftieth of the time, for where many builds are tried.
 func (e *Evaluator) Quick(d Definition) figure.Figure {
 	f := figure.Figure{ID: d.ID, Title: d.Title, Detail: d.Detail, Unit: quantity.MustUnit(d.Unit), State: figure.Ready}
-	value, missing, err := e.At(d, e.build, nil)
+	var read Trace
+	value, missing, err := e.At(d, e.build, &read)
+	f.End = read.End
 	if err != nil {
-		f.State, f.Why, f.Missing = figure.Cannot, Why(missing, err), missing
+		f.State, f.Why, f.Missing = stateOf(err), Why(missing, err), missing
 	} else if f.Value, f.Low, f.High = value, value, value; e.baseline != nil && d.Applies(e.baseline) {
 		if before, _, err := e.At(d, e.baseline, nil); err == nil {
 			f.Change = &figure.Change{Value: value - before, Low: value - before, High: value - before}
@@ -56,12 +59,20 @@ func (e *Evaluator) Quick(d Definition) figure.Figure {
 	return f
 }
 
+// stateOf is that of a figure that has no value.
+func stateOf(err error) figure.State {
+	if errors.Is(err, ErrWaiting) {
+		return figure.Waiting
+	}
+	return figure.Cannot
+}
+
 // errMissing says that inputs are missing; the trace names them.
 var errMissing = errors.New("inputs are missing")
 
 // At computes a definition on a build with the present delta. Only trace is optional.
 func (e *Evaluator) At(d Definition, b *machine.Build, t *Trace) (float64, []string, error) {
-	in := Inputs{Build: b, Delta: e.Delta, Trace: t}
+	in := Inputs{Build: b, Delta: e.Delta, Trace: t, Results: e.Results}
 	value, err := d.Compute(&in)
 	switch {
 	case len(in.Missing) > 0:
@@ -93,8 +104,7 @@ func (e *Evaluator) Figure(d Definition) figure.Figure {
 	now := Side{Build: e.build}
 	value, missing, err := e.At(d, e.build, &now.Trace)
 	if err != nil {
-		f.State = figure.Cannot
-		f.Why, f.Missing = Why(missing, err), missing
+		f.State, f.Why, f.Missing = stateOf(err), Why(missing, err), missing
 		f.Basis.Inputs = e.Used(&now, nil)
 		return f
 	}
@@ -124,7 +134,8 @@ func (e *Evaluator) Figure(d Definition) figure.Figure {
 	f.Basis.Sampled = sampled
 	own := d.Model.Share * math.Abs(value)
 	f.Low, f.High = value-math.Hypot(reach[0].Below, own), value+math.Hypot(reach[0].Above, own)
-	f.Basis.Inputs = e.Used(&now, shares(now.Slope, atoms, own/Coverage))
+	share := shares(now.Slope, atoms, own/Coverage)
+	f.Basis.Inputs, f.Basis.Doubts = e.Used(&now, share), UsedDoubts(&now, share)
 	switch {
 	case changed:
 		c := all[1].value
@@ -155,7 +166,7 @@ func (e *Evaluator) mostOf(atoms []int, slope []float64) string {
 	path, most := "", 0.0
 	for i, g := range slope {
 		if math.Abs(g) > most {
-			path, most = e.build.Project.Atoms[atoms[i]].Path, math.Abs(g)
+			path, most = AtomOf(e.build.Project, atoms[i]).Path, math.Abs(g)
 		}
 	}
 	return path
@@ -206,7 +217,7 @@ func (e *Evaluator) Slopes(d Definition, sides []*Side, atoms []int) (lost []str
 			if !slices.Contains(s.Trace.Atoms, atom) {
 				continue
 			}
-			u := e.build.Project.Atoms[atom].Q.Half / Coverage
+			u := AtomOf(e.build.Project, atom).Q.Half / Coverage
 			e.Delta[atom] = u
 			up, okUp := try()
 			e.Delta[atom] = -u
@@ -220,7 +231,7 @@ func (e *Evaluator) Slopes(d Definition, sides []*Side, atoms []int) (lost []str
 			case okDown:
 				s.Slope[i] = s.Value - down
 			default:
-				if name := machine.Spoken(e.build.Project.Atoms[atom].Path); !slices.Contains(lost, name) {
+				if name := machine.Spoken(AtomOf(e.build.Project, atom).Path); !slices.Contains(lost, name) {
 					lost = append(lost, name)
 				}
 			}
@@ -238,7 +249,7 @@ func (e *Evaluator) straight(atoms []int, w wanting, figure func() (float64, boo
 	}
 	for _, sign := range []float64{1, -1} {
 		for i, atom := range atoms {
-			e.Delta[atom] = sign * w.slope[i] / length * e.build.Project.Atoms[atom].Q.Half
+			e.Delta[atom] = sign * w.slope[i] / length * AtomOf(e.build.Project, atom).Q.Half
 		}
 		got, ok := w.try()
 		if change {
@@ -265,7 +276,7 @@ func (e *Evaluator) sample(atoms []int, all []wanting) []Reach {
 	results := make([][]float64, len(all))
 	for n := range Samples {
 		for i, atom := range atoms {
-			e.Delta[atom] = scores[columns[i][n]] * e.build.Project.Atoms[atom].Q.Half / Coverage
+			e.Delta[atom] = scores[columns[i][n]] * AtomOf(e.build.Project, atom).Q.Half / Coverage
 		}
 		now, ok := all[0].try()
 		if !ok {
@@ -315,7 +326,7 @@ func Uncertain(p *machine.Project, sides []*Side) []int {
 	var atoms []int
 	for _, s := range sides {
 		for _, atom := range s.Trace.Atoms {
-			if p.Atoms[atom].Q.Half > 0 && !slices.Contains(atoms, atom) {
+			if AtomOf(p, atom).Q.Half > 0 && !slices.Contains(atoms, atom) {
 				atoms = append(atoms, atom)
 			}
 		}
@@ -363,6 +374,16 @@ func (e *Evaluator) Used(s *Side, share map[int]float64) []figure.Input {
 		list = append(list, input)
 	}
 	slices.SortStableFunc(list, func(a, b figure.Input) int { return cmp.Compare(b.Share, a.Share) })
+	return list
+}
+
+// UsedDoubts lists the doubts of models in a figure, those that make most of the range first.
+func UsedDoubts(s *Side, share map[int]float64) []figure.Doubt {
+	var list []figure.Doubt
+	for _, d := range s.Trace.doubts {
+		list = append(list, figure.Doubt{Name: d.String(), Share: share[d.Atom(s.Build.Project)]})
+	}
+	slices.SortStableFunc(list, func(a, b figure.Doubt) int { return cmp.Compare(b.Share, a.Share) })
 	return list
 }
 

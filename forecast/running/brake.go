@@ -1,6 +1,7 @@
 package running
 
 import (
+	"errors"
 	"math"
 
 	"shakedown/forecast/ranges"
@@ -30,6 +31,14 @@ var brakeFigures = []ranges.Definition{
 			speed := driveline.RoadSpeed(in.Num("engine.redline"), in.Num("driveline.primary"), in.Num(GearPath(top-1)), Final(in), radius)
 			share := math.Min(1, (b.X+in.Num("track.peak_grip")*b.Z)/Wheelbase(in))
 			return brake.BulkRise(b.Mass, speed, share, in.Num("brakes.front.disc_mass")*in.Num("brakes.front.count"), SteelHeat), err
+		}},
+	{ID: "brakes.front.fluid_boils", Only: ranges.Given("brakes.front.fluid"), Detail: true, Title: "Front brake fluid that has taken up water boils from", Unit: "C", Formula: "least wet boiling point of its class", Source: "FMVSS 116", Theory: "docs/theory/brake.md#heat", Model: ranges.Definitional,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			f := brake.FluidNamed(in.Text("brakes.front.fluid"))
+			if f == nil {
+				return 0, errors.New("nothing is known of that fluid")
+			}
+			return f.Wet, nil
 		}},
 	{ID: "brakes.front.hose_swell", Only: ranges.Given("brakes.front.hose.length"), Title: "Lever travel that the hose may take, front", Unit: "mm", Formula: "0.66 cm3 a foot, half of it braided, x length / area of the master x lever ratio", Source: "FMVSS 106, table I", Theory: "docs/theory/brake.md#heat", Model: hydraulics,
 		Compute: func(in *ranges.Inputs) (float64, error) {

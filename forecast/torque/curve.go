@@ -2,8 +2,6 @@ package torque
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"math"
@@ -13,6 +11,7 @@ import (
 	"shakedown/engine/gas"
 	"shakedown/engine/valvetrain"
 	"shakedown/forecast/ranges"
+	"shakedown/forecast/result"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -196,30 +195,12 @@ func (c *Curve) TorqueAt(speed float64) float64 {
 	return math.NaN()
 }
 
-// PowerSpeed is the crank's speed at the peak of the power [rad/s]; 0 for no curve, and where the power has no peak in the sweep.
-func (c *Curve) PowerSpeed() float64 {
-	if c == nil || !c.Power.Known() {
-		return 0
-	}
-	return c.Power.Speed * RPM
-}
-
-// HeadPipeSpeed is the mean gas speed in a build's head pipe at the peak of its power [m/s], as the trade reckons it: mean piston
-// speed x (bore/pipe)^2; false when an input is missing.
-func HeadPipeSpeed(b *machine.Build, c *Curve) (float64, bool) {
-	in := &ranges.Inputs{Build: b}
-	ratio := in.Num("engine.bore") / in.Num("engine.exhaust.header[0].bore")
-	speed := engine.MeanPistonSpeed(in.Num("engine.stroke"), c.PowerSpeed()) * ratio * ratio
-	return speed, len(in.Missing) == 0
-}
-
-// CarburettorForSpeed is the root of one carburettor's share of the displacement in litres x a crank speed [rad/s] in rpm, in
-// millimetres [m], by which the trade sizes carburettors; false when an input is missing.
-func CarburettorForSpeed(b *machine.Build, speed float64) (float64, bool) {
-	in := &ranges.Inputs{Build: b}
+// carburettorRoot is the root of one carburettor's share of the displacement in litres x a crank speed [rad/s] in rpm, in millimetres [m], by which the trade sizes
+// carburettors.
+func carburettorRoot(in *ranges.Inputs, speed float64) (float64, error) {
 	swept, err := SweptVolume(in)
 	litres := 1000 * swept / math.Max(1, in.Num("engine.intake.carburettor.count"))
-	return 1e-3 * math.Sqrt(litres*speed/RPM), err == nil && len(in.Missing) == 0
+	return 1e-3 * math.Sqrt(litres*speed/RPM), err
 }
 
 // Fuels by the name in the sheet.
@@ -341,19 +322,19 @@ func (v Valve) valves(in *ranges.Inputs) (engine.Valves, error) {
 // curveModel changes when the model of the torque curve does, so that what was kept of an older one is not used.
 const curveModel = "4"
 
-// CurveKey is a hash of all that a build's torque curve follows from: its inputs and the model. Builds with the same key have
-// the same curve, whatever else differs.
+// CurveKey names all that a build's torque curve follows from: what the engine room is given, and the model. Builds with the same key have the same curve, whatever else
+// differs; one that has none has the key of the reason.
 func CurveKey(b *machine.Build) string {
-	in := &ranges.Inputs{Build: b, Trace: &ranges.Trace{}}
-	_, _, _ = unfilled(in)
-	in.Num("engine.redline")
-	sum := sha256.New()
-	fmt.Fprintf(sum, "curve %s\n", curveModel)
-	for _, path := range in.Trace.Paths {
-		v := b.Values[path]
-		fmt.Fprintf(sum, "%s=%s %x\n", path, v.Text, math.Float64bits(b.Project.Number(v)))
+	in := &ranges.Inputs{Build: b}
+	spec, mixed, err := unfilled(in)
+	if err != nil {
+		return result.Key("no torque curve", curveModel, err.Error())
 	}
-	return hex.EncodeToString(sum.Sum(nil))
+	speeds, err := speedsOfCurve(in, curveSpeeds)
+	if err != nil {
+		return result.Key("no torque curve", curveModel, err.Error())
+	}
+	return result.Key("torque curve", curveModel, spec, mixed, speeds)
 }
 
 // CurveTypical is how many of the inputs that a build's torque curve follows from are typical values, and how many there are.

@@ -59,6 +59,8 @@ var engineFigures = []ranges.Definition{
 			density := gas.MoistAirDensity(air.Pressure, air.Temperature, air.Humidity)
 			return engine.HeaderSpeed(sweptOfOne(in), in.Num("engine.redline"), density, air.Pressure, engine.FuelAirRatio(in.Num("engine.fuel.lambda")), in.Num("engine.exhaust.header[0].bore")), nil
 		}},
+	{ID: "engine.carburettor_root", FourStroke: true, Detail: true, Title: "Root of a carburettor's litres x speed, at redline", Unit: "mm", Formula: "root of (displacement fed in litres x rpm), in millimetres", Source: "as the trade sizes carburettors", Theory: engineTheory + "gas-speeds", Model: ranges.Definitional,
+		Compute: func(in *ranges.Inputs) (float64, error) { return carburettorRoot(in, in.Num("engine.redline")) }},
 	{ID: "engine.deck_from_parts", Only: ranges.Given("engine.compression_height"), Detail: true, Title: "Deck from cylinder, rod and piston", Unit: "mm", Formula: "cylinder height - (stroke/2 + rod + compression height)", Source: DefinitionOnly, Theory: engineTheory + "compression-ratio", Model: ranges.Definitional,
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			return engine.DeckFrom(in.Num("engine.cylinder_height"), crank(in), in.Num("engine.compression_height")), nil

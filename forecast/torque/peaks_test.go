@@ -39,8 +39,5 @@ func TestAPeakOnTheEndOfTheSweepIsNone(t *testing.T) {
 				t.Errorf("%s: %+v, want %+v", c.name, got, want)
 			}
 		}
-		if got := c.curve.PowerSpeed(); got != 0 {
-			t.Errorf("%s: a peak of power at %g rad/s", c.name, got)
-		}
 	}
 }

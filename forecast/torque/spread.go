@@ -3,9 +3,6 @@ package torque
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
-	"fmt"
 	"maps"
 	"math"
 	"runtime"
@@ -16,6 +13,7 @@ import (
 
 	"shakedown/engine"
 	"shakedown/forecast/ranges"
+	"shakedown/forecast/result"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 )
@@ -186,7 +184,7 @@ func doubtsOf(in *ranges.Inputs, base engine.Breathing) []doubt {
 			return moved
 		}
 		d := doubt{
-			term: Term{Name: a.Path, Key: fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part), Shared: 1},
+			term: Term{Name: a.Path, Key: atomKey(&a), Shared: 1},
 			spec: func(sign float64) (engine.Breathing, error) { return breathing(inputs(sign)) },
 		}
 		for _, sign := range []float64{1, -1} {
@@ -206,7 +204,7 @@ func doubtsOf(in *ranges.Inputs, base engine.Breathing) []doubt {
 		}
 		e := unmoved
 		e.Doubt = constants[name].Times(0.5)
-		list = append(list, doubt{term: Term{Name: name, Key: "model " + name, Shared: 1}, spec: spec, moved: less(1, e, mixed, nil)})
+		list = append(list, doubt{term: Term{Name: name, Key: modelKey(name), Shared: 1}, spec: spec, moved: less(1, e, mixed, nil)})
 	}
 	return list
 }
@@ -316,17 +314,15 @@ func heard(straight, moved []float64) []float64 {
 // spreadModel changes when the way in which a spread is found does.
 const spreadModel = "3"
 
-// SpreadKey is a hash of all that a curve's spread follows from: what the curve does, and how sure each number is.
+// SpreadKey names all that a curve's spread follows from: the curve, and how sure each number behind it is.
 func SpreadKey(b *machine.Build) string {
 	in := &ranges.Inputs{Build: b, Trace: &ranges.Trace{}}
 	_, _, _ = unfilled(in)
-	sum := sha256.New()
-	fmt.Fprintf(sum, "spread %s %s\n", spreadModel, CurveKey(b))
+	var numbers []string
 	for _, i := range in.Trace.Atoms {
-		a := b.Project.Atoms[i]
-		fmt.Fprintf(sum, "%s %x %s\n", a.Path, math.Float64bits(a.Q.Half), a.Origin.Part)
+		numbers = append(numbers, atomKey(&b.Project.Atoms[i]))
 	}
-	return hex.EncodeToString(sum.Sum(nil))
+	return result.Key("spread", spreadModel, CurveKey(b), numbers)
 }
 
 // Half is the half-width of the torque that holds 95 % [Nm] at a speed [rpm], straight between the speeds.

@@ -168,16 +168,16 @@ func TestHalfOfTwoSides(t *testing.T) {
 func TestDrawsTakeTheOtherSide(t *testing.T) {
 	p := &machine.Project{Atoms: []machine.Atom{{Path: "engine.bore", Q: quantity.Quantity{Half: 2}}}}
 	draw := func(refused func(x float64) bool) []float64 {
-		list, err := ranges.Drawn(context.Background(), p, []int{0}, ranges.UsualSeed, 10, func(delta []float64) (float64, error) {
+		list, err := ranges.Drawn(context.Background(), p, []int{0}, ranges.UsualSeed, []float64{10}, func(delta []float64) ([]float64, error) {
 			if refused(delta[0]) {
-				return 0, errors.New("it cannot be computed")
+				return nil, errors.New("it cannot be computed")
 			}
-			return 10 + 3*delta[0], nil
+			return []float64{10 + 3*delta[0]}, nil
 		})
 		if err != nil {
 			t.Fatal(err)
 		}
-		return list
+		return list[0]
 	}
 	whole, half := draw(func(float64) bool { return false }), draw(func(x float64) bool { return x > 0 })
 	for i := range whole {

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"shakedown/forecast"
 	"shakedown/forecast/ranges"
+	"shakedown/forecast/running"
 	"shakedown/machine"
 	"shakedown/sheet"
 )
@@ -69,7 +69,8 @@ func TestASagAtAnEndSaysSo(t *testing.T) {
 		value float64
 	}{"2.4 N/mm": {"", -1}, "240 N/mm": {"topped out", 0}, "0.1 N/mm": {"at its stop", 0.18}} {
 		b := changed(t, "as-found", "spring_rate: 2.4 N/mm", "spring_rate: "+spring)
-		for _, f := range forecast.Forecast(b, nil) {
+		for _, d := range running.Figures {
+			f := ranges.NewEvaluator(b, nil).Figure(d)
 			if f.ID == "suspension.front.rider_sag" && (f.End != want.end || want.value >= 0 && f.Value != want.value) {
 				t.Errorf("%s: %g m, %q", spring, f.Value, f.End)
 			}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"shakedown/forecast/ranges"
+	"shakedown/forecast/torque"
 	"shakedown/sheet"
 )
 
@@ -52,17 +53,17 @@ builds: {found: [], a: [a], b: [b], c: [c], d: [d], e: [e]}
 
 // A racer with other teeth laps as a build whose part brings them, and is not taken for the one without.
 func TestRacerWithOtherTeeth(t *testing.T) {
-	b, c := lapped(t, "as-found")
-	own := Racer{Build: b[0], Curve: c[0]}
+	b, c := raced(t, "as-found")
+	own := Racer{Build: b[0], Torque: torque.NewSure(b[0], c[0], nil)}
 	in := &ranges.Inputs{Build: b[0]}
 	same, other := own, own
 	same.Teeth, other.Teeth = Teeth{in.Count(frontTeeth), in.Count(rearTeeth)}, Teeth{in.Count(frontTeeth) + 2, in.Count(rearTeeth)}
-	a, err1 := own.seconds(nil, nil, 1, nil)
-	d, err2 := same.seconds(nil, nil, 1, nil)
-	if err1 != nil || err2 != nil || math.Abs(a-d) > 1e-12 {
-		t.Errorf("with its own teeth %g s, with the same named %g s (%v, %v)", a, d, err1, err2)
+	a, err1 := NewLapTimes(nil).ridden(own, nil, nil, nil)
+	d, err2 := NewLapTimes(nil).ridden(same, nil, nil, nil)
+	if err1 != nil || err2 != nil || math.Abs(a.Time-d.Time) > 1e-12 {
+		t.Errorf("with its own teeth %g s, with the same named %g s (%v, %v)", a.Time, d.Time, err1, err2)
 	}
-	f, err := NewLapTimes(nil, 0.1, 0.04).Of(t.Context(), other, own)
+	f, err := NewLapTimes(nil).Time(t.Context(), other, own)
 	if err != nil || f.Change == nil || f.Change.None() {
 		t.Errorf("two teeth more change nothing: %+v (%v)", f.Change, err)
 	}

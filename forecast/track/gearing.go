@@ -3,7 +3,6 @@ package track
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -27,7 +26,7 @@ type GearLine struct {
 // speeds at which to change up [km/h]. The error is ErrNoLap.
 func GearLines(b *machine.Build, c *torque.Curve) (lines []GearLine, drag GearLine, change []float64, err error) {
 	in := &ranges.Inputs{Build: b}
-	m, err := ridable(in, c, 1)
+	m, err := ridable(in, c)
 	if err != nil {
 		return nil, drag, nil, err
 	}
@@ -35,7 +34,7 @@ func GearLines(b *machine.Build, c *torque.Curve) (lines []GearLine, drag GearLi
 	if err != nil {
 		return nil, drag, nil, err
 	}
-	speeds, torques, err := crankTorque(in, c, 1)
+	speeds, torques, err := crankTorque(in, c)
 	if err != nil {
 		return nil, drag, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
@@ -66,7 +65,7 @@ type SprocketPair struct {
 	Lap         float64 // [s]
 	Gain        float64 // [s] over the pair that is on
 	Low, High   float64 // [s] of the gain; both 0 where it was not worked out
-	Narrow      bool    // that range is too narrow: what the torque or several inputs at once do to it cannot be computed on either side
+	Narrow      bool    // that range is too narrow: what several inputs at once do to it cannot be computed on either side
 	Pitches     int     // of the chain, even, that puts the axle inside its adjuster
 	Same        bool    // the chain that is on would do
 	Top         float64 // [km/h] at the redline in top gear
@@ -84,16 +83,19 @@ const (
 )
 
 // SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
-// is. The present pair stands beside, and for what usual ones were ridden. The torque may be off by a share of
-// itself [-]. The error is ErrNoLap, which inputs are missing, or the context's.
-func SearchSprockets(ctx context.Context, b *machine.Build, c *torque.Curve, along *Ride, doubt float64, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
-	in := &ranges.Inputs{Build: b, Delta: make([]float64, len(b.Project.Atoms))}
+// is. The present pair stands beside, and for what usual ones were ridden. The error is ErrNoLap, which inputs are missing, or the context's.
+func SearchSprockets(ctx context.Context, b *machine.Build, known *torque.Sure, along *Ride, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
+	if known == nil {
+		return nil, present, nil, fmt.Errorf("%w without a torque curve", ErrNoLap)
+	}
+	c := known.Curve
+	in := &ranges.Inputs{Build: b, Delta: ranges.Moves(b.Project)}
 	room := chainRoomOf(in)
 	present = SprocketPair{Front: in.Count(frontTeeth), Rear: in.Count(rearTeeth), Pitches: room.pitches}
 	if len(in.Missing) > 0 {
 		return nil, present, nil, fmt.Errorf("other sprockets cannot be tried: it %s", ranges.Why(in.Missing, nil))
 	}
-	if _, _, err := lapOf(in, c, 1, along.of()); err != nil {
+	if _, _, err := lapOf(in, c, along.of()); err != nil {
 		return nil, present, nil, err
 	}
 	radius, err := running.LoadedRadius(in, running.RearWheel)
@@ -107,7 +109,7 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *torque.Curve, alo
 	fastest := 0.0 // [km/h] of the last lap
 	ride := func(in *ranges.Inputs, f, r int) (float64, error) {
 		Teeth{f, r}.on(b, in.Delta)
-		m, course, err := lapOf(in, c, 1, along.of())
+		m, course, err := lapOf(in, c, along.of())
 		if err != nil {
 			return 0, err
 		}
@@ -167,48 +169,16 @@ func SearchSprockets(ctx context.Context, b *machine.Build, c *torque.Curve, alo
 	if len(list) == 0 {
 		return list, present, in.Assumed, ctx.Err()
 	}
-	var read ranges.Side
-	traced := &ranges.Inputs{Build: b, Trace: &read.Trace}
-	if _, _, err := lapOf(traced, c, 1, along.of()); err != nil {
-		return nil, present, nil, err
-	}
-	course := along.of()
-	if course == nil { // it is exact: once made, it serves all
-		if course, err = courseOf(&ranges.Inputs{Build: b}); err != nil {
-			return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
-		}
-	}
-	laps := func(p *SprocketPair) ([]float64, error) {
-		return ranges.Drawn(ctx, b.Project, ranges.Uncertain(b.Project, []*ranges.Side{&read}), ranges.UsualSeed, p.Lap, func(delta []float64) (float64, error) {
-			return Racer{Build: b, Curve: c, Teeth: Teeth{p.Front, p.Rear}}.seconds(delta, nil, 1, course)
-		})
-	}
-	gain := func(p *SprocketPair, scale float64) float64 { // with the torque scaled; not a number where there is none
-		before, err1 := Racer{Build: b, Curve: c, Teeth: Teeth{present.Front, present.Rear}}.seconds(nil, nil, scale, course)
-		after, err2 := Racer{Build: b, Curve: c, Teeth: Teeth{p.Front, p.Rear}}.seconds(nil, nil, scale, course)
-		if errors.Join(err1, err2) != nil {
-			return math.NaN()
-		}
-		return before - after
-	}
-	now, err := laps(&present)
-	if err != nil {
-		return nil, present, nil, err
-	}
+	laps := NewLapTimes(along)
 	for i := range min(pairsSure, len(list)) {
 		pair := &list[i]
-		other, err := laps(pair)
+		f, err := laps.Of(ctx, Racer{Build: b, Torque: known, Teeth: Teeth{pair.Front, pair.Rear}}, Racer{Build: b, Torque: known})
 		if err != nil {
 			return nil, present, nil, err
 		}
-		for n := range other {
-			other[n] = now[n] - other[n]
+		if c := f[0].Change; c != nil {
+			pair.Low, pair.High, pair.Narrow = -c.High, -c.Low, len(f[0].Narrow) > 0
 		}
-		strong, weak := gain(pair, 1+doubt), gain(pair, 1-doubt)
-		span, own := ranges.SampledReach(pair.Gain, other), lapPrivate*present.Lap
-		pull, ok := ranges.HalfOf(pair.Gain, strong, weak)
-		pair.Narrow = !ok || len(other)-len(ranges.Computed(other)) > ranges.FewLost
-		pair.Low, pair.High = pair.Gain-ranges.Norm([]float64{span.Below, own, pull}), pair.Gain+ranges.Norm([]float64{span.Above, own, pull})
 	}
 	return list, present, in.Assumed, ctx.Err()
 }

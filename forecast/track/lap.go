@@ -75,7 +75,7 @@ type LapSection struct {
 // ride. The error is ErrNoLap.
 func ComputeLap(b *machine.Build, c *torque.Curve, ride *Ride) (*LapResult, error) {
 	in := &ranges.Inputs{Build: b}
-	m, course, err := lapOf(in, c, 1, ride.of())
+	m, course, err := lapOf(in, c, ride.of())
 	if err != nil {
 		return nil, err
 	}
@@ -132,9 +132,9 @@ func (r *LapResult) Ahead(other *LapResult) []float64 {
 	return ahead
 }
 
-// lapOf is a build as the lap room wants it, its torque scaled, on the sheet's course, or on one that was made before.
-func lapOf(in *ranges.Inputs, c *torque.Curve, scale float64, made *lap.Course) (*lap.Machine, *lap.Course, error) {
-	m, err := ridable(in, c, scale)
+// lapOf is a build as the lap room wants it, on the sheet's course, or on one that was made before.
+func lapOf(in *ranges.Inputs, c *torque.Curve, made *lap.Course) (*lap.Machine, *lap.Course, error) {
+	m, err := ridable(in, c)
 	if err != nil || made != nil {
 		return m, made, err
 	}
@@ -148,12 +148,12 @@ func lapOf(in *ranges.Inputs, c *torque.Curve, scale float64, made *lap.Course) 
 	return m, course, nil
 }
 
-// ridable is a build as the lap room wants it, its torque scaled. The error is ErrNoLap.
-func ridable(in *ranges.Inputs, c *torque.Curve, scale float64) (*lap.Machine, error) {
+// ridable is a build as the lap room wants it. The error is ErrNoLap.
+func ridable(in *ranges.Inputs, c *torque.Curve) (*lap.Machine, error) {
 	if c == nil {
 		return nil, fmt.Errorf("%w without a torque curve", ErrNoLap)
 	}
-	m, err := lapMachine(in, c, scale)
+	m, err := lapMachine(in, c)
 	if len(in.Missing) > 0 {
 		return nil, fmt.Errorf("%w: %s", ErrNoLap, ranges.Why(in.Missing, nil))
 	}

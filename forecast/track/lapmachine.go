@@ -52,15 +52,15 @@ func gearbox(in *ranges.Inputs) (driveline.Gearbox, error) {
 }
 
 // crankTorque are the points of a curve that were computed, up to the redline: speeds [rad/s] and torques [N m].
-func crankTorque(in *ranges.Inputs, c *torque.Curve, scale float64) (speeds, torques []float64, err error) {
+func crankTorque(in *ranges.Inputs, c *torque.Curve) (speeds, torques []float64, err error) {
 	redline := in.Num("engine.redline") / torque.RPM
 	for _, p := range c.Points {
 		if p.Converged && p.Speed <= redline {
-			speeds, torques = append(speeds, p.Speed*torque.RPM), append(torques, math.Max(0, scale*p.Torque))
+			speeds, torques = append(speeds, p.Speed*torque.RPM), append(torques, math.Max(0, p.Torque))
 		}
 	}
 	if at := c.TorqueAt(redline); len(speeds) > 0 && redline*torque.RPM > speeds[len(speeds)-1] && !math.IsNaN(at) {
-		speeds, torques = append(speeds, redline*torque.RPM), append(torques, math.Max(0, scale*at))
+		speeds, torques = append(speeds, redline*torque.RPM), append(torques, math.Max(0, at))
 	}
 	if len(speeds) < 3 && len(in.Missing) == 0 {
 		return nil, nil, errors.New("the torque curve has too few speeds below the redline")
@@ -88,7 +88,7 @@ func shutTorque(in *ranges.Inputs, c *torque.Curve) (speeds, torques []float64, 
 	return speeds, torques, err
 }
 
-func lapMachine(in *ranges.Inputs, c *torque.Curve, scale float64) (*lap.Machine, error) {
+func lapMachine(in *ranges.Inputs, c *torque.Curve) (*lap.Machine, error) {
 	b := running.Laden(in)
 	air, err := torque.Ambient(in)
 	if err != nil {
@@ -116,7 +116,7 @@ func lapMachine(in *ranges.Inputs, c *torque.Curve, scale float64) (*lap.Machine
 	if err != nil || len(in.Missing) > 0 {
 		return nil, err
 	}
-	speeds, torques, err := crankTorque(in, c, scale)
+	speeds, torques, err := crankTorque(in, c)
 	if err != nil || len(in.Missing) > 0 {
 		return nil, err
 	}

@@ -32,6 +32,7 @@ type Loads struct {
 
 // DiscHeat is how hot the front disc gets when every lap is ridden like this one.
 type DiscHeat struct {
+	Air     float64 // [C]
 	Mean    float64 // [C] over the last lap of the race, by time
 	Hottest float64 // [C] warm through, in that lap
 	Face    float64 // [C] of its faces, at the most
@@ -140,7 +141,7 @@ func discHeat(in *ranges.Inputs, l *lap.Lap, power []float64, race float64) (hea
 	}
 	w := overRace(r, l.Took, each, l.Speed, air, race)
 	celsius := quantity.MustUnit("C").FromSI
-	d := &DiscHeat{Mean: celsius(w.Mean), Hottest: celsius(w.Hottest), Face: celsius(w.Hottest + surface)}
+	d := &DiscHeat{Air: celsius(air), Mean: celsius(w.Mean), Hottest: celsius(w.Hottest), Face: celsius(w.Hottest + surface)}
 	warm, rise := celsius(air), w.Mean-air
 	d.Reaches = warm + reaches*rise
 	half := rise * math.Hypot(reachHalf, reaches*heatShare)

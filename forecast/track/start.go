@@ -12,6 +12,7 @@ import (
 	"shakedown/forecast/torque"
 	"shakedown/lap"
 	"shakedown/machine"
+	"shakedown/quantity"
 	"shakedown/vehicle/driveline"
 )
 
@@ -109,8 +110,8 @@ type starting struct {
 	sections []lap.Section
 }
 
-func startOf(in *ranges.Inputs, c *torque.Curve, scale float64) (*starting, error) {
-	m, err := ridable(in, c, scale)
+func startOf(in *ranges.Inputs, c *torque.Curve) (*starting, error) {
+	m, err := ridable(in, c)
 	if err != nil {
 		return nil, err
 	}
@@ -122,7 +123,7 @@ func startOf(in *ranges.Inputs, c *torque.Curve, scale float64) (*starting, erro
 	if len(in.Missing) > 0 {
 		return nil, fmt.Errorf("%w: %s", ErrNoLap, ranges.Why(in.Missing, nil))
 	}
-	if s.speeds, s.torques, err = crankTorque(in, c, scale); err != nil {
+	if s.speeds, s.torques, err = crankTorque(in, c); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	return s, nil
@@ -142,15 +143,23 @@ func (s *starting) try(gear, k int) (*lap.Start, error) {
 	return start, nil
 }
 
-// ComputeStart is the standing start of a build to its first corner, with its range: the torque of the curve may be off by a share of itself
-// [-]. The error is ErrNoLap or the context's.
-func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Curve, doubt float64) (*StartResult, error) {
+// chosen is the start that a build makes.
+type chosen struct {
+	*starting
+	taken, quickest attempt
+	inGears         []attempt // the quickest in each gear
+	assumed         []string
+}
+
+// choose tries all starts of a build and takes the gentlest of those that may be the quickest. The error is ErrNoLap or the context's.
+func choose(ctx context.Context, b *machine.Build, c *torque.Sure) (*chosen, error) {
 	in := &ranges.Inputs{Build: b}
-	s, err := startOf(in, c, 1)
+	s, err := startOf(in, c.Of(in))
 	if err != nil {
 		return nil, err
 	}
-	var all, inGears []attempt
+	out := &chosen{starting: s, assumed: in.Assumed}
+	var all []attempt
 	for gear := range min(startGears, len(s.g.Gears)) {
 		var inGear []attempt
 		for k := range s.speeds {
@@ -164,25 +173,32 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Curve, doubt 
 			inGear = append(inGear, attempt{gear, k, start})
 		}
 		all = append(all, inGear...)
-		inGears = append(inGears, slices.MinFunc(inGear, func(a, b attempt) int { return cmp.Compare(a.Time, b.Time) }))
+		out.inGears = append(out.inGears, slices.MinFunc(inGear, func(a, b attempt) int { return cmp.Compare(a.Time, b.Time) }))
 	}
-	rivals, err := rivalsOf(b, c, doubt)
+	rivals, err := rivalsOf(b, c)
 	if err != nil {
 		return nil, err
 	}
-	taken, quickest, err := gentlest(all, func(a, quickest attempt) (bool, error) {
+	out.taken, out.quickest, err = gentlest(all, func(a, quickest attempt) (bool, error) {
 		if a.Time-quickest.Time > startShare*quickest.Time {
 			return false, nil // what no hand on the clutch makes up for
 		}
 		return a.Time-quickest.Time <= math.Hypot(rivals.half(a, quickest), startPrivate*quickest.Time), ctx.Err()
 	})
+	return out, err
+}
+
+// ComputeStart is the standing start of a build to its first corner, with its range. The error is ErrNoLap or the context's.
+func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Sure) (*StartResult, error) {
+	s, err := choose(ctx, b, c)
 	if err != nil {
 		return nil, err
 	}
+	taken, quickest := s.taken, s.quickest
 	t := s.toldOf(taken)
 	t.Taken = true
-	best := &StartResult{Gear: t.Gear, Held: t.Held, Time: t.Time, Distance: taken.Distance, Speed: taken.Speed * 3.6, Fastest: taken.Fastest * 3.6, Slips: t.Slips, Heat: t.Heat, Lifts: t.Lifts, Limit: taken.Limit, Assumed: in.Assumed}
-	for _, a := range inGears {
+	best := &StartResult{Gear: t.Gear, Held: t.Held, Time: t.Time, Distance: taken.Distance, Speed: taken.Speed * 3.6, Fastest: taken.Fastest * 3.6, Slips: t.Slips, Heat: t.Heat, Lifts: t.Lifts, Limit: taken.Limit, Assumed: s.assumed}
+	for _, a := range s.inGears {
 		if a.gear == taken.gear {
 			best.Tries = append(best.Tries, t)
 		}
@@ -194,6 +210,7 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Curve, doubt 
 		q := s.toldOf(quickest)
 		best.Quickest = &q
 	}
+	in := &ranges.Inputs{Build: b}
 	if in.Has("driveline.clutch.friction_faces") {
 		faces := in.Num("driveline.clutch.friction_faces")
 		outer, inner := in.Num("driveline.clutch.outer_diameter"), in.Num("driveline.clutch.inner_diameter")
@@ -201,7 +218,7 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Curve, doubt 
 			best.PerFace = 1000 * best.Heat / area
 		}
 	}
-	f := startFigure(ctx, b, c, taken, doubt)
+	f := startFigure(ctx, Racer{Build: b, Torque: c}, Racer{}, map[*machine.Build]attempt{b: taken})
 	if f.State != figure.Ready {
 		return best, ctx.Err()
 	}
@@ -212,39 +229,50 @@ func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Curve, doubt 
 	return best, ctx.Err()
 }
 
-// startFigure is the time of an attempt [s] with its range: inputs, the rider's hand, and the torque, which may be off by a share of itself [-].
-func startFigure(ctx context.Context, b *machine.Build, c *torque.Curve, a attempt, doubt float64) figure.Figure {
-	scale := 1.0
-	d := ranges.Definition{ID: "track.start_time", Title: "Time from rest to the first corner", Unit: "s", Formula: "as hard as clutch, grip and front wheel allow, then in the best gear, braked for the corner", Source: "docs/theory/lap.md", Theory: "docs/theory/lap.md#start", Model: ranges.ModelError{Share: startShare, Private: 0, Note: "a rider's hand on the clutch"},
-		Compute: func(in *ranges.Inputs) (float64, error) {
-			if err := ctx.Err(); err != nil {
-				return 0, err
-			}
-			s, err := startOf(in, c, scale)
-			if err != nil {
-				return 0, err
-			}
-			return s.time(a)
-		}}
-	e := ranges.NewEvaluator(b, nil)
-	f := e.Figure(d)
-	if f.State != figure.Ready {
-		return f
-	}
-	at := func(k float64) float64 {
-		scale = k
-		v, _, err := e.At(d, b, nil)
-		if err != nil {
-			return math.NaN()
+// startTime is the figure of a start; how it is computed hangs on which was taken.
+var startTime = ranges.Definition{ID: "track.start_time", Title: "Time from rest to the first corner", Unit: "s", Formula: "as hard as clutch, grip and front wheel allow, then in the best gear, braked for the corner", Source: "docs/theory/lap.md", Theory: "docs/theory/lap.md#start", Model: ranges.ModelError{Share: startShare, Private: 0, Note: "a rider's hand on the clutch"}}
+
+// startFigure is the time of the starts taken [s] with its range, and its change: inputs, torque and the rider's hand.
+func startFigure(ctx context.Context, now, before Racer, taken map[*machine.Build]attempt) figure.Figure {
+	d := startTime
+	d.Compute = func(in *ranges.Inputs) (float64, error) {
+		if err := ctx.Err(); err != nil {
+			return 0, err
 		}
-		return v
+		r := now
+		if in.Build != now.Build {
+			r = before
+		}
+		s, err := startOf(in, r.Torque.Of(in))
+		if err != nil {
+			return 0, err
+		}
+		return s.time(taken[in.Build])
 	}
-	half, ok := ranges.HalfOf(f.Value, at(1+doubt), at(1-doubt))
-	if !ok {
-		f.Narrow = append(slices.Clone(f.Narrow), OnARoller)
+	return ranges.NewEvaluator(now.Build, before.Build).Figure(d)
+}
+
+// StartFigure is the time of a build's start as the figure track.start_time, with its change against another's; without a build in before there is none. The error is the
+// context's.
+func StartFigure(ctx context.Context, now, before Racer) (figure.Figure, error) {
+	taken := map[*machine.Build]attempt{}
+	for _, r := range []Racer{now, before} {
+		if r.Build == nil {
+			continue
+		}
+		s, err := choose(ctx, r.Build, r.Torque)
+		switch {
+		case ctx.Err() != nil:
+			return figure.Figure{}, ctx.Err()
+		case err == nil:
+			taken[r.Build] = s.taken
+		case r.Build == now.Build:
+			return figure.Figure{ID: startTime.ID, Title: startTime.Title, Unit: quantity.MustUnit(startTime.Unit), State: figure.Cannot, Why: err.Error()}, nil
+		default:
+			before = Racer{}
+		}
 	}
-	f.Low, f.High = f.Value-math.Hypot(f.Value-f.Low, half), f.Value+math.Hypot(f.High-f.Value, half)
-	return f
+	return startFigure(ctx, now, before, taken), ctx.Err()
 }
 
 // time is that of an attempt [s]. The error is ErrNoLap.
@@ -261,13 +289,14 @@ type rivals struct {
 	moved [][2]*starting // up and down; nil where it cannot start
 }
 
-func rivalsOf(b *machine.Build, c *torque.Curve, doubt float64) (*rivals, error) {
+func rivalsOf(b *machine.Build, c *torque.Sure) (*rivals, error) {
 	var read ranges.Side
-	if _, err := startOf(&ranges.Inputs{Build: b, Trace: &read.Trace}, c, 1); err != nil {
+	traced := &ranges.Inputs{Build: b, Trace: &read.Trace}
+	if _, err := startOf(traced, c.Of(traced)); err != nil {
 		return nil, err
 	}
 	r := &rivals{}
-	delta := make([]float64, len(b.Project.Atoms))
+	delta := ranges.Moves(b.Project)
 	pair := func(at func(sign float64) (*starting, error)) {
 		var p [2]*starting
 		for i, sign := range []float64{1, -1} {
@@ -279,12 +308,12 @@ func rivalsOf(b *machine.Build, c *torque.Curve, doubt float64) (*rivals, error)
 	}
 	for _, atom := range ranges.Uncertain(b.Project, []*ranges.Side{&read}) {
 		pair(func(sign float64) (*starting, error) {
-			delta[atom] = sign * b.Project.Atoms[atom].Q.Half
+			delta[atom] = sign * ranges.AtomOf(b.Project, atom).Q.Half
 			defer func() { delta[atom] = 0 }()
-			return startOf(&ranges.Inputs{Build: b, Delta: delta}, c, 1)
+			in := &ranges.Inputs{Build: b, Delta: delta}
+			return startOf(in, c.Of(in))
 		})
 	}
-	pair(func(sign float64) (*starting, error) { return startOf(&ranges.Inputs{Build: b}, c, 1+sign*doubt) })
 	return r, nil
 }
 

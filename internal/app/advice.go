@@ -73,11 +73,11 @@ func DecidedBy(a *asked.Answer, v *ValueAnswer) advise.Advice {
 }
 
 // Decide makes the advice whole: when it hangs on what the parts are worth, that is worked out.
-func Decide(ctx context.Context, a *asked.Answer, curves *Curves, done func(ready, total int)) error {
+func Decide(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) error {
 	if !a.Advice.Waits {
 		return nil
 	}
-	v, err := valueOf(ctx, a, "", curves.compute, done)
+	v, err := valueOf(ctx, a, "", known, done)
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()

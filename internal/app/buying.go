@@ -54,7 +54,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []
 	for _, c := range may {
 		v.tell()
 		margin := apart
-		if !c.t.curve.Same(v.base.curve) { // beside others it wants curves of its own, which take long
+		if !c.t.torque.Curve.Same(v.base.torque.Curve) { // beside others it wants curves of its own, which take long
 			margin = 0
 		}
 		if addsUp(may, c, out.Budget.Minor) < usual-margin-1e-9 || slices.ContainsFunc(best, func(p purchase) bool { return p.candidate == c }) {
@@ -161,7 +161,7 @@ func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, ou
 			t, err := v.try(ctx, slices.Concat(bought, h.refs, h.needed))
 			var l *track.LapResult
 			if err == nil {
-				l, err = track.ComputeLap(t.build, t.curve, v.a.Along().Ride)
+				l, err = track.ComputeLap(t.build, t.torque.Curve, v.a.Along().Ride)
 			}
 			if ctx.Err() != nil {
 				return nil, ctx.Err()

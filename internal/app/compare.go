@@ -27,12 +27,12 @@ type Comparison struct {
 
 // Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes without; what ends the
 // context ends the work.
-func (c *Comparison) Ride(ctx context.Context, curve curveSource, done func(ready, total int)) error {
+func (c *Comparison) Ride(ctx context.Context, known *Results, done func(ready, total int)) error {
 	c.Laps = make([]*LapAnswer, len(c.Answers))
 	for i, a := range c.Answers {
-		l, err := lapOf(ctx, a, curve)
+		l, err := lapOf(ctx, a, known)
 		if err == nil {
-			l.Range, err = lapRangeOf(ctx, a, curve)
+			l.Range, err = lapRangeOf(ctx, a, known)
 		}
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -48,8 +48,8 @@ func (c *Comparison) Ride(ctx context.Context, curve curveSource, done func(read
 }
 
 // RideAll is Ride with curves that are computed as they are wanted.
-func (c *Comparison) RideAll(ctx context.Context, curves *Curves, done func(ready, total int)) error {
-	return c.Ride(ctx, curves.compute, done)
+func (c *Comparison) RideAll(ctx context.Context, known *Results, done func(ready, total int)) error {
+	return c.Ride(ctx, known, done)
 }
 
 // gains are what a build takes off the baseline's lap [s]; false when that is not known.
@@ -127,10 +127,10 @@ func (l *LapAnswer) gain(cost string) string {
 }
 
 // RideToo adds the lap of the build, with its range, to an answer, and gives it. One that has none goes without, nil; what ends the context ends the work.
-func RideToo(ctx context.Context, a *asked.Answer, curves *Curves) (*LapAnswer, error) {
-	l, err := lapOf(ctx, a, curves.compute)
+func RideToo(ctx context.Context, a *asked.Answer, known *Results) (*LapAnswer, error) {
+	l, err := lapOf(ctx, a, known)
 	if err == nil {
-		l.Range, err = lapRangeOf(ctx, a, curves.compute)
+		l.Range, err = lapRangeOf(ctx, a, known)
 	}
 	if err != nil {
 		return nil, ctx.Err()
@@ -177,7 +177,7 @@ func Compare(q asked.Question, builds []string) (*Comparison, error) {
 
 // compare looks at several builds of a sheet that was read.
 func compare(s *sheet.Sheet, q asked.Question, builds []string) (*Comparison, error) {
-	first, err := asked.Of(s, asked.Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, Curve: q.Curve, First: true, Figures: q.Figures})
+	first, err := asked.Of(s, asked.Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, Slow: q.Slow, First: true, Figures: q.Figures})
 	if err != nil {
 		return nil, err
 	}

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"context"
 	"fmt"
 	"strings"
 
@@ -12,23 +11,13 @@ import (
 
 // onCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for all builds what
 // engines of their kind usually have, so that all are alike. Why is "" for the first.
-func onCourse(a *asked.Answer, curve curveSource) (source curveSource, why string) {
+func onCourse(a *asked.Answer, known *Results) (source *Results, why string) {
 	for _, b := range []*machine.Build{a.Build, a.Baseline} {
 		if err := torque.CanCurve(b); err != nil {
-			return func(_ context.Context, b *machine.Build) (*torque.Curve, error) {
-				return torque.TemplateCurve(b)
-			}, fmt.Sprintf("%s: %s", machine.TheBuild(b.Name), err)
+			return known.Usual(), fmt.Sprintf("%s: %s", machine.TheBuild(b.Name), err)
 		}
 	}
-	return curve, ""
-}
-
-// torqueDoubt is how far the torque of a lap may be off, as a share of itself.
-func torqueDoubt(k *torque.Curve) float64 {
-	if k.Template {
-		return k.Half
-	}
-	return trustedTorque
+	return known, ""
 }
 
 // StandIns are what an answer about the course goes by in place of the machine's own.

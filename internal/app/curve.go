@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -10,7 +9,6 @@ import (
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
-	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
 )
@@ -32,47 +30,10 @@ type CurveAnswer struct {
 	Redline        float64 // [rpm]
 }
 
-// Curves computes torque curves and holds them for the time of a run, so that none is computed twice. Its zero value is ready.
-type Curves struct {
-	known map[string]*torque.Curve
-}
-
-func (c *Curves) compute(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
-	key := torque.CurveKey(b)
-	if k, ok := c.known[key]; ok {
-		return k, nil
-	}
-	k, err := torque.ComputeCurve(ctx, b, nil)
-	if err != nil {
-		return nil, err
-	}
-	c.know(b, k)
-	return k, nil
-}
-
-// know takes in the curve of a build that was computed elsewhere.
-func (c *Curves) know(b *machine.Build, k *torque.Curve) {
-	if k == nil {
-		return
-	}
-	if c.known == nil {
-		c.known = map[string]*torque.Curve{}
-	}
-	c.known[torque.CurveKey(b)] = k
-}
-
-// Of computes the curves that rules ask for. A build that has none has none for them; what ends the context ends the work.
-func (c *Curves) Of(ctx context.Context) asked.CurveOf {
-	return func(b *machine.Build) *torque.Curve {
-		k, _ := c.compute(ctx, b) // why it has none is said by the torque curve itself
-		return k
-	}
-}
-
 // Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how much of
 // the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against the baseline.
 // Standard is the air that torque and power are corrected to, "" for that of the sheet.
-func Curve(ctx context.Context, q asked.Question, ranges, parts bool, standard string, done func(ready, total int)) (*CurveAnswer, error) {
+func Curve(ctx context.Context, q asked.Question, known *Results, ranges, parts bool, standard string, done func(ready, total int)) (*CurveAnswer, error) {
 	against := q.Against != "" || parts
 	a, err := asked.Ask(q)
 	if err != nil {
@@ -81,7 +42,7 @@ func Curve(ctx context.Context, q asked.Question, ranges, parts bool, standard s
 	if parts && standard != "" {
 		return nil, faults.Mendable(errors.New("what each part does is told in the sheet's own air; leave --standard away"))
 	}
-	c, err := curveWith(ctx, a, against, ranges, parts, done)
+	c, err := curveWith(ctx, a, known, against, ranges, parts, done)
 	if err != nil || standard == "" {
 		return c, err
 	}
@@ -89,18 +50,18 @@ func Curve(ctx context.Context, q asked.Question, ranges, parts bool, standard s
 }
 
 // curveWith is Curve with ranges and parts when wanted.
-func curveWith(ctx context.Context, a *asked.Answer, against, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
-	c, err := curveOf(ctx, a, against, done)
+func curveWith(ctx context.Context, a *asked.Answer, known *Results, against, ranges, parts bool, done func(ready, total int)) (*CurveAnswer, error) {
+	c, err := curveOf(ctx, a, known, against, done)
 	if err != nil {
 		return nil, err
 	}
 	if ranges {
-		if err := c.Range(ctx, a, done); err != nil {
+		if err := c.sure(ctx, a, known, done); err != nil {
 			return nil, err
 		}
 	}
 	if parts && c.Before != nil {
-		if c.Parts, err = torqueOfParts(ctx, a, new(Curves).compute, done); err != nil {
+		if c.Parts, err = torqueOfParts(ctx, a, known, done); err != nil {
 			return nil, err
 		}
 		c.Parts.worked(c.changeRange())
@@ -118,7 +79,7 @@ func (c *CurveAnswer) changeRange() float64 {
 }
 
 // curveOf computes the torque curve of the answer's build and, against its baseline when wanted, of that.
-func curveOf(ctx context.Context, a *asked.Answer, against bool, done func(ready, total int)) (*CurveAnswer, error) {
+func curveOf(ctx context.Context, a *asked.Answer, known *Results, against bool, done func(ready, total int)) (*CurveAnswer, error) {
 	c := &CurveAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	c.Typical, c.Inputs = torque.CurveTypical(a.Build)
 	if v, ok := a.Build.Values["engine.redline"]; ok {
@@ -137,13 +98,13 @@ func curveOf(ctx context.Context, a *asked.Answer, against bool, done func(ready
 		of = 2
 	}
 	var err error
-	if c.Curve, err = torque.ComputeCurve(ctx, a.Build, part(0, of)); err != nil {
+	if c.Curve, err = known.Curve(ctx, a.Build, part(0, of)); err != nil {
 		return nil, err
 	}
 	if !against {
 		return c, nil
 	}
-	if c.Before, err = torque.ComputeCurve(ctx, a.Baseline, part(1, of)); err != nil {
+	if c.Before, err = known.Curve(ctx, a.Baseline, part(1, of)); err != nil {
 		if !errors.Is(err, torque.ErrNoCurve) {
 			return nil, err
 		}
@@ -152,8 +113,8 @@ func curveOf(ctx context.Context, a *asked.Answer, against bool, done func(ready
 	return c, nil
 }
 
-// Range works out how sure the curves are.
-func (c *CurveAnswer) Range(ctx context.Context, a *asked.Answer, done func(ready, total int)) error {
+// sure works out how sure the curves are.
+func (c *CurveAnswer) sure(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) error {
 	of := 1
 	if c.Before != nil {
 		of = 2
@@ -166,10 +127,10 @@ func (c *CurveAnswer) Range(ctx context.Context, a *asked.Answer, done func(read
 		}
 	}
 	var err error
-	if c.Spread, err = torque.ComputeSpread(ctx, a.Build, part(0)); err != nil || c.Before == nil {
+	if c.Spread, err = known.Spread(ctx, a.Build, part(0)); err != nil || c.Before == nil {
 		return err
 	}
-	c.SpreadBefore, err = torque.ComputeSpread(ctx, a.Baseline, part(1))
+	c.SpreadBefore, err = known.Spread(ctx, a.Baseline, part(1))
 	return err
 }
 
@@ -223,7 +184,7 @@ func (w *Workshop) Curve(ctx context.Context, a *asked.Answer, program string, d
 		return c, err
 	}
 	for i, b := range missing {
-		_, err := w.computeCurve(ctx, b, program, func(ready, total int) {
+		_, err := w.results(program).Curve(ctx, b, func(ready, total int) {
 			if done != nil {
 				done(i*total+ready, len(missing)*total)
 			}
@@ -252,7 +213,7 @@ func (w *Workshop) CurveKept(ctx context.Context, a *asked.Answer, program strin
 	}
 	var missing []*machine.Build
 	fetch := func(b *machine.Build) *torque.Curve {
-		k, err := w.curveKept(ctx, b, program)
+		k, err := w.results(program).Only().Curve(ctx, b, nil)
 		if err != nil {
 			missing = append(missing, b)
 		}
@@ -300,15 +261,7 @@ func (w *Workshop) Range(ctx context.Context, a *asked.Answer, program string, d
 		if i == 1 && (b.Name == a.Build.Name || torque.CanCurve(b) != nil) {
 			break
 		}
-		key := program + " " + torque.SpreadKey(b)
-		if workshop.ResultAt[json.RawMessage](ctx, w.Bench, key) != nil {
-			continue
-		}
-		s, err := torque.ComputeSpread(ctx, b, func(ready, total int) { done(i*total+ready, 2*total) })
-		if err != nil {
-			return err
-		}
-		if err := w.KeepResult(ctx, key, s); err != nil {
+		if _, err := w.results(program).Spread(ctx, b, func(ready, total int) { done(i*total+ready, 2*total) }); err != nil {
 			return err
 		}
 	}
@@ -318,7 +271,8 @@ func (w *Workshop) Range(ctx context.Context, a *asked.Answer, program string, d
 // rangeKept puts the ranges that the workshop file has into a curve's answer, and says whether all are there.
 func (w *Workshop) rangeKept(ctx context.Context, a *asked.Answer, c *CurveAnswer, program string) bool {
 	fetch := func(b *machine.Build) *torque.Spread {
-		return workshop.ResultAt[torque.Spread](ctx, w.Bench, program+" "+torque.SpreadKey(b))
+		s, _ := w.results(program).Only().Spread(ctx, b, nil) // none yet
+		return s
 	}
 	c.Spread = fetch(a.Build)
 	if c.Before != nil {

@@ -23,7 +23,7 @@ import (
 // curveOf is the curve of a build of the example against its first.
 func curveOfExample(t *testing.T, build, against string) *CurveAnswer {
 	t.Helper()
-	c, err := Curve(t.Context(), asked.Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, false, false, "", nil)
+	c, err := Curve(t.Context(), asked.Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, lapCurves, false, false, "", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -166,7 +166,7 @@ func TestCurvesThatCannotBe(t *testing.T) {
 			if !bytes.Contains(text, []byte(c.from)) {
 				t.Fatalf("the example has no %q", c.from)
 			}
-			_, err = Curve(context.Background(), asked.Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, false, false, "", nil)
+			_, err = Curve(context.Background(), asked.Question{Text: &sheet.File{Name: "x", Text: bytes.Replace(text, []byte(c.from), []byte(c.to), 1)}, Build: "as-found", Now: time.Now(), System: quantity.Metric}, lapCurves, false, false, "", nil)
 			if !errors.Is(err, torque.ErrNoCurve) || !strings.Contains(err.Error(), c.want) || asked.ExitOf(err) != asked.CannotCompute {
 				t.Errorf("%v; want %q", err, c.want)
 			}
@@ -176,7 +176,7 @@ func TestCurvesThatCannotBe(t *testing.T) {
 	began := time.Now()
 	var first time.Duration // until the first of many speeds was ready
 	var once sync.Once
-	_, err := Curve(ctx, asked.Question{Path: example, Build: "full", Now: time.Now()}, false, false, "", func(ready, total int) {
+	_, err := Curve(ctx, asked.Question{Path: example, Build: "full", Now: time.Now()}, NewResults(), false, false, "", func(ready, total int) {
 		once.Do(func() { first = time.Since(began); cancel() })
 	})
 	if took := time.Since(began) - first; !errors.Is(err, context.Canceled) || took > max(3*time.Second, 3*first) {
@@ -214,7 +214,7 @@ func TestCorrectedCurve(t *testing.T) {
 	if strings.Contains(plain.lead(), "corrected") {
 		t.Error("the plain curve says it was corrected")
 	}
-	if _, err := Curve(t.Context(), asked.Question{Path: example, Now: time.Now()}, false, true, "iso-1585", nil); asked.ExitOf(err) != asked.BadInput {
+	if _, err := Curve(t.Context(), asked.Question{Path: example, Now: time.Now()}, lapCurves, false, true, "iso-1585", nil); asked.ExitOf(err) != asked.BadInput {
 		t.Errorf("parts in a standard's air give %v", err)
 	}
 	text, err := os.ReadFile(example)
@@ -247,7 +247,7 @@ func TestCurveOfANewMachine(t *testing.T) {
 		}
 		ask := func(text []byte) *CurveAnswer {
 			t.Helper()
-			c, err := Curve(t.Context(), asked.Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Now()}, false, false, "", nil)
+			c, err := Curve(t.Context(), asked.Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Now()}, lapCurves, false, false, "", nil)
 			if err != nil {
 				t.Fatal(err)
 			}

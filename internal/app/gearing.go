@@ -26,31 +26,31 @@ type GearingAnswer struct {
 }
 
 // Gearing rides a lap of a question's build with every pair of sprockets that fits.
-func Gearing(ctx context.Context, q asked.Question, curves *Curves, done func(ready, total int)) (*GearingAnswer, error) {
+func Gearing(ctx context.Context, q asked.Question, known *Results, done func(ready, total int)) (*GearingAnswer, error) {
 	a, err := asked.Ask(q)
 	if err != nil {
 		return nil, err
 	}
-	return gearingOf(ctx, a, curves.compute, done)
+	return gearingOf(ctx, a, known, done)
 }
 
 // gearingOf rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
-func gearingOf(ctx context.Context, a *asked.Answer, curve curveSource, done func(ready, total int)) (*GearingAnswer, error) {
+func gearingOf(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) (*GearingAnswer, error) {
 	g := &GearingAnswer{Build: a.Build.Name, System: a.System, Care: asked.Cautions(a.Build, "chain", "wheels")}
 	g.Foreign = foreign(a)
 	course := a.Along()
 	if course.Err != nil {
 		return nil, course.Err
 	}
-	curve, g.Template = onCourse(a, curve)
-	k, err := curve(ctx, a.Build)
+	known, g.Template = onCourse(a, known)
+	k, err := known.Sure(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	if g.Pairs, g.Present, g.Assumed, err = track.SearchSprockets(ctx, a.Build, k, course.Ride, torqueDoubt(k), done); err != nil {
+	if g.Pairs, g.Present, g.Assumed, err = track.SearchSprockets(ctx, a.Build, k, course.Ride, done); err != nil {
 		return nil, err
 	}
-	_, _, g.Change, err = track.GearLines(a.Build, k)
+	_, _, g.Change, err = track.GearLines(a.Build, k.Curve)
 	return g, err
 }
 

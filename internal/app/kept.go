@@ -4,9 +4,12 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 
+	"shakedown/forecast"
+	"shakedown/forecast/ranges"
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
@@ -17,21 +20,37 @@ import (
 // What the workshop file keeps of the Track page: how sure a lap is, what the parts are worth, sprockets and start. Each stands under a
 // hash of all that it follows from, so a changed sheet, recording or program finds nothing old.
 
-// keptSource finds curves in the workshop file; errNotKept for one that is not there.
-func (w *Workshop) keptSource(program string) curveSource {
-	return func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
-		return w.curveKept(ctx, b, program)
+// results are those of the workshop file: what it lacks is computed and kept there, under the program's name, so that another program finds nothing of it.
+func (w *Workshop) results(program string) *Results {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.byProgram[program] == nil {
+		if w.byProgram == nil {
+			w.byProgram = map[string]*Results{}
+		}
+		w.byProgram[program] = forecast.NewResults(shelf{w.Bench, program})
 	}
+	return w.byProgram[program]
 }
 
-// source finds curves in the workshop file, or computes and keeps them there.
-func (w *Workshop) source(program string) curveSource {
-	return func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
-		if k, err := w.curveKept(ctx, b, program); err == nil {
-			return k, nil
-		}
-		return w.computeCurve(ctx, b, program, nil)
+// shelf is where the workshop file keeps results.
+type shelf struct {
+	bench   *workshop.Bench
+	program string
+}
+
+// Kept is the result under a key; false for none.
+func (s shelf) Kept(ctx context.Context, key string) ([]byte, bool) {
+	v := workshop.ResultAt[json.RawMessage](ctx, s.bench, s.program+" "+key)
+	if v == nil {
+		return nil, false
 	}
+	return *v, true
+}
+
+// Keep puts a result under a key.
+func (s shelf) Keep(ctx context.Context, key string, value []byte) error {
+	return s.bench.KeepResult(ctx, s.program+" "+key, json.RawMessage(value))
 }
 
 // lapModel is counted up whenever laps come out otherwise of the same inputs, so that nothing old is served.
@@ -64,8 +83,8 @@ func TrackKey(a *asked.Answer, what, program, budget string) string {
 // LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
 // error says that none can be computed, and why.
 func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string) (*LapAnswer, error) {
-	l, err := lapOf(ctx, a, w.keptSource(program))
-	if errors.Is(err, errNotKept) {
+	l, err := lapOf(ctx, a, w.results(program).Only())
+	if errors.Is(err, ranges.ErrWaiting) {
 		return nil, nil
 	}
 	if err != nil {
@@ -77,7 +96,7 @@ func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string)
 
 // KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
 func (w *Workshop) KeepLapRange(ctx context.Context, a *asked.Answer, program string) error {
-	r, err := lapRangeOf(ctx, a, w.source(program))
+	r, err := lapRangeOf(ctx, a, w.results(program))
 	if err != nil {
 		return err
 	}
@@ -86,7 +105,7 @@ func (w *Workshop) KeepLapRange(ctx context.Context, a *asked.Answer, program st
 
 // KeepValue finds what the parts are worth, and keeps it in the workshop file.
 func (w *Workshop) KeepValue(ctx context.Context, a *asked.Answer, program, budget string, done func(ready, total int)) error {
-	v, err := valueOf(ctx, a, budget, w.source(program), done)
+	v, err := valueOf(ctx, a, budget, w.results(program), done)
 	if err != nil {
 		return err
 	}
@@ -124,16 +143,16 @@ type Line struct {
 }
 
 // lineOf works out sprockets and start of the answer's build.
-func lineOf(ctx context.Context, a *asked.Answer, curve curveSource, done func(ready, total int)) (*Line, error) {
+func lineOf(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) (*Line, error) {
 	l := &Line{}
 	var err error
-	if l.Gearing, err = gearingOf(ctx, a, curve, done); err != nil {
+	if l.Gearing, err = gearingOf(ctx, a, known, done); err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
 		l.Gearing, l.GearingWhy = nil, err.Error()
 	}
-	if l.Start, err = startOf(ctx, a, curve); err != nil {
+	if l.Start, err = startOf(ctx, a, known); err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
@@ -144,7 +163,7 @@ func lineOf(ctx context.Context, a *asked.Answer, curve curveSource, done func(r
 
 // KeepLine works out sprockets and start, and keeps them in the workshop file.
 func (w *Workshop) KeepLine(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
-	l, err := lineOf(ctx, a, w.source(program), done)
+	l, err := lineOf(ctx, a, w.results(program), done)
 	if err != nil {
 		return err
 	}

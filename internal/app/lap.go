@@ -56,8 +56,8 @@ type LapRange struct {
 }
 
 // Lap computes a lap of a question's build, against the baseline, with its range, and the advice unless quick leaves it out as far as it takes long.
-func Lap(ctx context.Context, q asked.Question, curves *Curves, quick bool, done func(ready, total int)) (*LapAnswer, error) {
-	q.Curve = curves.Of(ctx)
+func Lap(ctx context.Context, q asked.Question, known *Results, quick bool, done func(ready, total int)) (*LapAnswer, error) {
+	q.Slow = slowOf(ctx, known)
 	a, err := asked.Ask(q)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
@@ -65,30 +65,30 @@ func Lap(ctx context.Context, q asked.Question, curves *Curves, quick bool, done
 	if err != nil {
 		return nil, err
 	}
-	l, err := lapOf(ctx, a, curves.compute)
+	l, err := lapOf(ctx, a, known)
 	if err != nil {
 		return nil, err
 	}
-	if l.Range, err = lapRangeOf(ctx, a, curves.compute); err != nil {
+	if l.Range, err = lapRangeOf(ctx, a, known); err != nil {
 		return nil, err
 	}
 	if !quick {
-		err = Decide(ctx, a, curves, done)
+		err = Decide(ctx, a, known, done)
 	}
 	l.Advice = a.Advice
 	return l, err
 }
 
 // lapOf computes a lap of the answer's build, and one of its baseline.
-func lapOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapAnswer, error) {
+func lapOf(ctx context.Context, a *asked.Answer, known *Results) (*LapAnswer, error) {
 	course := a.Along()
 	if course.Err != nil {
 		return nil, course.Err
 	}
 	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: asked.CourseName(a.Course), Care: asked.Cautions(a.Build), Advice: a.Advice}
 	l.Foreign = foreign(a)
-	curve, l.Template = onCourse(a, curve)
-	now, err := curve(ctx, a.Build)
+	known, l.Template = onCourse(a, known)
+	now, err := known.Curve(ctx, a.Build, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -99,7 +99,7 @@ func lapOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapAnswer,
 	if l.Assumed = l.Lap.Assumed; a.Baseline.Name == a.Build.Name {
 		return l, nil
 	}
-	before, err := curve(ctx, a.Baseline)
+	before, err := known.Curve(ctx, a.Baseline, nil)
 	if err == nil {
 		l.Before, err = track.ComputeLap(a.Baseline, before, course.Ride)
 	}
@@ -113,37 +113,46 @@ func lapOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapAnswer,
 }
 
 // lapRangeOf works out how sure the lap of the answer's build is, and its change.
-func lapRangeOf(ctx context.Context, a *asked.Answer, curve curveSource) (*LapRange, error) {
+func lapRangeOf(ctx context.Context, a *asked.Answer, known *Results) (*LapRange, error) {
 	course := a.Along()
 	if course.Err != nil {
 		return nil, course.Err
 	}
-	curve, _ = onCourse(a, curve)
-	now, err := curve(ctx, a.Build)
+	known, _ = onCourse(a, known)
+	now, err := known.Sure(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	var against *machine.Build
-	var before *torque.Curve
+	before := track.Racer{}
 	if a.Baseline.Name != a.Build.Name {
-		if k, err := curve(ctx, a.Baseline); err == nil {
-			against, before = a.Baseline, k
+		if k, err := known.Sure(ctx, a.Baseline); err == nil {
+			before = track.Racer{Build: a.Baseline, Torque: k}
 		} else if ctx.Err() != nil {
 			return nil, err
 		}
 	}
-	f, err := track.NewLapTimes(course.Ride, torqueDoubt(now), usualChange).Of(ctx, track.Racer{Build: a.Build, Curve: now}, track.Racer{Build: against, Curve: before})
+	f, err := track.NewLapTimes(course.Ride).Time(ctx, track.Racer{Build: a.Build, Torque: now}, before)
 	if err != nil {
 		return nil, err
 	}
 	r := &LapRange{Low: f.Low, High: f.High, Change: f.Change, Narrow: f.Narrow, Inputs: len(f.Basis.Inputs)}
-	for i, in := range f.Basis.Inputs {
-		if i == 0 && in.Share > 0 {
-			r.First = in.Path
-		}
+	r.First = first(f)
+	for _, in := range f.Basis.Inputs {
 		if in.Known == quantity.Typical {
 			r.Typical++
 		}
 	}
 	return r, nil
+}
+
+// first is what makes most of a figure's range: an input's path or the name of a doubt; "" where nothing can be told.
+func first(f figure.Figure) string {
+	name, most := "", 0.0
+	if list := f.Basis.Inputs; len(list) > 0 && list[0].Share > most {
+		name, most = list[0].Path, list[0].Share
+	}
+	if list := f.Basis.Doubts; len(list) > 0 && list[0].Share > most {
+		name = list[0].Name
+	}
+	return name
 }

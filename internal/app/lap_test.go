@@ -13,7 +13,6 @@ import (
 	"testing"
 	"time"
 
-	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
 	"shakedown/internal/outside"
@@ -22,7 +21,7 @@ import (
 )
 
 // lapCurves are computed once for the tests of laps.
-var lapCurves Curves
+var lapCurves = NewResults()
 
 func lapQuestion(t *testing.T, changes ...string) asked.Question {
 	t.Helper()
@@ -41,7 +40,7 @@ func lapQuestion(t *testing.T, changes ...string) asked.Question {
 }
 
 func TestLap(t *testing.T) {
-	l, err := Lap(context.Background(), lapQuestion(t), &lapCurves, true, nil)
+	l, err := Lap(context.Background(), lapQuestion(t), lapCurves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +102,7 @@ func TestLapRefuses(t *testing.T) {
 		"a wall":               {"climb: 6 %", "climb: 120 %", "climb"},
 		"a jump straight up":   {"take_off: 18 deg", "take_off: 80 deg", "takes off"},
 	} {
-		_, err := Lap(context.Background(), lapQuestion(t, c.old, c.new), &lapCurves, true, nil)
+		_, err := Lap(context.Background(), lapQuestion(t, c.old, c.new), lapCurves, true, nil)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -114,7 +113,7 @@ func TestLapRefuses(t *testing.T) {
 func TestLapAlongARecording(t *testing.T) {
 	q := lapQuestion(t)
 	q.Course = filepath.Join(outside.Folder(t), "data", "gpx_bicycle_central_park_1hz.gpx")
-	l, err := Lap(context.Background(), q, &lapCurves, true, nil)
+	l, err := Lap(context.Background(), q, lapCurves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +126,7 @@ func TestLapAlongARecording(t *testing.T) {
 		t.Errorf("%g s, %d sections, %v", l.Lap.Time, len(l.Lap.Sections), l.Lap.Notes)
 	}
 	q.Course = filepath.Join(outside.Folder(t), "data", "csv_car_imu50hz_gps10hz_2014-03-26.csv")
-	if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "too rough for this course") || !strings.Contains(err.Error(), "give the course as sections") {
+	if _, err := Lap(context.Background(), q, lapCurves, true, nil); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "too rough for this course") || !strings.Contains(err.Error(), "give the course as sections") {
 		t.Errorf("a car in town, whose corners the receiver does not show: %v", err)
 	}
 	for name, text := range map[string]string{"x.gpx": "<gpx>", "x.csv": "lat,lon\n95,7\n", "x.kml": "", "short.csv": "lat,lon\n45,7\n45.00001,7\n45.00002,7\n"} {
@@ -135,14 +134,14 @@ func TestLapAlongARecording(t *testing.T) {
 		if q.Course = filepath.Join(t.TempDir(), name); os.WriteFile(q.Course, []byte(text), 0o600) != nil {
 			t.Fatal("no room")
 		}
-		if _, err := Lap(context.Background(), q, &lapCurves, true, nil); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), name) {
+		if _, err := Lap(context.Background(), q, lapCurves, true, nil); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
 }
 
 func TestGearingAndStart(t *testing.T) {
-	g, err := Gearing(context.Background(), lapQuestion(t), &lapCurves, nil)
+	g, err := Gearing(context.Background(), lapQuestion(t), lapCurves, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +157,7 @@ func TestGearingAndStart(t *testing.T) {
 	best := g.Pairs[0]
 	q := lapQuestion(t)
 	q.Build = "full"
-	first, err := Lap(context.Background(), q, &lapCurves, true, nil)
+	first, err := Lap(context.Background(), q, lapCurves, true, nil)
 	if err != nil || math.Abs(first.Lap.Time-g.Present.Lap) > 1e-9 {
 		t.Errorf("the present pair laps in %g s by the search, %g by the lap (%v)", g.Present.Lap, first.Lap.Time, err)
 	}
@@ -174,7 +173,7 @@ func TestGearingAndStart(t *testing.T) {
 		t.Errorf("the best gains %g, outside %g to %g", best.Gain, best.Low, best.High)
 	}
 
-	s, err := StartTo(context.Background(), lapQuestion(t), &lapCurves)
+	s, err := StartTo(context.Background(), lapQuestion(t), lapCurves)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +194,7 @@ func TestGearingAndStart(t *testing.T) {
 		t.Errorf("%v\n%s", err, js.String())
 	}
 	q = lapQuestion(t, "{name: start straight, straight: 90 m}", "{corner: left, radius: 20 m, angle: 20 deg}")
-	if _, err := StartTo(context.Background(), q, &lapCurves); err == nil || !strings.Contains(err.Error(), "no straight") {
+	if _, err := StartTo(context.Background(), q, lapCurves); err == nil || !strings.Contains(err.Error(), "no straight") {
 		t.Errorf("a start in a corner: %v", err)
 	}
 }
@@ -218,7 +217,7 @@ func TestValueOfCopies(t *testing.T) {
     sets: {geometry.seat.z: 660 mm}
   coating:
 `)
-	v, err := Value(context.Background(), q, "300", &lapCurves, nil)
+	v, err := Value(context.Background(), q, "300", lapCurves, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -259,13 +258,13 @@ func TestValueOfCopies(t *testing.T) {
 	}
 	carries(t, "What fitting a part can do to people", text.String(), js.String())
 	for _, bad := range []string{"a lot", "-5", "12 USD 3", "1e99"} {
-		if _, err := Value(context.Background(), lapQuestion(t), bad, &lapCurves, nil); err == nil || asked.ExitOf(err) != asked.BadInput {
+		if _, err := Value(context.Background(), lapQuestion(t), bad, lapCurves, nil); err == nil || asked.ExitOf(err) != asked.BadInput {
 			t.Errorf("a budget of %q: %v", bad, err)
 		}
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Value(ctx, q, "", &lapCurves, nil); err == nil {
+	if _, err := Value(ctx, q, "", lapCurves, nil); err == nil {
 		t.Error("a cancelled question is answered")
 	}
 }
@@ -274,23 +273,15 @@ func TestValueOfCopies(t *testing.T) {
 // nothing on the lap, those of the chassis do.
 func TestOnATemplate(t *testing.T) {
 	q := lapQuestion(t, "cycle: four-stroke", "cycle: two-stroke")
-	var curves Curves
-	l, err := Lap(context.Background(), q, &curves, true, nil)
+	curves := NewResults()
+	l, err := Lap(context.Background(), q, curves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if l.Template == "" || !strings.Contains(l.lead(), "usually has") || !strings.Contains(l.lead(), "two-stroke") || l.Before == nil {
 		t.Errorf("it is not said: %s", l.lead())
 	}
-	a, err := asked.Ask(q)
-	if err != nil {
-		t.Fatal(err)
-	}
-	k, err := torque.TemplateCurve(a.Build)
-	if err != nil || !(torqueDoubt(k) > trustedTorque) {
-		t.Errorf("a template is as sure as a computed curve: %v", err)
-	}
-	v, err := Value(context.Background(), q, "", &curves, nil)
+	v, err := Value(context.Background(), q, "", curves, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -301,11 +292,11 @@ func TestOnATemplate(t *testing.T) {
 	if v.Template == "" || !moved["shock-spring"] || moved["race-cam"] {
 		t.Errorf("on a template these move the lap: %v", moved)
 	}
-	g, err := Gearing(context.Background(), q, &curves, nil)
+	g, err := Gearing(context.Background(), q, curves, nil)
 	if err != nil || !strings.Contains(g.lead(), "usually has") || len(g.Pairs) == 0 {
 		t.Errorf("gearing: %v", err)
 	}
-	s, err := StartTo(context.Background(), q, &curves)
+	s, err := StartTo(context.Background(), q, curves)
 	if err != nil || !strings.Contains(s.lead(), "usually has") || !(s.Start.Low < s.Start.Time && s.Start.High > s.Start.Time) {
 		t.Errorf("start: %v", err)
 	}
@@ -354,7 +345,7 @@ func TestTips(t *testing.T) {
 // Fuel and heat of a lap, by hand from its own steps: what full throttle burns all the lap is the most, what the engine's work takes at its
 // best is the least.
 func TestLoadsOfALap(t *testing.T) {
-	l, err := Lap(context.Background(), lapQuestion(t), &lapCurves, true, nil)
+	l, err := Lap(context.Background(), lapQuestion(t), lapCurves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -362,7 +353,7 @@ func TestLoadsOfALap(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k, err := lapCurves.compute(context.Background(), a.Build)
+	k, err := lapCurves.Curve(context.Background(), a.Build, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -385,7 +376,7 @@ func TestLoadsOfALap(t *testing.T) {
 	if d == nil || !(d.Mean > 20 && d.Hottest > d.Mean && d.Face > d.Hottest && d.Reaches < d.Mean && d.Least < d.Reaches && d.Most > d.Reaches) || d.Fluid != "DOT 4" || math.Abs(d.Wet-155) > 1e-9 {
 		t.Errorf("%+v", d)
 	}
-	heavier, err := Lap(context.Background(), lapQuestion(t, "disc_mass: 0.75 kg", "disc_mass: 1.5 kg"), &lapCurves, true, nil)
+	heavier, err := Lap(context.Background(), lapQuestion(t, "disc_mass: 0.75 kg", "disc_mass: 1.5 kg"), lapCurves, true, nil)
 	if err != nil || !(heavier.Lap.Loads.Disc.Hottest < d.Hottest) || heavier.Lap.Time != l.Lap.Time {
 		t.Errorf("a heavier disc gets %+v (%v)", heavier.Lap.Loads.Disc, err)
 	}
@@ -399,8 +390,8 @@ func TestLapFromNothing(t *testing.T) {
 			t.Fatal(err)
 		}
 		q := asked.Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
-		var curves Curves
-		l, err := Lap(context.Background(), q, &curves, true, nil)
+		curves := NewResults()
+		l, err := Lap(context.Background(), q, curves, true, nil)
 		if err != nil {
 			t.Fatalf("%s: %v", layout, err)
 		}
@@ -408,27 +399,27 @@ func TestLapFromNothing(t *testing.T) {
 			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.lead(), l.notes())
 		}
 		short := asked.Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n    # gears:"), []byte("\n    gears: [4.5, 3.5, 2.8]\n    # was:"), 1)}, Now: q.Now}
-		s, err := Lap(context.Background(), short, &curves, true, nil)
+		s, err := Lap(context.Background(), short, curves, true, nil)
 		if err != nil || slices.Contains(s.Lap.Assumed, "the gears") || !(s.Lap.Time > l.Lap.Time) {
 			t.Errorf("%s: with low gears %v s, %v (%v)", layout, s.Lap.Time, s.Lap.Assumed, err)
 		}
-		start, err := StartTo(context.Background(), q, &curves)
+		start, err := StartTo(context.Background(), q, curves)
 		if err != nil || !strings.Contains(start.lead(), "does not know the gears") {
 			t.Errorf("%s: the start does not say that its gears are usual ones (%v)", layout, err)
 		}
 		a, err := asked.Ask(q)
 		var ridden *LapAnswer
 		if err == nil {
-			ridden, err = RideToo(context.Background(), a, &curves)
+			ridden, err = RideToo(context.Background(), a, curves)
 		}
 		if err != nil || ridden == nil || !strings.Contains(ridden.OnTrack(a.CostText()), "does not know the gears") {
 			t.Errorf("%s: check does not say that its gears are usual ones (%v)", layout, err)
 		}
-		v, err := Value(context.Background(), q, "", &curves, nil)
+		v, err := Value(context.Background(), q, "", curves, nil)
 		if err != nil || !strings.Contains(v.lead(), "offers no part") {
 			t.Errorf("%s: %v, %v", layout, v, err)
 		}
-		if _, err := Gearing(context.Background(), q, &curves, nil); err == nil || !strings.Contains(err.Error(), "number of chain pitches") {
+		if _, err := Gearing(context.Background(), q, curves, nil); err == nil || !strings.Contains(err.Error(), "number of chain pitches") {
 			t.Errorf("%s: sprockets without a chain: %v", layout, err)
 		}
 	}

@@ -18,27 +18,25 @@ type Computed struct {
 
 // Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap and what the
 // parts are worth on it.
-func Compute(ctx context.Context, a *asked.Answer, curves *Curves, curve, ranges, parts, lap bool, done func(ready, total int)) (c Computed, err error) {
+func Compute(ctx context.Context, a *asked.Answer, known *Results, curve, ranges, parts, lap bool, done func(ready, total int)) (c Computed, err error) {
 	if curve || ranges || parts {
-		if c.Curve, err = curveWith(ctx, a, true, ranges, parts, done); err != nil {
+		if c.Curve, err = curveWith(ctx, a, known, true, ranges, parts, done); err != nil {
 			return c, err
 		}
-		curves.know(a.Build, c.Curve.Curve)
-		curves.know(a.Baseline, c.Curve.Before)
 	}
 	if !lap {
 		return c, nil
 	}
-	if c.Lap, err = lapOf(ctx, a, curves.compute); err != nil {
+	if c.Lap, err = lapOf(ctx, a, known); err != nil {
 		return c, err
 	}
-	if c.Lap.Range, err = lapRangeOf(ctx, a, curves.compute); err != nil {
+	if c.Lap.Range, err = lapRangeOf(ctx, a, known); err != nil {
 		return c, err
 	}
-	if c.Value, err = valueOf(ctx, a, "", curves.compute, done); err != nil {
+	if c.Value, err = valueOf(ctx, a, "", known, done); err != nil {
 		return c, err
 	}
-	c.Line, err = lineOf(ctx, a, curves.compute, done)
+	c.Line, err = lineOf(ctx, a, known, done)
 	return c, err
 }
 

@@ -64,8 +64,8 @@ func TestSheetsRecording(t *testing.T) {
 	}
 	write("round.gpx", ovalGPX(4, 11))
 	along := write("along.yaml", onTrack(t, "  gpx: round.gpx\n"))
-	var curves Curves
-	l, err := Lap(context.Background(), asked.Question{Path: along}, &curves, true, nil)
+	curves := NewResults()
+	l, err := Lap(context.Background(), asked.Question{Path: along}, curves, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,14 +81,14 @@ func TestSheetsRecording(t *testing.T) {
 	}
 	// The same oval as sections laps alike: smoothing rounds where straight and corner meet.
 	sections := write("sections.yaml", onTrack(t, "  gpx: nowhere.gpx\n  sections: [{straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}, {straight: 80 m}, {corner: left, radius: 15 m, angle: 180 deg}]\n"))
-	s, err := Lap(context.Background(), asked.Question{Path: sections}, &curves, true, nil)
+	s, err := Lap(context.Background(), asked.Question{Path: sections}, curves, true, nil)
 	if err != nil || s.Course != "" || math.Abs(s.Lap.Time/l.Lap.Time-1) > 0.03 {
 		t.Errorf("sections lap in %g s, the logged ride in %g (%v)", s.Lap.Time, l.Lap.Time, err)
 	}
 	// A recording that is not there, or beside the folder, is said with its place in the sheet.
 	for _, gpx := range []string{"nowhere.gpx", "../round.gpx"} {
 		path := write("bad.yaml", onTrack(t, "  gpx: "+gpx+"\n"))
-		_, err := Lap(context.Background(), asked.Question{Path: path}, &curves, true, nil)
+		_, err := Lap(context.Background(), asked.Question{Path: path}, curves, true, nil)
 		if err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "bad.yaml:3") {
 			t.Errorf("%s: %v", gpx, err)
 		}
@@ -96,7 +96,7 @@ func TestSheetsRecording(t *testing.T) {
 			t.Errorf("%s: nothing but the lap wants the logged ride: %v", gpx, err)
 		}
 	}
-	if _, err := StartTo(context.Background(), asked.Question{Path: along}, &curves); err == nil || !strings.Contains(err.Error(), "starting line") {
+	if _, err := StartTo(context.Background(), asked.Question{Path: along}, curves); err == nil || !strings.Contains(err.Error(), "starting line") {
 		t.Errorf("a start from a recording: %v", err)
 	}
 }
@@ -122,7 +122,7 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := lapOf(t.Context(), a, lapCurves.compute)
+	l, err := lapOf(t.Context(), a, lapCurves)
 	if err != nil || l.Course != name || math.Abs(l.Lap.Length-254.2) > 3 {
 		t.Errorf("%v, %+v", err, l)
 	}
@@ -136,7 +136,7 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if a, _, err = w.Ask(t.Context(), id, asked.Question{Course: name}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := lapOf(t.Context(), a, lapCurves.compute); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "no recording") {
+	if _, err := lapOf(t.Context(), a, lapCurves); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "no recording") {
 		t.Errorf("a lap along what was taken out: %v", err)
 	}
 }

@@ -21,6 +21,7 @@ import (
 
 	"shakedown/examples"
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
@@ -69,11 +70,6 @@ func exampleTexts(t testing.TB) (list []*slips.Sheet) {
 		list = append(list, slips.Of(string(text)))
 	}
 	return list
-}
-
-// usualCurve stands in for a computed curve, which takes a second.
-func usualCurve(_ context.Context, b *machine.Build) (*torque.Curve, error) {
-	return torque.TemplateCurve(b)
 }
 
 // tally counts what became of many sheets, and how long each step took at most.
@@ -131,7 +127,7 @@ type depth struct {
 }
 
 // slipped asks everything of one text, with curves from a source; it gives what is wrong with the answers. A refusal must be on one of the lines.
-func slipped(text string, lines []int, system quantity.System, curve curveSource, deep func(accepted int) depth, c *tally) (wrong []string) {
+func slipped(text string, lines []int, system quantity.System, known *Results, deep func(accepted int) depth, c *tally) (wrong []string) {
 	ctx := context.Background()
 	bad := func(format string, args ...any) { wrong = append(wrong, fmt.Sprintf(format, args...)) }
 	began, step := time.Now(), ""
@@ -153,7 +149,14 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 	}
 	err := faults.Catch(func() error {
 		next("check")
-		a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: system, Curve: func(b *machine.Build) *torque.Curve { k, _ := curve(ctx, b); return k }})
+		a, err := asked.Ask(asked.Question{Text: &sheet.File{Name: "sheet.yaml", Text: []byte(text)}, Now: time.Now(), System: system, Slow: func(b, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
+			for _, of := range []*machine.Build{b, baseline} { // curves that are there serve; usual ones stand in for others, which take a second
+				if _, err := known.Only().Curve(ctx, of, nil); err != nil {
+					known = known.Usual()
+				}
+			}
+			return slowOf(ctx, known)(b, baseline, on)
+		}})
 		if err != nil {
 			next("")
 			if fault := placed(err, lines); fault != "" {
@@ -186,7 +189,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 		write("JSON", a.WriteJSON(&out, "test"))
 		var done Computed
 		next("lap")
-		if done.Lap, err = lapOf(ctx, a, curve); err != nil {
+		if done.Lap, err = lapOf(ctx, a, known); err != nil {
 			done.Lap = nil
 			c.add("no lap, with the reason")
 			if !errors.Is(err, track.ErrNoLap) && !errors.Is(err, torque.ErrNoCurve) {
@@ -196,7 +199,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 			c.add("a lap")
 			if ask.ranges {
 				next("range of the lap")
-				if done.Lap.Range, err = lapRangeOf(ctx, a, curve); err != nil {
+				if done.Lap.Range, err = lapRangeOf(ctx, a, known); err != nil {
 					bad("range of the lap: %v", err)
 				}
 				c.add("a lap with its range")
@@ -206,7 +209,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 			write("lap in CSV", done.Lap.Answer().WriteCSV(&out))
 			if ask.value {
 				next("value")
-				if done.Value, err = valueOf(ctx, a, "500", curve, nil); err != nil {
+				if done.Value, err = valueOf(ctx, a, "500", known, nil); err != nil {
 					bad("value: %v", err)
 				} else {
 					write("value", done.Value.Answer().WriteText(&out))
@@ -217,7 +220,7 @@ func slipped(text string, lines []int, system quantity.System, curve curveSource
 		}
 		if ask.ranges {
 			next("sprockets and start")
-			if done.Line, err = lineOf(ctx, a, curve, nil); err != nil {
+			if done.Line, err = lineOf(ctx, a, known, nil); err != nil {
 				bad("sprockets and start: %v", err)
 			}
 			if g := done.Line.Gearing; g != nil {
@@ -298,13 +301,13 @@ type spoilt struct {
 }
 
 // many asks everything of many sheets, on all processors: nothing panics or hangs, nothing that is no number comes out, every refusal says where.
-func many(t *testing.T, count int, curve curveSource, deep func(accepted int) depth, nth func(n int) spoilt) {
+func many(t *testing.T, count int, known *Results, deep func(accepted int) depth, nth func(n int) spoilt) {
 	t.Helper()
 	c := tally{usual: yardsticks{}}
 	if deep(0).ranges {
 		usual := tally{}
 		for _, s := range exampleTexts(t) {
-			for _, w := range slipped(s.Text, nil, quantity.Metric, curve, always, &usual) {
+			for _, w := range slipped(s.Text, nil, quantity.Metric, known, always, &usual) {
 				t.Errorf("an example: %s", w)
 			}
 		}
@@ -316,7 +319,7 @@ func many(t *testing.T, count int, curve curveSource, deep func(accepted int) de
 		workers.Go(func() {
 			for n := range next {
 				s := nth(n)
-				for _, w := range slipped(s.text, s.lines, []quantity.System{quantity.Metric, quantity.US}[n%2], curve, deep, &c) {
+				for _, w := range slipped(s.text, s.lines, []quantity.System{quantity.Metric, quantity.US}[n%2], known, deep, &c) {
 					t.Errorf("%d, %s: %s", n, s.what, w)
 				}
 			}
@@ -347,7 +350,7 @@ func slipsOf(t testing.TB) func(n int) spoilt {
 }
 
 // Numbers of the examples that slip, one to three at a time.
-func TestSlippedNumbers(t *testing.T) { many(t, 400, usualCurve, never, slipsOf(t)) }
+func TestSlippedNumbers(t *testing.T) { many(t, 400, NewResults().Usual(), never, slipsOf(t)) }
 
 func TestSlippedNumbersHeavy(t *testing.T) {
 	heavy(t)
@@ -355,7 +358,7 @@ func TestSlippedNumbersHeavy(t *testing.T) {
 }
 
 // Numbers of the examples as far out as the program computes with them.
-func TestNumbersAtTheEnds(t *testing.T) { many(t, 80, usualCurve, never, endsOf(t)) }
+func TestNumbersAtTheEnds(t *testing.T) { many(t, 80, NewResults().Usual(), never, endsOf(t)) }
 
 func TestNumbersAtTheEndsHeavy(t *testing.T) {
 	heavy(t)
@@ -381,23 +384,18 @@ func examplesAnswered(t testing.TB) (list []*asked.Answer) {
 	return list
 }
 
-// curvesOfExamples gives the computed curves of the examples to all builds that have the same engine, and a usual one to others.
-func curvesOfExamples(t testing.TB) curveSource {
+// curvesOfExamples holds the computed curves of the examples.
+func curvesOfExamples(t testing.TB) *Results {
 	t.Helper()
-	known := &Curves{}
+	known := NewResults()
 	for _, a := range examplesAnswered(t) {
 		for _, b := range []*machine.Build{a.Build, a.Baseline} {
-			if _, err := known.compute(t.Context(), b); err != nil {
+			if _, err := known.Curve(t.Context(), b, nil); err != nil {
 				t.Fatal(err)
 			}
 		}
 	}
-	return func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
-		if k := known.known[torque.CurveKey(b)]; k != nil {
-			return k, nil
-		}
-		return usualCurve(ctx, b)
-	}
+	return known
 }
 
 // endsOf gives examples in which one to three inputs lie at an end of what the program computes with, the first of them one after the other at either end.
@@ -461,7 +459,7 @@ func FuzzNumbers(f *testing.F) {
 	f.Fuzz(func(t *testing.T, which uint8, first uint16, times float64, second uint16, timesToo float64) {
 		s := sheets[int(which)%len(sheets)]
 		text, what, lines := s.With(slips.Slip{Number: int(first) % s.Len(), Times: times}, slips.Slip{Number: int(second) % s.Len(), Times: timesToo})
-		for _, w := range slipped(text, lines, quantity.Metric, usualCurve, never, &tally{usual: yardsticks{}}) {
+		for _, w := range slipped(text, lines, quantity.Metric, NewResults().Usual(), never, &tally{usual: yardsticks{}}) {
 			t.Errorf("%s: %s", what, w)
 		}
 	})
@@ -503,7 +501,7 @@ func slippedCurves(t *testing.T, count int) {
 
 // soundCurve computes the curve of an answer's build; the error says what is wrong with it. One that cannot be computed says why.
 func soundCurve(ctx context.Context, a *asked.Answer, c *tally) error {
-	k, err := curveOf(ctx, a, false, nil)
+	k, err := curveOf(ctx, a, NewResults(), false, nil)
 	if errors.Is(err, torque.ErrNoCurve) {
 		c.add("no curve, with the reason")
 		return nil

@@ -25,26 +25,26 @@ type StartAnswer struct {
 }
 
 // StartTo computes the best standing start of a question's build to its first corner.
-func StartTo(ctx context.Context, q asked.Question, curves *Curves) (*StartAnswer, error) {
+func StartTo(ctx context.Context, q asked.Question, known *Results) (*StartAnswer, error) {
 	a, err := asked.Ask(q)
 	if err != nil {
 		return nil, err
 	}
-	return startOf(ctx, a, curves.compute)
+	return startOf(ctx, a, known)
 }
 
 // startOf computes the best standing start of the answer's build to its first corner.
-func startOf(ctx context.Context, a *asked.Answer, curve curveSource) (*StartAnswer, error) {
+func startOf(ctx context.Context, a *asked.Answer, known *Results) (*StartAnswer, error) {
 	s := &StartAnswer{Build: a.Build.Name, System: a.System}
 	if a.Course != "" {
 		return nil, faults.Mendable(errors.New("a recording has no starting line: give the course as sections in the sheet to have a start"))
 	}
-	curve, s.Template = onCourse(a, curve)
-	k, err := curve(ctx, a.Build)
+	known, s.Template = onCourse(a, known)
+	k, err := known.Sure(ctx, a.Build)
 	if err != nil {
 		return nil, err
 	}
-	if s.Start, err = track.ComputeStart(ctx, a.Build, k, torqueDoubt(k)); err == nil {
+	if s.Start, err = track.ComputeStart(ctx, a.Build, k); err == nil {
 		s.Assumed = s.Start.Assumed
 	}
 	return s, err

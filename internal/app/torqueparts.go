@@ -9,9 +9,9 @@ import (
 	"slices"
 	"strings"
 
+	"shakedown/forecast/ranges"
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
-	"shakedown/internal/workshop"
 	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/report"
@@ -62,18 +62,12 @@ type TorqueOfParts struct {
 	System         quantity.System
 }
 
-// curveSource finds the torque curve of a build. The error is torque.ErrNoCurve, errNotKept or the context's.
-type curveSource func(ctx context.Context, b *machine.Build) (*torque.Curve, error)
-
-// errNotKept says that a curve would have to be computed first.
-var errNotKept = errors.New("this curve was not computed yet")
-
 // torqueOfParts finds what each part that a build has over its baseline does to the torque. Parts that the engine does not see are
 // left out. Done is told of each curve that is ready.
-func torqueOfParts(ctx context.Context, a *asked.Answer, curve curveSource, done func(ready, total int)) (*TorqueOfParts, error) {
+func torqueOfParts(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) (*TorqueOfParts, error) {
 	p := a.Sheet.Project
 	before, after := listNamed(p, a.Baseline.Name), listNamed(p, a.Build.Name)
-	resolve := func(parts []machine.Reference) (*machine.Build, error) { return resolveParts(p, parts) }
+	resolve := func(parts []machine.Reference) (*machine.Build, error) { return p.Lay(parts) }
 	has := func(list []machine.Reference, id string) bool {
 		return slices.ContainsFunc(list, func(r machine.Reference) bool { return r.Name == id })
 	}
@@ -100,7 +94,7 @@ func torqueOfParts(ctx context.Context, a *asked.Answer, curve curveSource, done
 	}
 	total, ready := 2+2*len(tries), 0
 	get := func(b *machine.Build) (*torque.Curve, error) {
-		k, err := curve(ctx, b)
+		k, err := known.Curve(ctx, b, nil)
 		ready++
 		if done != nil && err == nil {
 			done(ready, total)
@@ -155,14 +149,6 @@ func torqueOfParts(ctx context.Context, a *asked.Answer, curve curveSource, done
 	return out, nil
 }
 
-// resolveParts is a build of a project that has these parts and is in no sheet.
-func resolveParts(p *machine.Project, parts []machine.Reference) (*machine.Build, error) {
-	const name = "tried"
-	tried := *p // a copy with one more build; atoms and inputs are only read
-	tried.Builds = append(slices.Clone(p.Builds), machine.BuildList{Name: name, Parts: parts, Origin: p.Builds[0].Origin})
-	return tried.Resolve(name)
-}
-
 // orWhy is a build's curve, or why it has none; the error ends the work.
 func orWhy(b *machine.Build, bad error, get func(*machine.Build) (*torque.Curve, error)) (k *torque.Curve, why string, err error) {
 	if bad != nil {
@@ -186,19 +172,14 @@ func listNamed(p *machine.Project, name string) machine.BuildList {
 
 // TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
 func (w *Workshop) TorqueOfParts(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
-	_, err := torqueOfParts(ctx, a, w.source(program), done)
+	_, err := torqueOfParts(ctx, a, w.results(program), done)
 	return err
 }
 
 // TorqueOfPartsKept is the same from what the workshop file has; nil when a curve is missing there.
 func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *asked.Answer, program string) (*TorqueOfParts, error) {
-	t, err := torqueOfParts(ctx, a, func(ctx context.Context, b *machine.Build) (*torque.Curve, error) {
-		if err := torque.CanCurve(b); err != nil {
-			return nil, err
-		}
-		return w.curveKept(ctx, b, program)
-	}, nil)
-	if errors.Is(err, errNotKept) {
+	t, err := torqueOfParts(ctx, a, w.results(program).Only(), nil)
+	if errors.Is(err, ranges.ErrWaiting) {
 		return nil, nil
 	}
 	if err == nil {
@@ -209,32 +190,6 @@ func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *asked.Answer, progr
 		t.worked(c.changeRange())
 	}
 	return t, err
-}
-
-// CurvesKept are the torque curves that the workshop file has, for rules that go by them.
-func (w *Workshop) CurvesKept(ctx context.Context, program string) asked.CurveOf {
-	return func(b *machine.Build) *torque.Curve {
-		k, _ := w.curveKept(ctx, b, program) // none yet
-		return k
-	}
-}
-
-// curveKept is a build's curve from the workshop file; errNotKept when that has none.
-func (w *Workshop) curveKept(ctx context.Context, b *machine.Build, program string) (*torque.Curve, error) {
-	k := workshop.ResultAt[torque.Curve](ctx, w.Bench, program+" "+torque.CurveKey(b))
-	if k == nil {
-		return nil, errNotKept
-	}
-	return k, nil
-}
-
-// computeCurve computes a build's curve and keeps it in the workshop file. The error may be torque.ErrNoCurve.
-func (w *Workshop) computeCurve(ctx context.Context, b *machine.Build, program string, done func(ready, total int)) (*torque.Curve, error) {
-	k, err := torque.ComputeCurve(ctx, b, done)
-	if err != nil {
-		return nil, err
-	}
-	return k, w.KeepResult(ctx, program+" "+torque.CurveKey(b), k)
 }
 
 // Sum is what the parts would give if none minded the others.

@@ -83,7 +83,7 @@ func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k, err := torqueOfParts(t.Context(), a, new(Curves).compute, nil)
+	k, err := torqueOfParts(t.Context(), a, NewResults(), nil)
 	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.lead(), "No part that build \"club\" has") {
 		t.Fatalf("%+v, %v", k, err)
 	}
@@ -100,7 +100,7 @@ func TestTorqueOfPartsStops(t *testing.T) {
 	began := time.Now()
 	var first time.Duration // until the first of many curves was ready
 	var once sync.Once
-	_, err = torqueOfParts(ctx, a, new(Curves).compute, func(ready, total int) {
+	_, err = torqueOfParts(ctx, a, NewResults(), func(ready, total int) {
 		once.Do(func() { first = time.Since(began); stop() })
 	})
 	if took := time.Since(began) - first; !errors.Is(err, context.Canceled) || took > max(5*time.Second, 3*first) {

@@ -91,10 +91,10 @@ func TestTwelveBuilds(t *testing.T) {
 	for _, c := range cases {
 		q := asked.Question{Text: c.text, Build: c.build, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
 		ctx := context.Background()
-		q.Curve = lapCurves.Of(ctx)
+		q.Slow = slowOf(ctx, lapCurves)
 		a, err := asked.Ask(q)
 		if err == nil {
-			err = Decide(ctx, a, &lapCurves, nil)
+			err = Decide(ctx, a, lapCurves, nil)
 		}
 		if err != nil {
 			t.Errorf("%d: %v", c.number, err)
@@ -112,13 +112,13 @@ func TestTwelveBuilds(t *testing.T) {
 		if timed := got.Kind == advise.Buy || got.Kind == advise.Set && got.Part != ""; timed != got.Timed || timed && !(got.Low <= got.Seconds && got.Seconds <= got.High && got.Seconds > 0) {
 			t.Errorf("%d: seconds %g (%g to %g), told %v", c.number, got.Seconds, got.Low, got.High, got.Timed)
 		}
-		l, err := Lap(ctx, q, &lapCurves, false, nil)
+		l, err := Lap(ctx, q, lapCurves, false, nil)
 		if err != nil || l.Advice.Text != got.Text {
 			t.Errorf("%d: lap says %v, %v", c.number, l.Advice.Text, err)
 		}
 		all, err := Compare(q, []string{c.build})
 		if err == nil {
-			err = Decide(ctx, all.Aim(), &lapCurves, nil)
+			err = Decide(ctx, all.Aim(), lapCurves, nil)
 		}
 		if err != nil || all.Aim().Advice.Text != got.Text {
 			t.Errorf("%d: compare says %v, %v", c.number, all.Aim().Advice.Text, err)
@@ -126,7 +126,7 @@ func TestTwelveBuilds(t *testing.T) {
 		if len(a.Sheet.Project.Parts) > 5 { // they would all be ridden, for nothing
 			continue
 		}
-		v, err := Value(ctx, q, "", &lapCurves, nil)
+		v, err := Value(ctx, q, "", lapCurves, nil)
 		if err != nil || v.Advice.Text != got.Text {
 			t.Errorf("%d: value says %v, %v", c.number, v.Advice.Text, err)
 		}

@@ -100,8 +100,8 @@ type Bought struct {
 
 // Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget above zero, in which
 // order to buy. The error is Mendable, or that of a lap or a curve that cannot be computed.
-func Value(ctx context.Context, q asked.Question, budget string, curves *Curves, done func(ready, total int)) (*ValueAnswer, error) {
-	q.Curve = curves.Of(ctx)
+func Value(ctx context.Context, q asked.Question, budget string, known *Results, done func(ready, total int)) (*ValueAnswer, error) {
+	q.Slow = slowOf(ctx, known)
 	a, err := asked.Ask(q)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
@@ -109,7 +109,7 @@ func Value(ctx context.Context, q asked.Question, budget string, curves *Curves,
 	if err != nil {
 		return nil, err
 	}
-	v, err := valueOf(ctx, a, budget, curves.compute, done)
+	v, err := valueOf(ctx, a, budget, known, done)
 	if err != nil {
 		return nil, err
 	}
@@ -119,7 +119,7 @@ func Value(ctx context.Context, q asked.Question, budget string, curves *Curves,
 }
 
 // valueOf finds what each part of the answer's sheet is worth; see the function Value.
-func valueOf(ctx context.Context, a *asked.Answer, budget string, curve curveSource, done func(ready, total int)) (*ValueAnswer, error) {
+func valueOf(ctx context.Context, a *asked.Answer, budget string, known *Results, done func(ready, total int)) (*ValueAnswer, error) {
 	v := &ValueAnswer{Care: append(asked.Cautions(a.Build), asked.FittingCare)}
 	if budget != "" {
 		if err := ReadBudget(a, budget); err != nil {
@@ -127,7 +127,7 @@ func valueOf(ctx context.Context, a *asked.Answer, budget string, curve curveSou
 		}
 		v.Budget, _ = money.Parse(budget, a.Sheet.Project.Currency) // it was read just now
 	}
-	return v, workOut(ctx, a, v, curve, done)
+	return v, workOut(ctx, a, v, known, done)
 }
 
 // ReadBudget says whether a person's words are a sum in the sheet's currency. The error is Mendable.
@@ -144,9 +144,12 @@ func ReadBudget(a *asked.Answer, text string) error {
 
 // tried is a build made for trying: the baseline with some parts.
 type tried struct {
-	build *machine.Build
-	curve *torque.Curve
+	build  *machine.Build
+	torque *torque.Sure
 }
+
+// racer is the build on the course.
+func (t tried) racer() track.Racer { return track.Racer{Build: t.build, Torque: t.torque} }
 
 // valuer tries builds over the baseline.
 type valuer struct {
@@ -154,8 +157,8 @@ type valuer struct {
 	base  tried
 	refs  []machine.Reference // of the baseline
 	rules []figure.Finding    // conflicts that the baseline has
-	laps  *track.LapTimes
-	curve curveSource
+	laps  *track.Laps
+	known *Results
 	tell  func() // that a step is done
 }
 
@@ -191,20 +194,18 @@ func candidatesOf(a *asked.Answer) (parts, packages []*candidate) {
 
 // try is the baseline with more parts, and its curve.
 func (v *valuer) try(ctx context.Context, parts []machine.Reference) (tried, error) {
-	b, err := resolveParts(v.a.Sheet.Project, append(slices.Clone(v.refs), parts...))
+	b, err := v.a.Sheet.Project.Lay(append(slices.Clone(v.refs), parts...))
 	if err != nil {
 		return tried{}, err
 	}
-	k, err := v.curve(ctx, b)
+	k, err := v.known.Sure(ctx, b)
 	return tried{b, k}, err
 }
 
 // conflicts are those of a build.
 func (v *valuer) conflicts(t tried) []figure.Finding {
-	c := check.NewContext(t.build, v.base.build, forecast.Values(t.build, v.base.build), v.a.System)
-	if !t.curve.Template {
-		c.Curve, c.Before = t.curve, v.base.curve
-	}
+	figures := append(forecast.Values(t.build, v.base.build), forecast.CurveValues(t.build, t.torque, v.base.build, v.base.torque)...)
+	c := check.NewContext(t.build, v.base.build, figures, v.a.System)
 	return slices.DeleteFunc(check.Run(c), func(f figure.Finding) bool { return f.Severity != figure.Conflict })
 }
 
@@ -234,11 +235,11 @@ func (v *valuer) goesTogether(ctx context.Context, c *candidate, parts []*candid
 			if at.build.Has(p.id) {
 				continue
 			}
-			b, err := resolveParts(v.a.Sheet.Project, slices.Concat(v.refs, c.refs, needed, p.refs))
+			b, err := v.a.Sheet.Project.Lay(slices.Concat(v.refs, c.refs, needed, p.refs))
 			if err != nil {
 				continue
 			}
-			t := tried{b, at.curve} // what it does to the torque decides no rule that another part mends
+			t := tried{b, at.torque} // what it does to the torque decides no rule that another part mends
 			if now := v.breaks(t); len(now) < len(still) || best != nil && len(now) == len(still) && v.cheaper(b, with.build, at.build) {
 				best, with, still = p, t, now
 			}
@@ -295,7 +296,7 @@ func (v *valuer) cheaper(a, b, over *machine.Build) bool {
 
 // worth compares a build with one that it grew from.
 func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) {
-	f, err := v.laps.Of(ctx, track.Racer{Build: t.build, Curve: t.curve}, track.Racer{Build: over.build, Curve: over.curve})
+	f, err := v.laps.Time(ctx, t.racer(), over.racer())
 	if err != nil {
 		return w, err
 	}
@@ -316,7 +317,9 @@ func (v *valuer) geared(ctx context.Context, t, over tried) (*Geared, error) {
 	if !ok {
 		return nil, nil
 	}
-	f, err := v.laps.Of(ctx, track.Racer{Build: t.build, Curve: t.curve, Teeth: teeth}, track.Racer{Build: over.build, Curve: over.curve})
+	now := t.racer()
+	now.Teeth = teeth
+	f, err := v.laps.Time(ctx, now, over.racer())
 	if err != nil || f.State != figure.Ready || f.Change == nil {
 		return nil, err
 	}
@@ -329,20 +332,20 @@ func (w Worth) Sound() bool {
 	return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 && (w.Geared == nil || w.Geared.Low > unseen)
 }
 
-func workOut(ctx context.Context, a *asked.Answer, out *ValueAnswer, curve curveSource, done func(ready, total int)) error {
+func workOut(ctx context.Context, a *asked.Answer, out *ValueAnswer, known *Results, done func(ready, total int)) error {
 	if err := a.Along().Err; err != nil {
 		return err
 	}
-	curve, out.Template = onCourse(a, curve)
-	v := &valuer{a: a, refs: listNamed(a.Sheet.Project, a.Baseline.Name).Parts, curve: curve}
+	known, out.Template = onCourse(a, known)
+	v := &valuer{a: a, refs: listNamed(a.Sheet.Project, a.Baseline.Name).Parts, known: known}
 	out.Aim, out.Against, out.System, out.Foreign = a.Build.Name, a.Baseline.Name, a.System, foreign(a)
 	var err error
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err
 	}
 	v.rules = v.conflicts(v.base)
-	v.laps = track.NewLapTimes(a.Along().Ride, torqueDoubt(v.base.curve), usualChange)
-	base, err := track.ComputeLap(v.base.build, v.base.curve, a.Along().Ride)
+	v.laps = track.NewLapTimes(a.Along().Ride)
+	base, err := track.ComputeLap(v.base.build, v.base.torque.Curve, a.Along().Ride)
 	if err != nil {
 		return err
 	}
@@ -365,7 +368,7 @@ func workOut(ctx context.Context, a *asked.Answer, out *ValueAnswer, curve curve
 	}
 	seen, packages := rank(out, parts, packages)
 	if a.Build.Name != a.Baseline.Name {
-		k, err := curve(ctx, a.Build)
+		k, err := known.Sure(ctx, a.Build)
 		if err != nil && !errors.Is(err, torque.ErrNoCurve) {
 			return err
 		}

@@ -26,7 +26,7 @@ func TestWhatGoesTogether(t *testing.T) {
     sets: {track.peak_grip: 0.9, wheels.rear.bolt_circle: 4 x 115 mm}
   coating:
 `)
-	v, err := Value(context.Background(), q, "1100", &lapCurves, nil)
+	v, err := Value(context.Background(), q, "1100", lapCurves, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +50,7 @@ func TestWhatGoesTogether(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	base, err := lapCurves.compute(context.Background(), a.Baseline)
+	base, err := lapCurves.Sure(context.Background(), a.Baseline)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,11 +64,11 @@ func TestWhatGoesTogether(t *testing.T) {
 				bought = append(bought, machine.Reference{Name: id})
 			}
 		}
-		b, err := resolveParts(a.Sheet.Project, slices.Concat(baselineList(a).Parts, bought))
+		b, err := a.Sheet.Project.Lay(slices.Concat(baselineList(a).Parts, bought))
 		if err != nil {
 			t.Fatal(err)
 		}
-		k, err := lapCurves.compute(context.Background(), b)
+		k, err := lapCurves.Sure(context.Background(), b)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -76,7 +76,7 @@ func TestWhatGoesTogether(t *testing.T) {
 		if broken := newConflicts(judge.conflicts(tried{b, k}), judge.conflicts(judge.base)); len(broken) > 0 {
 			t.Errorf("after %s the order breaks %v", o.Part, broken)
 		}
-		if l, err := track.ComputeLap(b, k, nil); err != nil || math.Abs(l.Time-o.Lap) > 1e-9 {
+		if l, err := track.ComputeLap(b, k.Curve, nil); err != nil || math.Abs(l.Time-o.Lap) > 1e-9 {
 			t.Errorf("after %s the lap is %v, the order says %g s (%v)", o.Part, l.Time, o.Lap, err)
 		}
 	}
@@ -86,7 +86,7 @@ func TestWhatGoesTogether(t *testing.T) {
 // a carrier at 124; without the carrier's price its cost is 310 and something, not 434 and not 310.
 func TestNoPrice(t *testing.T) {
 	q := lapQuestion(t, "    price: 78.00\n", "", "    price: 124.00\n", "")
-	v, err := Value(context.Background(), q, "900", &lapCurves, nil)
+	v, err := Value(context.Background(), q, "900", lapCurves, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +153,7 @@ func TestFree(t *testing.T) {
 
 // A package is all that the build adds in an area: its gain is that of a build with just these, and its sum that of its parts.
 func TestPackages(t *testing.T) {
-	v, err := Value(context.Background(), lapQuestion(t), "", &lapCurves, nil)
+	v, err := Value(context.Background(), lapQuestion(t), "", lapCurves, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -174,15 +174,15 @@ func TestPackages(t *testing.T) {
 		for _, id := range p.With {
 			refs = append(refs, machine.Reference{Name: id})
 		}
-		b, err := resolveParts(a.Sheet.Project, slices.Concat(baselineList(a).Parts, refs))
+		b, err := a.Sheet.Project.Lay(slices.Concat(baselineList(a).Parts, refs))
 		if err != nil {
 			t.Fatal(err)
 		}
-		k, err := lapCurves.compute(context.Background(), b)
+		k, err := lapCurves.Sure(context.Background(), b)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if l, err := track.ComputeLap(b, k, nil); err != nil || math.Abs(v.Base-l.Time-p.Seconds) > 1e-9 || !(p.Low <= p.Seconds && p.Seconds <= p.High) {
+		if l, err := track.ComputeLap(b, k.Curve, nil); err != nil || math.Abs(v.Base-l.Time-p.Seconds) > 1e-9 || !(p.Low <= p.Seconds && p.Seconds <= p.High) {
 			t.Errorf("%s gains %g s (%g to %g), a build of its parts laps in %v for %g (%v)", p.Part, p.Seconds, p.Low, p.High, l.Time, v.Base, err)
 		}
 		sum := 0.0
@@ -226,22 +226,22 @@ func TestOrderAgainstAllSets(t *testing.T) {
 		t.Fatal(err)
 	}
 	ctx := context.Background()
-	base, err := lapCurves.compute(ctx, a.Baseline)
+	base, err := lapCurves.Sure(ctx, a.Baseline)
 	if err != nil {
 		t.Fatal(err)
 	}
-	v := &valuer{a: a, refs: baselineList(a).Parts, curve: lapCurves.compute, base: tried{a.Baseline, base}, laps: track.NewLapTimes(nil, usualChange, usualChange), tell: func() {}}
+	v := &valuer{a: a, refs: baselineList(a).Parts, known: lapCurves, base: tried{a.Baseline, base}, laps: track.NewLapTimes(nil), tell: func() {}}
 	v.rules = v.conflicts(v.base)
 	parts, _ := candidatesOf(a)
 	parts = slices.DeleteFunc(parts, func(c *candidate) bool {
-		b, err := resolveParts(a.Sheet.Project, slices.Concat(v.refs, c.refs))
+		b, err := a.Sheet.Project.Lay(slices.Concat(v.refs, c.refs))
 		return err != nil || torque.CurveKey(b) != torque.CurveKey(a.Baseline)
 	})
 	if err := v.ride(ctx, parts, nil); err != nil {
 		t.Fatal(err)
 	}
 	out := &ValueAnswer{}
-	l, err := track.ComputeLap(a.Baseline, base, nil)
+	l, err := track.ComputeLap(a.Baseline, base.Curve, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -263,11 +263,11 @@ func TestOrderAgainstAllSets(t *testing.T) {
 				refs = slices.Concat(refs, c.refs, c.needed)
 			}
 		}
-		b, err := resolveParts(a.Sheet.Project, refs)
+		b, err := a.Sheet.Project.Lay(refs)
 		if err != nil || len(v.breaks(tried{b, base})) > 0 {
 			continue // two that exclude one another, or do not go together
 		}
-		l, err := track.ComputeLap(b, base, nil)
+		l, err := track.ComputeLap(b, base.Curve, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -301,7 +301,7 @@ func TestOrderAgainstAllSets(t *testing.T) {
 // and 42/13 = 3.2308 is 1.5 % off it: 13 teeth in front. That gain is the baseline's lap less that of the tyres with a part that brings these 13 teeth.
 func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 	q := lapQuestion(t, "sets: {driveline.sprockets.front: 14}", "sets: {driveline.sprockets.front: 13}")
-	v, err := Value(context.Background(), q, "", &lapCurves, nil)
+	v, err := Value(context.Background(), q, "", lapCurves, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -314,15 +314,15 @@ func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 		for _, id := range parts {
 			refs = append(refs, machine.Reference{Name: id})
 		}
-		b, err := resolveParts(a.Sheet.Project, refs)
+		b, err := a.Sheet.Project.Lay(refs)
 		if err != nil {
 			t.Fatal(err)
 		}
-		k, err := lapCurves.compute(context.Background(), b)
+		k, err := lapCurves.Sure(context.Background(), b)
 		if err != nil {
 			t.Fatal(err)
 		}
-		l, err := track.ComputeLap(b, k, nil)
+		l, err := track.ComputeLap(b, k.Curve, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -18,9 +18,10 @@ import (
 // on it. It may be used from several goroutines.
 type Workshop struct {
 	*workshop.Bench
-	sheets *asked.Sheets
-	mu     sync.Mutex
-	rides  map[string]asked.Along // the last few recorded courses that were read, by machine and name
+	sheets    *asked.Sheets
+	mu        sync.Mutex
+	byProgram map[string]*Results
+	rides     map[string]asked.Along // the last few recorded courses that were read, by machine and name
 }
 
 // mostRides is how many recorded courses stay as they were read.

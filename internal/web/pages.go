@@ -314,7 +314,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	q.question.Against = p.M.Against
-	q.question.Curve = s.Workshop.CurvesKept(r.Context(), s.Program)
+	q.question.Slow = s.Workshop.SlowKept(r.Context(), s.Program)
 	c, err := s.Workshop.Compare(r.Context(), q.id, q.question, with)
 	if err != nil {
 		return err

@@ -1,6 +1,8 @@
 package asked
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -30,7 +32,7 @@ type Question struct {
 	System  quantity.System
 	Today   time.Time // zero: the sheet's, else Now
 	Now     time.Time // the clock
-	Curve   CurveOf   // nil: rules that want a torque curve do without
+	Slow    SlowOf    // nil: what takes long waits, and rough rules stand in
 	Course  string    // recording to ride along; "" for the sheet's own course
 	Rides   RideOf    // nil: recordings are files
 	First   bool      // an empty Build means the first in the sheet
@@ -40,8 +42,8 @@ type Question struct {
 // FiguresOf are the figures of a build against a baseline.
 type FiguresOf func(build, baseline *machine.Build) []figure.Figure
 
-// CurveOf is the torque curve of a build; nil for none, or none yet.
-type CurveOf func(*machine.Build) *torque.Curve
+// SlowOf are the figures of a build against a baseline that follow from results; those of its lap are ridden on a course. The error ends the answer.
+type SlowOf func(build, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error)
 
 // Answer is all that is known about one build against another.
 type Answer struct {
@@ -128,14 +130,10 @@ func Of(s *sheet.Sheet, q Question) (*Answer, error) {
 			return nil, faults.Mendable(&BrokenBuild{a.Baseline.Name, bad, a})
 		}
 	}
+	if err := a.addSlow(q); err != nil {
+		return nil, err
+	}
 	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
-	if q.Curve != nil {
-		c.Curve, c.Before = q.Curve(a.Build), q.Curve(a.Baseline)
-		a.Waits = c.Curve == nil && torque.CanCurve(a.Build) == nil || c.Before == nil && torque.CanCurve(a.Baseline) == nil
-	}
-	if q.Curve != nil {
-		c.Loads, c.LoadsWhy = a.loads(c.Curve)
-	}
 	a.Findings = check.Run(c)
 	a.Verdicts = check.Claims(c)
 	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
@@ -143,6 +141,32 @@ func Of(s *sheet.Sheet, q Question) (*Answer, error) {
 	a.Measure = wanted[:min(5, len(wanted))]
 	a.Advice = advise.On(a.Facts(""))
 	return a, nil
+}
+
+// addSlow adds the figures that follow from results, those that wait too.
+func (a *Answer) addSlow(q Question) error {
+	if q.Slow == nil {
+		q.Slow = func(build, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
+			return forecast.Slow(context.Background(), build, baseline, nil, on, false)
+		}
+	}
+	on := forecast.Course{}
+	if a.Course != "" {
+		course := a.Along()
+		if on.Ride, on.Err = course.Ride, course.Err; on.Err != nil {
+			on.Err = errors.New("the logged ride " + CourseName(a.Course) + " cannot be ridden; shakedown lap says why")
+		}
+	}
+	list, err := q.Slow(a.Build, a.Baseline, on)
+	if err != nil {
+		return err
+	}
+	a.Figures = append(a.Figures, list...)
+	a.Waits = slices.ContainsFunc(list, func(f figure.Figure) bool { return f.ID == "engine.peak_torque" && f.State == figure.Waiting }) ||
+		a.Build.Name != a.Baseline.Name && torque.CanCurve(a.Baseline) == nil && slices.ContainsFunc(list, func(f figure.Figure) bool {
+			return f.ID == "engine.peak_torque" && f.State == figure.Ready && f.Change == nil
+		})
+	return nil
 }
 
 func pick(name string, p *machine.Project, last bool) string {

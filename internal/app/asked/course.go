@@ -13,7 +13,6 @@ import (
 	"strings"
 	"sync"
 
-	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/faults"
 	"shakedown/recording"
@@ -108,27 +107,4 @@ func CourseName(path string) string {
 		return ""
 	}
 	return filepath.Base(path)
-}
-
-// loads are what a race at the pace of the lap asks of the answer's build, on its curve or, where none can be computed,
-// on the usual one; nil with the reason when there is no lap, with none while the curve is awaited.
-func (a *Answer) loads(curve *torque.Curve) (*track.Loads, string) {
-	if curve == nil {
-		if torque.CanCurve(a.Build) == nil {
-			return nil, ""
-		}
-		var err error
-		if curve, err = torque.TemplateCurve(a.Build); err != nil {
-			return nil, err.Error()
-		}
-	}
-	course := a.Along()
-	if course.Err != nil {
-		return nil, "the logged ride " + CourseName(a.Course) + " cannot be ridden; shakedown lap says why"
-	}
-	l, err := track.LoadsOf(a.Build, curve, course.Ride)
-	if err != nil {
-		return nil, err.Error()
-	}
-	return l, ""
 }

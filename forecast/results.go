@@ -1,0 +1,114 @@
+package forecast
+
+import (
+	"context"
+	"errors"
+
+	"shakedown/forecast/ranges"
+	"shakedown/forecast/result"
+	"shakedown/forecast/torque"
+	"shakedown/machine"
+)
+
+// Results are what takes long to compute of builds: their torque curves, and how sure those are. It may be used from several goroutines.
+type Results struct {
+	book  *result.Book
+	only  bool // what is there counts, nothing is computed
+	usual bool // the torque is that of usual engines
+}
+
+// NewResults computes what is asked for and holds it, in memory and with a keeper; nil for none.
+func NewResults(keeper result.Keeper) *Results {
+	return &Results{book: &result.Book{Keeper: keeper}}
+}
+
+// Only gives what is there and computes nothing: what would have to be computed is ranges.ErrWaiting.
+func (r *Results) Only() *Results {
+	k := *r
+	k.only = true
+	return &k
+}
+
+// Usual gives every build the torque that engines of its kind usually have.
+func (r *Results) Usual() *Results {
+	k := *r
+	k.usual = true
+	return &k
+}
+
+// Curve is the torque curve of a build. Done is told how many of its speeds are ready; nil for nobody. The error is torque.ErrNoCurve with the reason, ranges.ErrWaiting or the
+// context's.
+func (r *Results) Curve(ctx context.Context, b *machine.Build, done func(ready, total int)) (*torque.Curve, error) {
+	if r.usual {
+		return torque.TemplateCurve(b)
+	}
+	return found(ctx, r, torque.CurveKey(b), func(ctx context.Context, done result.Progress) (*torque.Curve, error) {
+		return torque.ComputeCurve(ctx, b, done)
+	}, done, torque.CanCurve, b)
+}
+
+// Spread is how sure the torque curve of a build is. Done and the error are as for Curve.
+func (r *Results) Spread(ctx context.Context, b *machine.Build, done func(ready, total int)) (*torque.Spread, error) {
+	return found(ctx, r, torque.SpreadKey(b), func(ctx context.Context, done result.Progress) (*torque.Spread, error) {
+		return torque.ComputeSpread(ctx, b, done)
+	}, done, torque.CanCurve, b)
+}
+
+// found is a result that is there, or is computed.
+func found[T any](ctx context.Context, r *Results, key string, compute func(context.Context, result.Progress) (*T, error), done result.Progress, can func(*machine.Build) error, b *machine.Build) (*T, error) {
+	if err := can(b); err != nil {
+		return nil, err
+	}
+	if r.only {
+		if v, ok := result.Has[*T](ctx, r.book, key); ok && v != nil {
+			return v, nil
+		}
+		return nil, ranges.ErrWaiting
+	}
+	return result.Of(ctx, r.book, key, compute, done)
+}
+
+// Sure is the torque curve of a build with how sure it is, as far as that is known. The error is as for Curve.
+func (r *Results) Sure(ctx context.Context, b *machine.Build) (*torque.Sure, error) {
+	k, err := r.Curve(ctx, b, nil)
+	if err != nil {
+		return nil, err
+	}
+	if r.usual {
+		return torque.NewSure(b, k, nil), nil
+	}
+	s, err := r.Only().Spread(ctx, b, nil)
+	if err != nil && !errors.Is(err, ranges.ErrWaiting) {
+		return nil, err
+	}
+	return torque.NewSure(b, k, s), nil
+}
+
+// Known are the results of a few builds as far as they are there, for figures to read.
+func (r *Results) Known(ctx context.Context, builds ...*machine.Build) ranges.Results {
+	k := known{}
+	for _, b := range builds {
+		if b == nil {
+			continue
+		}
+		s, err := r.Only().Sure(ctx, b)
+		k[b] = one{s, err}
+	}
+	return k
+}
+
+type known map[*machine.Build]one
+
+type one struct {
+	sure *torque.Sure
+	err  error
+}
+
+// Of is the result of that name.
+func (k known) Of(b *machine.Build, name string) (any, error) {
+	of, ok := k[b]
+	if !ok || name != torque.CurveResult {
+		return nil, ranges.ErrWaiting
+	}
+	return of.sure, of.err
+}

@@ -1,0 +1,118 @@
+package torque
+
+import (
+	"errors"
+	"fmt"
+
+	"shakedown/engine"
+	"shakedown/forecast/ranges"
+)
+
+// CurveResult is the name under which the torque curve of a build stands among the results, as a *Sure.
+const CurveResult = "torque curve"
+
+// curveIn is the torque curve of a build with the inputs moved and its peaks found again. For the basis all is noted that it follows from.
+func curveIn(in *ranges.Inputs) (*Curve, error) {
+	if in.Trace != nil {
+		if _, _, err := unfilled(in); err != nil {
+			return nil, err
+		}
+	}
+	v, err := in.Result(CurveResult)
+	if err != nil {
+		return nil, err
+	}
+	s, _ := v.(*Sure)
+	if s == nil {
+		return nil, ranges.ErrWaiting
+	}
+	if s.Curve.Template {
+		return nil, fmt.Errorf("%w; a usual one has no peaks of its own", ErrNoCurve)
+	}
+	return s.Peaked(in), nil
+}
+
+const peakTheory = engineTheory + "torque-curve"
+
+// curveError is what the curve's own doubts, moved like inputs, leave out.
+var curveError = ranges.ModelError{Note: "the doubts of the engine's model are moved like inputs; until they are worked out 10 % stand in for them"}
+
+// CurveFigures are those that follow from the torque curve among the results.
+var CurveFigures = []ranges.Definition{
+	{ID: "engine.peak_torque", FourStroke: true, Title: "Peak torque at the crank", Unit: "Nm", Formula: "greatest of the torque curve, a parabola through the three points about it", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			return peakOf(in, func(c *Curve) Peak { return c.Torque }, 1)
+		}},
+	{ID: "engine.peak_torque_speed", FourStroke: true, Title: "Speed of the peak torque", Unit: "rpm", Formula: "where the torque curve is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			return peakSpeed(in, func(c *Curve) Peak { return c.Torque })
+		}},
+	{ID: "engine.peak_power", FourStroke: true, Title: "Peak power at the crank", Unit: "kW", Formula: "greatest of torque x speed, a parabola through the three points about it", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			return peakOf(in, func(c *Curve) Peak { return c.Power }, 1000)
+		}},
+	{ID: "engine.peak_power_speed", FourStroke: true, Title: "Speed of the peak power", Unit: "rpm", Formula: "where torque x speed is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			return peakSpeed(in, func(c *Curve) Peak { return c.Power })
+		}},
+	{ID: "engine.header_speed_at_peak", FourStroke: true, Detail: true, Title: "Mean gas speed in the head pipe at the peak of the power", Unit: "m/s", Formula: "mean piston speed x (bore/pipe)^2", Source: "as the trade reckons it", Theory: engineTheory + "gas-speeds", Model: meanGas,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			speed, err := peakSpeed(in, func(c *Curve) Peak { return c.Power })
+			ratio := in.Num("engine.bore") / in.Num("engine.exhaust.header[0].bore")
+			return engine.MeanPistonSpeed(in.Num("engine.stroke"), speed) * ratio * ratio, err
+		}},
+	{ID: "engine.carburettor_root_at_peak", FourStroke: true, Detail: true, Title: "Root of a carburettor's litres x speed, at the peak of the power", Unit: "mm", Formula: "root of (displacement fed in litres x rpm), in millimetres", Source: "as the trade sizes carburettors", Theory: engineTheory + "gas-speeds", Model: ranges.Definitional,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			speed, err := peakSpeed(in, func(c *Curve) Peak { return c.Power })
+			if err != nil {
+				return 0, err
+			}
+			return carburettorRoot(in, speed)
+		}},
+}
+
+// peakOf is the value of a peak [SI], which says when an end of the sweep cuts it off.
+func peakOf(in *ranges.Inputs, of func(*Curve) Peak, unit float64) (float64, error) {
+	c, err := curveIn(in)
+	if err != nil {
+		return 0, err
+	}
+	p := of(c)
+	if !(p.Value > 0) {
+		return 0, errNoTorque
+	}
+	if in.Trace != nil {
+		in.Trace.End = p.End.words()
+	}
+	return unit * p.Value, nil
+}
+
+// peakSpeed is the crank's speed at a peak [rad/s], which says when an end of the sweep cuts it off: it is no peak then.
+func peakSpeed(in *ranges.Inputs, of func(*Curve) Peak) (float64, error) {
+	c, err := curveIn(in)
+	if err != nil {
+		return 0, err
+	}
+	p := of(c)
+	if !(p.Value > 0) {
+		return 0, errNoTorque
+	}
+	if in.Trace != nil {
+		in.Trace.End = p.End.words()
+	}
+	return p.Speed * RPM, nil
+}
+
+// errNoTorque is said of an engine that cannot even turn itself.
+var errNoTorque = errors.New("the engine gives no torque at any speed that was computed")
+
+// words say where the greatest of a sweep lies, for a figure that is cut off there; "" for a peak.
+func (e End) words() string {
+	switch e {
+	case Rising:
+		return "still rising at the end of the sweep"
+	case Falling:
+		return "falling from the start of the sweep"
+	}
+	return ""
+}

@@ -1,0 +1,63 @@
+package app
+
+import (
+	"context"
+	"errors"
+
+	"shakedown/figure"
+	"shakedown/forecast"
+	"shakedown/forecast/torque"
+	"shakedown/internal/app/asked"
+	"shakedown/machine"
+)
+
+// Results are what takes long to compute, held for the time of a run or in a workshop file.
+type Results = forecast.Results
+
+// NewResults holds results for the time of a run.
+func NewResults() *Results { return forecast.NewResults(nil) }
+
+// slowOf gives an answer the figures that follow from results: curves that may be computed are, and the ranges of the lap stay those of the models.
+func slowOf(ctx context.Context, known *Results) asked.SlowOf {
+	return func(b, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
+		for _, of := range []*machine.Build{b, baseline} {
+			if _, err := known.Curve(ctx, of, nil); err != nil && ctx.Err() != nil {
+				return nil, err // why there is no curve is said by the figures themselves
+			}
+		}
+		return forecast.Slow(ctx, b, baseline, known, on, false)
+	}
+}
+
+// Slow is what a question needs so that its rules go by torque curves, which are computed for it.
+func Slow(ctx context.Context, known *Results) asked.SlowOf { return slowOf(ctx, known) }
+
+// SlowKept is the same from what the workshop file has.
+func (w *Workshop) SlowKept(ctx context.Context, program string) asked.SlowOf {
+	return slowOf(ctx, w.results(program).Only())
+}
+
+// SlowSure also takes the time to work out how sure the curves, the lap and the start are.
+func SlowSure(ctx context.Context, known *Results, done func(ready, total int)) asked.SlowOf {
+	return func(b, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
+		builds := []*machine.Build{b}
+		if baseline.Name != b.Name {
+			builds = append(builds, baseline)
+		}
+		for i, of := range builds {
+			if _, err := known.Curve(ctx, of, nil); err != nil && !errors.Is(err, torque.ErrNoCurve) {
+				return nil, err
+			}
+			if _, err := known.Spread(ctx, of, func(ready, total int) { tell(done, i*total+ready, len(builds)*total) }); err != nil && !errors.Is(err, torque.ErrNoCurve) {
+				return nil, err
+			}
+		}
+		return forecast.Slow(ctx, b, baseline, known, on, true)
+	}
+}
+
+func tell(done func(ready, total int), ready, total int) {
+	if done != nil {
+		done(ready, total)
+	}
+}
