@@ -174,7 +174,8 @@ func (c *Context) ready(id string) bool {
 	return ok && f.State == figure.Ready
 }
 
-// peaks are the peak torque of the build and what the baseline's was [Nm]; not ok where one of the curves is not computed.
+// peaks are the peak torque of the build and what the baseline's was [Nm]; not ok where one of the curves is not
+// computed.
 func (c *Context) peaks() (peak figure.Figure, was float64, ok bool) {
 	peak = c.Figures[peakTorque]
 	was, ok = peak.Before()

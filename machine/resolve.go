@@ -83,7 +83,8 @@ func (p *Project) Resolve(name string) (*Build, error) {
 	return p.lay(p.Builds[i]), nil
 }
 
-// Lay lays parts over the machine as a build that no sheet has: a trial. The error is for a part that the project does not have.
+// Lay lays parts over the machine as a build that no sheet has: a trial. The error is for a part that the project
+// does not have.
 func (p *Project) Lay(parts []Reference) (*Build, error) {
 	for _, ref := range parts {
 		if p.Part(ref.Name) == nil {

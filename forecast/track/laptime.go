@@ -159,7 +159,7 @@ func LapFigure(time float64) figure.Figure {
 }
 
 func (d *lapFigure) empty() figure.Figure {
-	return figure.Figure{ID: d.ID, Title: d.Title, Unit: quantity.MustUnit(d.Unit), State: figure.Ready,
+	return figure.Figure{ID: d.ID, Title: d.Title, Detail: d.Detail, Unit: quantity.MustUnit(d.Unit), State: figure.Ready,
 		Basis: figure.Basis{Formula: d.Formula, Source: d.Source, Theory: d.Theory, ModelError: d.Model.Share, ModelNote: d.Model.Note, Sampled: true}}
 }
 
