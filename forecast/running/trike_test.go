@@ -39,7 +39,7 @@ machine:
     rear: {kind: single shock, travel: 160 mm, leverage: [{travel: 0 mm, ratio: 2}, {travel: 160 mm, ratio: 2}], spring_rate: 60 N/mm, preload: 10 mm, spring_free: 220 mm, spring_solid: 110 mm, shock_stroke: 85 mm, shaft: 14 mm, gas_pressure: 0 bar}
     unsprung: {front: 15 kg, rear: 30 kg}
   brakes:
-    front: {kind: disc, count: 1, effective_radius: 90 mm, calliper: {type: floating, pistons: 1, diameter: 30 mm}, master: 12.7 mm, lever_ratio: 5, pad_friction: 0.4, disc_mass: 1.5 kg, hose: {kind: braided, length: 1000 mm}}
+    front: {kind: disc, fluid: DOT 4, count: 1, effective_radius: 90 mm, calliper: {type: floating, pistons: 1, diameter: 30 mm}, master: 12.7 mm, lever_ratio: 5, pad_friction: 0.4, disc_mass: 1.5 kg, hose: {kind: braided, length: 1000 mm}}
     rear: {kind: drum, diameter: 140 mm, shoe_factor: 2, lever_ratio: 8}
   fits:
     - {what: tyre to pipe, end: rear, gap: 30 mm, at: 0 mm, second_gap: 15 mm, second_at: 100 mm}
@@ -103,6 +103,7 @@ var trikeByHand = []byHand{
 	{"brakes.rear.lever_force", 131.3391, "0.3 x 200 g x 0.25/(8 x 2 x 0.07)"},
 	{"brakes.front.stop_rise", 28.50086, "17.45329 m/s; share (398.5 + 0.6 x 627)/1200 = 0.6455833; x 100 x 17.45329^2/(1.5 x 460)"},
 	{"brakes.front.hose_swell", 42.73381, "0.33 cm3/0.3048 m x 1 m /(pi/4 x 12.7^2) x 5"},
+	{"brakes.front.fluid_boils", 155, "FMVSS 116, DOT 4 with water in it"},
 
 	{"axle.section_strength", 1570.796, "600 x pi/32 (30^4 - 10^4)/30 = 600 x 2617.994"},
 	{"axle.bar_mass", 3.945840, "pi/4 (30^2 - 10^2) x 800 mm3 x 7850 kg/m3"},

@@ -72,6 +72,7 @@ var singleByHand = []byHand{
 	{"engine.inlet_mach_index", 0.5404414, "C = 0.5 x 4 x 9/36 x (1 - 2/3 x 2/3 + 1/5 x 4/9) = 0.3222222; (80/36)^2 x 12/(C root(1.4 x 287.05 x 288.15))"},
 	{"engine.carburettor_speed", 18.13333, "0.85 x 0.3015929 l x 50/(pi/4 x 30^2)"},
 	{"engine.header_speed", 49.74949, "0.85 x 1.209489 x 0.3015929 g (1 + 1/(14.7 x 0.9)) x 50/s x 287.05 x 1000 K/1 bar /(pi/4 x 35^2)"},
+	{"engine.carburettor_root", 42.53889, "root(0.3015929 l x 6000 rpm)"},
 	{"engine.deck_from_parts", 0.6, "180.6 - 30 - 120 - 30"},
 	{"engine.filter_speed", 0.8545132, "0.85 x 0.3015929 l x 50/150 cm2"},
 	{"engine.jet_for_air", 120.2365, "120 (1.209489/1.2)^(1/4)"},
