@@ -137,6 +137,7 @@ func RideToo(ctx context.Context, a *asked.Answer, known *Results) (*LapAnswer, 
 	}
 	ridden := lapFigure(l)
 	a.Ridden = &ridden
+	a.Put(ridden)
 	return l, nil
 }
 
@@ -153,7 +154,7 @@ func (l *LapAnswer) OnTrack(cost string) string {
 func lapFigure(l *LapAnswer) figure.Figure {
 	f := track.LapFigure(l.Lap.Time)
 	if r := l.Range; r != nil {
-		f.Low, f.High, f.Change, f.Narrow = r.Low, r.High, r.Change, r.Narrow
+		f.Low, f.High, f.Change, f.Narrow, f.Slow = r.Low, r.High, r.Change, r.Narrow, true
 	}
 	return f
 }
@@ -161,7 +162,7 @@ func lapFigure(l *LapAnswer) figure.Figure {
 // figures are those of one build, with its lap.
 func (c *Comparison) figures(i int) []figure.Figure {
 	if i < len(c.Laps) && c.Laps[i] != nil {
-		return append([]figure.Figure{lapFigure(c.Laps[i])}, c.Answers[i].Figures...)
+		c.Answers[i].Put(lapFigure(c.Laps[i]))
 	}
 	return c.Answers[i].Figures
 }

@@ -169,6 +169,15 @@ func (a *Answer) addSlow(q Question) error {
 	return nil
 }
 
+// Put takes in a figure that is surer than the one of its id that the answer has.
+func (a *Answer) Put(f figure.Figure) {
+	if i := slices.IndexFunc(a.Figures, func(g figure.Figure) bool { return g.ID == f.ID }); i >= 0 {
+		a.Figures[i] = f
+		return
+	}
+	a.Figures = append(a.Figures, f)
+}
+
 func pick(name string, p *machine.Project, last bool) string {
 	switch {
 	case name != "":
