@@ -13,10 +13,11 @@ import (
 	"shakedown/quantity"
 )
 
-// ofTrack are the figures that follow from laps and starts; slow are all that follow from results.
+// ofCurve are the figures that follow from torque curves, ofTrack those that follow from laps and starts; slow are all that follow from results.
 var (
+	ofCurve = slices.Concat(torque.CurveFigures, track.CurveFigures)
 	ofTrack = track.Figures()
-	slow    = slices.Concat(torque.CurveFigures, ofTrack)
+	slow    = slices.Concat(ofCurve, ofTrack)
 )
 
 // Course is where laps are ridden: along a ride, or on the sheet's sections when that is nil. Why there is none is in the error.
@@ -38,7 +39,7 @@ func Slow(ctx context.Context, b, baseline *machine.Build, r *Results, on Course
 	e := ranges.NewEvaluator(b, baseline)
 	e.Results = r.Known(ctx, b, baseline)
 	var list []figure.Figure
-	for _, d := range torque.CurveFigures {
+	for _, d := range ofCurve {
 		if d.Applies(b) {
 			list = append(list, marked(e.Figure(d)))
 		}
@@ -54,7 +55,7 @@ func Slow(ctx context.Context, b, baseline *machine.Build, r *Results, on Course
 func CurveValues(b *machine.Build, now *torque.Sure, baseline *machine.Build, before *torque.Sure) (list []figure.Figure) {
 	e := ranges.NewEvaluator(b, baseline)
 	e.Results = known{b: one{now, nil}, baseline: one{before, nil}}
-	for _, d := range torque.CurveFigures {
+	for _, d := range ofCurve {
 		if d.Applies(b) {
 			list = append(list, marked(e.Quick(d)))
 		}

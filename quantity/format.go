@@ -18,7 +18,7 @@ const (
 // usUnits is what a metric unit becomes for a reader who thinks in US units.
 var usUnits = map[string]string{
 	"mm": "in", "cm": "in", "m": "ft", "km": "ft", "cm2": "in2", "mm2": "in2", "m2": "ft2", "l": "in3", "kg": "lb", "g": "oz", "N": "lbf", "kN": "lbf",
-	"N/mm": "lbf/in", "Nm": "lbf.ft", "kPa": "psi", "bar": "psi", "km/h": "mph", "m/s": "ft/min", "kW": "hp", "C": "F",
+	"N/mm": "lbf/in", "Nm": "lbf.ft", "kPa": "psi", "bar": "psi", "km/h": "mph", "m/s": "ft/min", "kW": "hp", "W/kg": "hp/lb", "C": "F",
 }
 
 // In is the unit in which the system shows what is shown in u in metric. Units that both families share stay:

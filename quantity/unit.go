@@ -36,8 +36,9 @@ const (
 	Sound
 	Frequency
 	Time
-	Money    // whole minor units of the sheet's currency
-	DayCount // whole calendar days
+	SpecificPower // power per mass
+	Money         // whole minor units of the sheet's currency
+	DayCount      // whole calendar days
 )
 
 var kindNames = [...]string{
@@ -45,7 +46,7 @@ var kindNames = [...]string{
 	Force: "force", Rate: "spring rate", Torque: "torque", TorqueRate: "torque per angle", Pressure: "pressure", Angle: "angle",
 	AngularSpeed: "rotational speed", Speed: "speed", Acceleration: "acceleration", Gravities: "acceleration in g", Power: "power",
 	Temperature: "temperature", Viscosity: "kinematic viscosity", Flow: "volume flow", Density: "density",
-	Sound: "sound level", Frequency: "frequency", Time: "time", Money: "money", DayCount: "days",
+	SpecificPower: "power per mass", Sound: "sound level", Frequency: "frequency", Time: "time", Money: "money", DayCount: "days",
 }
 
 // String is the kind in plain words.
@@ -88,6 +89,7 @@ var units = []Unit{
 	{"km/h", Speed, 1 / 3.6, 0}, {"mph", Speed, 0.44704, 0}, {"m/s", Speed, 1, 0}, {"ft/min", Speed, 12 * inch / 60, 0},
 	{"m/s2", Acceleration, 1, 0}, {"g0", Gravities, 1, 0},
 	{"kW", Power, 1e3, 0}, {"W", Power, 1, 0}, {"hp", Power, 550 * poundForce * 12 * inch, 0}, {"PS", Power, 75 * StandardGravity, 0},
+	{"W/kg", SpecificPower, 1, 0}, {"hp/lb", SpecificPower, 550 * poundForce * 12 * inch / pound, 0},
 	{"C", Temperature, 1, 273.15}, {"F", Temperature, 5.0 / 9, 459.67 * 5 / 9}, {"K", Temperature, 1, 0},
 	{"cSt", Viscosity, 1e-6, 0}, {"mm2/s", Viscosity, 1e-6, 0},
 	{"cfm", Flow, 12 * inch * 12 * inch * 12 * inch / 60, 0},
@@ -101,7 +103,7 @@ var units = []Unit{
 var siSymbols = [...]string{
 	Ratio: "1", Length: "m", Area: "m2", Volume: "m3", Mass: "kg", Inertia: "kg.m2", Force: "N", Rate: "N/m", Torque: "Nm", TorqueRate: "Nm/rad",
 	Pressure: "Pa", Angle: "rad", AngularSpeed: "rad/s", Speed: "m/s", Acceleration: "m/s2", Gravities: "g0", Power: "W", Temperature: "K",
-	Viscosity: "m2/s", Flow: "m3/s", Density: "kg/m3", Sound: "dB", Frequency: "Hz", Time: "s", Money: "minor units", DayCount: "days",
+	Viscosity: "m2/s", Flow: "m3/s", Density: "kg/m3", Sound: "dB", SpecificPower: "W/kg", Frequency: "Hz", Time: "s", Money: "minor units", DayCount: "days",
 }
 
 // SI is the symbol of the SI unit in which values of the kind are kept.

@@ -11,8 +11,8 @@ import (
 // CurveResult is the name under which the torque curve of a build stands among the results, as a *Sure.
 const CurveResult = "torque curve"
 
-// curveIn is the torque curve of a build with the inputs moved and its peaks found again. For the basis all is noted that it follows from.
-func curveIn(in *ranges.Inputs) (*Curve, error) {
+// CurveIn is the torque curve of a build with the inputs moved and its peaks found again. For the basis all is noted that it follows from.
+func CurveIn(in *ranges.Inputs) (*Curve, error) {
 	if in.Trace != nil {
 		if _, _, err := unfilled(in); err != nil {
 			return nil, err
@@ -41,7 +41,7 @@ var curveError = ranges.ModelError{Note: "the doubts of the engine's model are m
 var CurveFigures = []ranges.Definition{
 	{ID: "engine.peak_torque", FourStroke: true, Title: "Peak torque at the crank", Unit: "Nm", Formula: "greatest of the torque curve, a parabola through the three points about it", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
 		Compute: func(in *ranges.Inputs) (float64, error) {
-			return peakOf(in, func(c *Curve) Peak { return c.Torque }, 1)
+			return PeakOf(in, func(c *Curve) Peak { return c.Torque }, 1)
 		}},
 	{ID: "engine.peak_torque_speed", FourStroke: true, Title: "Speed of the peak torque", Unit: "rpm", Formula: "where the torque curve is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
 		Compute: func(in *ranges.Inputs) (float64, error) {
@@ -49,7 +49,7 @@ var CurveFigures = []ranges.Definition{
 		}},
 	{ID: "engine.peak_power", FourStroke: true, Title: "Peak power at the crank", Unit: "kW", Formula: "greatest of torque x speed, a parabola through the three points about it", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
 		Compute: func(in *ranges.Inputs) (float64, error) {
-			return peakOf(in, func(c *Curve) Peak { return c.Power }, 1000)
+			return PeakOf(in, func(c *Curve) Peak { return c.Power }, 1000)
 		}},
 	{ID: "engine.peak_power_speed", FourStroke: true, Title: "Speed of the peak power", Unit: "rpm", Formula: "where torque x speed is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
 		Compute: func(in *ranges.Inputs) (float64, error) {
@@ -71,9 +71,9 @@ var CurveFigures = []ranges.Definition{
 		}},
 }
 
-// peakOf is the value of a peak [SI], which says when an end of the sweep cuts it off.
-func peakOf(in *ranges.Inputs, of func(*Curve) Peak, unit float64) (float64, error) {
-	c, err := curveIn(in)
+// PeakOf is the value of a peak [SI], which says when an end of the sweep cuts it off.
+func PeakOf(in *ranges.Inputs, of func(*Curve) Peak, unit float64) (float64, error) {
+	c, err := CurveIn(in)
 	if err != nil {
 		return 0, err
 	}
@@ -89,7 +89,7 @@ func peakOf(in *ranges.Inputs, of func(*Curve) Peak, unit float64) (float64, err
 
 // peakSpeed is the crank's speed at a peak [rad/s], which says when an end of the sweep cuts it off: it is no peak then.
 func peakSpeed(in *ranges.Inputs, of func(*Curve) Peak) (float64, error) {
-	c, err := curveIn(in)
+	c, err := CurveIn(in)
 	if err != nil {
 		return 0, err
 	}
