@@ -133,12 +133,9 @@ func HeaderSpeed(swept, omega, density, pressure, fuelAir, bore float64) float64
 	return flow * gas.AirConstant * headerTemperature / pressure / disc(bore)
 }
 
-// stoichiometric is the mass of air that burns one of petrol [-]. Source: Heywood 1988, table D.4 (14.6), rounded as
-// the trade does; from memory.
-const stoichiometric = 14.7
-
-// FuelAirRatio is the mass of petrol to that of air [-] at an air ratio lambda.
-func FuelAirRatio(lambda float64) float64 { return 1 / (stoichiometric * lambda) }
+// FuelAirRatio is the mass of fuel to that of air [-] at an air ratio lambda, of a fuel of which one is burnt by so much
+// air [-]. Source: definition.
+func FuelAirRatio(stoichiometric, lambda float64) float64 { return 1 / (stoichiometric * lambda) }
 
 // TorqueFromMeanEffectivePressure is the torque [Nm] of a brake mean effective pressure [Pa], four-stroke.
 func TorqueFromMeanEffectivePressure(pressure, swept float64) float64 {

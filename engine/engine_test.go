@@ -178,9 +178,9 @@ func TestGasSpeedsByContinuity(t *testing.T) {
 		t.Errorf("carburettor %g m/s, by hand %g", got, want)
 	}
 	density, pressure := 1.2, 100e3
-	mass := perSecond * density * (1 + FuelAirRatio(0.88))
+	mass := perSecond * density * (1 + FuelAirRatio(14.7, 0.88))
 	want := mass / (pressure / (287.05 * 1000)) / (math.Pi / 4 * 0.035 * 0.035)
-	if got := HeaderSpeed(swept, speed*rpm, density, pressure, FuelAirRatio(0.88), 35e-3); math.Abs(got-want) > 1e-9 {
+	if got := HeaderSpeed(swept, speed*rpm, density, pressure, FuelAirRatio(14.7, 0.88), 35e-3); math.Abs(got-want) > 1e-9 {
 		t.Errorf("head pipe %g m/s, by hand %g", got, want)
 	}
 	if gas.AirConstant != 287.05 {

@@ -57,7 +57,8 @@ var engineFigures = []ranges.Definition{
 				return 0, err
 			}
 			density := gas.MoistAirDensity(air.Pressure, air.Temperature, air.Humidity)
-			return engine.HeaderSpeed(sweptOfOne(in), in.Num("engine.redline"), density, air.Pressure, engine.FuelAirRatio(in.Num("engine.fuel.lambda")), in.Num("engine.exhaust.header[0].bore")), nil
+			mixed := engine.FuelAirRatio(gas.FuelNamed(in.Text("engine.fuel.name")).StoichiometricAir(), in.Num("engine.fuel.lambda"))
+			return engine.HeaderSpeed(sweptOfOne(in), in.Num("engine.redline"), density, air.Pressure, mixed, in.Num("engine.exhaust.header[0].bore")), nil
 		}},
 	{ID: "engine.carburettor_root", FourStroke: true, Detail: true, Title: "Root of a carburettor's litres x speed, at redline", Unit: "mm", Formula: "root of (displacement fed in litres x rpm), in millimetres", Source: "as the trade sizes carburettors", Theory: engineTheory + "gas-speeds", Model: ranges.Definitional,
 		Compute: func(in *ranges.Inputs) (float64, error) { return carburettorRoot(in, in.Num("engine.redline")) }},

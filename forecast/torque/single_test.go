@@ -71,7 +71,7 @@ var singleByHand = []byHand{
 	{"engine.liner_wall", 5, "(90 - 80)/2"},
 	{"engine.inlet_mach_index", 0.5404414, "C = 0.5 x 4 x 9/36 x (1 - 2/3 x 2/3 + 1/5 x 4/9) = 0.3222222; (80/36)^2 x 12/(C root(1.4 x 287.05 x 288.15))"},
 	{"engine.carburettor_speed", 18.13333, "0.85 x 0.3015929 l x 50/(pi/4 x 30^2)"},
-	{"engine.header_speed", 49.74949, "0.85 x 1.209489 x 0.3015929 g (1 + 1/(14.7 x 0.9)) x 50/s x 287.05 x 1000 K/1 bar /(pi/4 x 35^2)"},
+	{"engine.header_speed", 49.77961, "0.85 x 1.209489 x 0.3015929 g (1 + 1/(14.57443 x 0.9)) x 50/s x 287.05 x 1000 K/1 bar /(pi/4 x 35^2)"},
 	{"engine.carburettor_root", 42.53889, "root(0.3015929 l x 6000 rpm)"},
 	{"engine.deck_from_parts", 0.6, "180.6 - 30 - 120 - 30"},
 	{"engine.filter_speed", 0.8545132, "0.85 x 0.3015929 l x 50/150 cm2"},
@@ -122,12 +122,13 @@ func TestSingleOtherwise(t *testing.T) {
 	}{
 		{"two cylinders, one carburettor", []string{"cylinders: 1", "cylinders: 2"}, []byHand{
 			{"engine.swept_volume", 603.1858, "twice"}, {"engine.compression_ratio", 9.425726, "of each"}, {"engine.trapped_compression_ratio", 8.659108, "of each"},
-			{"engine.carburettor_speed", 36.26667, "twice"}, {"engine.filter_speed", 1.709026, "twice"}, {"engine.header_speed", 49.74949, "each has its own"}, {"engine.inlet_mach_index", 0.5404414, "of each"},
+			{"engine.carburettor_speed", 36.26667, "twice"}, {"engine.filter_speed", 1.709026, "twice"}, {"engine.header_speed", 49.77961, "each has its own"}, {"engine.inlet_mach_index", 0.5404414, "of each"},
 		}},
 		{"two cylinders, two carburettors", []string{"cylinders: 1", "cylinders: 2", "carburettor: {count: 1", "carburettor: {count: 2"}, []byHand{
 			{"engine.carburettor_speed", 18.13333, "as one"}, {"engine.filter_speed", 1.709026, "they share it"},
 		}},
 		{"one cylinder, two carburettors", []string{"carburettor: {count: 1", "carburettor: {count: 2"}, []byHand{{"engine.carburettor_speed", 9.066667, "half"}}},
+		{"on methanol", []string{"name: pump 95", "name: methanol"}, []byHand{{"engine.header_speed", 54.19277, "1 + 1/(6.473133 x 0.9) in place of 1 + 1/(14.57443 x 0.9)"}}},
 		{"two intake valves", []string{"intake_valve: {count: 1", "intake_valve: {count: 2"}, []byHand{{"engine.inlet_mach_index", 0.2702207, "half"}}},
 		{"altitude, no pressure", []string{"pressure: 1 bar", "altitude: 1000 m"}, []byHand{
 			{"engine.air_density", 1.086979, "CIPM-2007 at 89874.56 Pa: Z = 0.9996381"}, {"engine.power_correction", 1.097817, "1.18 x 990/898.7456 x root(288/298) - 0.18"},
