@@ -16,9 +16,9 @@ const cored = "silencer: {volume: 2 l, outlet_bore: 25 mm, core_length: 300 mm, 
 
 // Each field of what the torque curve follows from, in the units of the room, for one cylinder and for two. What two
 // cylinders share is shared by volume and by area: each has half of the airbox, of the filter, of the silencer and of
-// the holes in its core, and openings whose diameter is root(1/2) = 0.7071068 of the whole one's. Of a carburettor of its
-// own each has all; of one for both half of its area; a cylinder with two breathes through both. The pipe of a core that
-// is narrower by root(1/2) has as much less wall, so that half of the holes are 0.7071068 of the open share.
+// the holes in its core, and openings whose diameter is root(1/2) = 0.7071068 of the whole one's. Of a carburettor of
+// its own each has all; of one for both half of its area; a cylinder with two breathes through both. The pipe of a core
+// that is narrower by root(1/2) has as much less wall, so that half of the holes are 0.7071068 of the open share.
 func TestBreathingByHand(t *testing.T) {
 	const half = 0.7071067811865476
 	const two, carburettors = "cylinders: 2", "carburettor: {count: 2"
@@ -88,9 +88,9 @@ func TestBreathingByHand(t *testing.T) {
 }
 
 // The valves of both sides: count, heads, lash, centres of 105 and -110 degrees, the lobes' half widths of 140.8457
-// degrees, and the readings of the flow bench. Readings in cfm are the same coefficients: 0.5 on the curtain of 36 mm at
-// 2 mm in air of 1.209489 kg/m3 at 28 inches of water, root(2 x 28 x 249.08891/1.209489) = 107.3916 m/s, lets
-// 0.5 x pi x 36 x 2 mm2 x 107.3916 m/s = 12.14570 l/s = 25.73528 cfm pass; two valves pass twice that.
+// degrees, and the readings of the flow bench. Readings in cfm are the same coefficients: 0.5 on the curtain of 36 mm
+// at 2 mm in air of 1.209489 kg/m3 at 28 inches of water, root(2 x 28 x 249.08891/1.209489) = 107.3916 m/s, lets 0.5 x
+// pi x 36 x 2 mm2 x 107.3916 m/s = 12.14570 l/s = 25.73528 cfm pass; two valves pass twice that.
 func TestValvesByHand(t *testing.T) {
 	for name, c := range map[string]struct {
 		changes []string
@@ -121,8 +121,8 @@ func TestValvesByHand(t *testing.T) {
 	}
 }
 
-// What the charge is: air of 30 % at 25 C and 1000 hPa holds 0.3 x 1.00411 x 3169.757/100000 of vapour; fuels go by their
-// names, alcohols with the flame of methanol.
+// What the charge is: air of 30 % at 25 C and 1000 hPa holds 0.3 x 1.00411 x 3169.757/100000 of vapour; fuels go by
+// their names, alcohols with the flame of methanol.
 func TestMixtureByHand(t *testing.T) {
 	for name, c := range map[string]struct {
 		change, fuel string
