@@ -98,22 +98,14 @@ func TestSplitTorqueByHand(t *testing.T) {
 	}
 }
 
-// What the trade sizes pipes and carburettors by, at 5000 rpm: 2 x 0.06 x 5000/60 x (80/35)^2 = 52.24490 m/s;
-// root(0.3015929 x 5000) = 38.83252 mm of one carburettor, root(0.5) of that of two.
+// What the trade sizes carburettors by, at 5000 rpm: root(0.3015929 x 5000) = 38.83252 mm of one carburettor, root(0.5) of
+// that of each of two.
 func TestSizesByHand(t *testing.T) {
-	c := &Curve{Power: Peak{Speed: 5000, Value: 15}}
-	b := byhand.Build(t, single, "as-found")
-	if got, ok := HeadPipeSpeed(b, c); !ok || math.Abs(got-52.24490) > 1e-5 {
-		t.Errorf("%g m/s, by hand 52.24490", got)
-	}
 	for changes, want := range map[string]float64{"count: 1, venturi": 38.83252, "count: 2, venturi": 27.45874} {
-		b := byhand.Build(t, single, "as-found", "count: 1, venturi", changes)
-		if got, ok := CarburettorForSpeed(b, c.PowerSpeed()); !ok || math.Abs(1e3*got-want) > 1e-5 {
-			t.Errorf("%s: %g mm, by hand %g", changes, 1e3*got, want)
+		in := &ranges.Inputs{Build: byhand.Build(t, single, "as-found", "count: 1, venturi", changes)}
+		if got, err := carburettorRoot(in, 5000*RPM); err != nil || math.Abs(1e3*got-want) > 1e-5 {
+			t.Errorf("%s: %g mm, by hand %g (%v)", changes, 1e3*got, want, err)
 		}
-	}
-	if (&Curve{Power: Peak{Speed: 5000, Value: 15, End: Rising}}).PowerSpeed() != 0 || (*Curve)(nil).PowerSpeed() != 0 {
-		t.Error("power that still rises has a peak")
 	}
 }
 

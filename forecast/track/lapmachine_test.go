@@ -53,6 +53,15 @@ func even() *torque.Curve {
 	return c
 }
 
+// stronger is that curve with so many times the torque.
+func stronger(times float64) *torque.Curve {
+	c := even()
+	for i := range c.Points {
+		c.Points[i].Torque *= times
+	}
+	return c
+}
+
 // near says that numbers are as by hand, to seven digits.
 func near(t *testing.T, name string, pairs map[string][2]float64) {
 	t.Helper()
@@ -77,7 +86,7 @@ func near(t *testing.T, name string, pairs map[string][2]float64) {
 //	445.5320 N
 func TestLapMachineByHand(t *testing.T) {
 	in := &ranges.Inputs{Build: byhand.Build(t, small, "as-found")}
-	m, err := lapMachine(in, even(), 1)
+	m, err := lapMachine(in, even())
 	if err != nil || len(in.Missing) > 0 || len(in.Assumed) > 0 {
 		t.Fatal(err, in.Missing, in.Assumed)
 	}
@@ -95,42 +104,42 @@ func TestLapMachineByHand(t *testing.T) {
 	}
 	for name, c := range map[string]struct {
 		changes []string
-		scale   float64
+		curve   *torque.Curve
 		check   func(m *lap.Machine) map[string][2]float64
 	}{
-		"torque a tenth more": {nil, 1.1, func(m *lap.Machine) map[string][2]float64 { // what holds it back with the throttle shut does not grow with it
+		"torque a tenth more": {nil, stronger(1.1), func(m *lap.Machine) map[string][2]float64 { // what holds it back with the throttle shut does not grow with it
 			return map[string][2]float64{"first": {m.Thrust.Each[0].Force[20], 1425.6}, "shut": {m.Thrust.Shut[60], 153.6}}
 		}},
-		"a clutch of half the springs": {[]string{"spring_force_total: 1000 N", "spring_force_total: 500 N"}, 1, func(m *lap.Machine) map[string][2]float64 { // 12 x 0.12 x 500 x 0.055 = 39.6 Nm, 13.2 at the crank
+		"a clutch of half the springs": {[]string{"spring_force_total: 1000 N", "spring_force_total: 500 N"}, even(), func(m *lap.Machine) map[string][2]float64 { // 12 x 0.12 x 500 x 0.055 = 39.6 Nm, 13.2 at the crank
 			return map[string][2]float64{"first": {m.Thrust.Each[0].Force[20], 855.36}}
 		}},
-		"no clutch known": {[]string{", spring_force_total: 1000 N", ""}, 10, func(m *lap.Machine) map[string][2]float64 {
+		"no clutch known": {[]string{", spring_force_total: 1000 N", ""}, stronger(10), func(m *lap.Machine) map[string][2]float64 {
 			return map[string][2]float64{"first": {m.Thrust.Each[0].Force[20], 12960}}
 		}},
-		"wheels not weighed": {[]string{", mass: 8 kg", "", ", mass: 10 kg", ""}, 1, func(m *lap.Machine) map[string][2]float64 {
+		"wheels not weighed": {[]string{", mass: 8 kg", "", ", mass: 10 kg", ""}, even(), func(m *lap.Machine) map[string][2]float64 {
 			return map[string][2]float64{"its mass": {m.Thrust.Each[0].Mass[20], 225.92}}
 		}},
-		"two-stroke": {[]string{"cycle: four-stroke", "cycle: two-stroke"}, 1, func(m *lap.Machine) map[string][2]float64 { // 120 kPa x 301.5929 cc/(2 pi) = 5.76 Nm
+		"two-stroke": {[]string{"cycle: four-stroke", "cycle: two-stroke"}, even(), func(m *lap.Machine) map[string][2]float64 { // 120 kPa x 301.5929 cc/(2 pi) = 5.76 Nm
 			return map[string][2]float64{"shut": {m.Thrust.Shut[60], 230.4}}
 		}},
-		"two cylinders": {[]string{"cylinders: 1", "cylinders: 2"}, 1, func(m *lap.Machine) map[string][2]float64 {
+		"two cylinders": {[]string{"cylinders: 1", "cylinders: 2"}, even(), func(m *lap.Machine) map[string][2]float64 {
 			return map[string][2]float64{"shut": {m.Thrust.Shut[60], 307.2}}
 		}},
-		"solid behind": {[]string{"rear: {kind: single shock, travel: 160 mm, leverage: [{travel: 0 mm, ratio: 2}], spring_rate: 60 N/mm, preload: 10 mm, shaft: 14 mm, gas_pressure: 0 bar}", "rear: {kind: solid}"}, 1, func(m *lap.Machine) map[string][2]float64 {
+		"solid behind": {[]string{"rear: {kind: single shock, travel: 160 mm, leverage: [{travel: 0 mm, ratio: 2}], spring_rate: 60 N/mm, preload: 10 mm, shaft: 14 mm, gas_pressure: 0 bar}", "rear: {kind: solid}"}, even(), func(m *lap.Machine) map[string][2]float64 {
 			return map[string][2]float64{"travel": {m.Travel, 0.03}, "ride": {m.Ride, 0}, "landing": {m.Absorbs, 4.344111}} // 3 + 2 x 134.4111/200
 		}},
-		"no rear brake": {[]string{"    rear: {kind: drum, diameter: 140 mm, shoe_factor: 2, lever_ratio: 8}\n", ""}, 1, func(m *lap.Machine) map[string][2]float64 {
+		"no rear brake": {[]string{"    rear: {kind: drum, diameter: 140 mm, shoe_factor: 2, lever_ratio: 8}\n", ""}, even(), func(m *lap.Machine) map[string][2]float64 {
 			return map[string][2]float64{"foot": {m.BrakeRear, 0}, "hand": {m.BrakeFront, 1434.860}}
 		}},
-		"quad": {[]string{"layout: three-wheeler", "layout: quad", "track_rear: 800 mm", "track_rear: 800 mm, track_front: 900 mm"}, 1, func(m *lap.Machine) map[string][2]float64 { // a fourth wheel turns: 0.6 x 8 kg more
+		"quad": {[]string{"layout: three-wheeler", "layout: quad", "track_rear: 800 mm", "track_rear: 800 mm, track_front: 900 mm"}, even(), func(m *lap.Machine) map[string][2]float64 { // a fourth wheel turns: 0.6 x 8 kg more
 			return map[string][2]float64{"track in front": {m.TrackFront, 0.9}, "track": {m.TrackRear, 0.8}, "its mass": {m.Thrust.Each[0].Mass[20], 247.52}}
 		}},
-		"bike": {[]string{"layout: three-wheeler", "layout: bike"}, 1, func(m *lap.Machine) map[string][2]float64 { // one rear wheel less, nobody hangs off
+		"bike": {[]string{"layout: three-wheeler", "layout: bike"}, even(), func(m *lap.Machine) map[string][2]float64 { // one rear wheel less, nobody hangs off
 			return map[string][2]float64{"track": {m.TrackRear, 0}, "hung off": {m.HungOff, 0}, "lean": {m.Lean, 50 * math.Pi / 180}, "its mass": {m.Thrust.Each[0].Mass[20], 236.72}}
 		}},
 	} {
 		in := &ranges.Inputs{Build: byhand.Build(t, small, "as-found", c.changes...)}
-		m, err := lapMachine(in, even(), c.scale)
+		m, err := lapMachine(in, c.curve)
 		if err != nil || len(in.Missing) > 0 {
 			t.Errorf("%s: %v, missing %v", name, err, in.Missing)
 			continue
@@ -154,7 +163,7 @@ func TestUsualOnesStandIn(t *testing.T) {
 		"springs": {[]string{", spring_rate: 60 N/mm", ""}, "springs and travel", func(m *lap.Machine) bool { return m.Ride == 1.8 && m.Travel == 0.18 && m.Absorbs == 5 }},
 	} {
 		in := &ranges.Inputs{Build: byhand.Build(t, small, "as-found", c.changes...)}
-		m, err := lapMachine(in, even(), 1)
+		m, err := lapMachine(in, even())
 		if err != nil || len(in.Missing) > 0 || !slices.Equal(in.Assumed, []string{c.assumed}) || !c.check(m) {
 			t.Errorf("%s: assumed %v, missing %v (%v)", name, in.Assumed, in.Missing, err)
 		}
@@ -171,22 +180,20 @@ func TestCrankTorqueByHand(t *testing.T) {
 		lost     int
 		speeds   []float64
 		torques  []float64
-		scale    float64
 		complain string
 	}{
-		"between two":  {"5000 rpm", -1, []float64{2000, 4000, 5000}, []float64{0, 20, 15}, 1, ""},
-		"scaled":       {"5000 rpm", -1, []float64{2000, 4000, 5000}, []float64{0, 40, 30}, 2, ""},
-		"above all":    {"7000 rpm", -1, []float64{2000, 4000, 6000, 6360}, []float64{0, 20, 10, 20}, 1, ""},
-		"on one":       {"6000 rpm", -1, []float64{2000, 4000, 6000}, []float64{0, 20, 10}, 1, ""},
-		"one is lost":  {"6360 rpm", 2, []float64{2000, 4000, 6360}, []float64{0, 20, 20}, 1, ""},
-		"beside a gap": {"5000 rpm", 2, nil, nil, 1, "too few speeds"},
+		"between two":  {"5000 rpm", -1, []float64{2000, 4000, 5000}, []float64{0, 20, 15}, ""},
+		"above all":    {"7000 rpm", -1, []float64{2000, 4000, 6000, 6360}, []float64{0, 20, 10, 20}, ""},
+		"on one":       {"6000 rpm", -1, []float64{2000, 4000, 6000}, []float64{0, 20, 10}, ""},
+		"one is lost":  {"6360 rpm", 2, []float64{2000, 4000, 6360}, []float64{0, 20, 20}, ""},
+		"beside a gap": {"5000 rpm", 2, nil, nil, "too few speeds"},
 	} {
 		c := &torque.Curve{Points: slices.Clone(c.Points)}
 		if k.lost >= 0 {
 			c.Points[k.lost].Converged = false
 		}
 		in := &ranges.Inputs{Build: byhand.Build(t, small, "as-found", "redline: 6000 rpm", "redline: "+k.redline)}
-		speeds, torques, err := crankTorque(in, c, k.scale)
+		speeds, torques, err := crankTorque(in, c)
 		if k.complain != "" {
 			if err == nil || !strings.Contains(err.Error(), k.complain) {
 				t.Errorf("%s: %v", name, err)
@@ -246,7 +253,7 @@ func TestOtherTyresOnSoil(t *testing.T) {
 		if err != nil || math.Abs(rolling/c.rolling-1) > 1e-6 || math.Abs(grip/c.grip-1) > 1e-6 {
 			t.Errorf("%s: %.7g and %.7g, by hand %.7g and %.7g (%v)", name, rolling, grip, c.rolling, c.grip, err)
 		}
-		m, err := lapMachine(in, even(), 1)
+		m, err := lapMachine(in, even())
 		if err != nil || math.Abs(m.Rolling/(0.05*c.rolling)-1) > 1e-6 || math.Abs(m.Grip/(0.6*c.grip)-1) > 1e-6 {
 			t.Errorf("%s: the lap rolls with %.7g and grips with %.7g", name, m.Rolling, m.Grip)
 		}
