@@ -58,6 +58,10 @@ const (
 // loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes with the work
 // that the gases do, friction's included, down to idling where the engine holds the machine back. Source: Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
 func loadsOf(in *ranges.Inputs, c *torque.Curve, l *lap.Lap) *Loads {
+	speed := make([]float64, len(l.Took)) // [m/s] mean of each step: force x speed x time is the work done in it
+	for i := range speed {
+		speed[i] = (l.Speed[i] + l.Speed[i+1]) / 2
+	}
 	out := &Loads{Race: orZero(in, "class_rules.race_time"), Pace: l.Time, FrontDrum: in.Has("brakes.front.kind") && in.Text("brakes.front.kind") == "drum", RearDrum: in.Has("brakes.rear.kind") && in.Text("brakes.rear.kind") == "drum", Tank: 1000 * orZero(in, "tank.capacity")}
 	if g, err := gearbox(in); err == nil {
 		swept, _ := torque.SweptVolume(in)
@@ -67,11 +71,11 @@ func loadsOf(in *ranges.Inputs, c *torque.Curve, l *lap.Lap) *Loads {
 		}
 		burn := 0.0 // [g]
 		for i, dt := range l.Took {
-			omega := l.Speed[i] * g.Primary * g.Final / g.Radius
+			omega := speed[i] * g.Primary * g.Final / g.Radius
 			if gear := l.Gear[i]; gear > 0 {
 				omega *= g.Gears[gear-1]
 			}
-			power := (l.Push[i]/g.Efficiency - l.Shut[i]*g.Efficiency) * l.Speed[i] // [W] at the crank
+			power := (l.Push[i]/g.Efficiency - l.Shut[i]*g.Efficiency) * speed[i] // [W] at the crank
 			burn += dt * c.FuelFlow(omega/torque.RPM, power/1000, swept, strokes)
 		}
 		if density := in.Num("engine.fuel.density"); density > 0 {
@@ -84,12 +88,12 @@ func loadsOf(in *ranges.Inputs, c *torque.Curve, l *lap.Lap) *Loads {
 	}
 	front := make([]float64, len(l.Took)) // [W]
 	for i, dt := range l.Took {
-		front[i] = l.Front[i] * (l.Speed[i] + l.Speed[i+1]) / 2
+		front[i] = l.Front[i] * speed[i]
 		out.Front += front[i] * dt / 1000
-		out.Rear += l.Rear[i] * (l.Speed[i] + l.Speed[i+1]) / 2 * dt / 1000
+		out.Rear += l.Rear[i] * speed[i] * dt / 1000
 	}
 	out.Engine = l.Overrun / 1000
-	out.Disc, out.DiscWhy, out.DiscWants = discHeat(in, l, front, out.Race)
+	out.Disc, out.DiscWhy, out.DiscWants = discHeat(in, l, front, speed, out.Race)
 	return out
 }
 
@@ -103,8 +107,8 @@ func orZero(in *ranges.Inputs, path string) float64 {
 	return in.Num(path)
 }
 
-// discHeat takes the front disc through a race of such laps.
-func discHeat(in *ranges.Inputs, l *lap.Lap, power []float64, race float64) (heat *DiscHeat, reason string, wants []string) {
+// discHeat takes the front disc through a race of such laps, of which each step has a braking power [W] and a speed [m/s].
+func discHeat(in *ranges.Inputs, l *lap.Lap, power, speed []float64, race float64) (heat *DiscHeat, reason string, wants []string) {
 	if in.Has("brakes.front.kind") && in.Text("brakes.front.kind") != "disc" {
 		return nil, "the front brake is a drum: drums fade and warm slowly, try it hot, with room", nil
 	}
@@ -139,7 +143,7 @@ func discHeat(in *ranges.Inputs, l *lap.Lap, power []float64, race float64) (hea
 	if race <= 0 {
 		race = settleRace
 	}
-	w := overRace(r, l.Took, each, l.Speed, air, race)
+	w := overRace(r, l.Took, each, speed, air, race)
 	celsius := quantity.MustUnit("C").FromSI
 	d := &DiscHeat{Air: celsius(air), Mean: celsius(w.Mean), Hottest: celsius(w.Hottest), Face: celsius(w.Hottest + surface)}
 	warm, rise := celsius(air), w.Mean-air
