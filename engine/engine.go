@@ -133,8 +133,8 @@ func HeaderSpeed(swept, omega, density, pressure, fuelAir, bore float64) float64
 	return flow * gas.AirConstant * headerTemperature / pressure / disc(bore)
 }
 
-// FuelAirRatio is the mass of fuel to that of air [-] at an air ratio lambda, of a fuel of which one is burnt by so much
-// air [-]. Source: definition.
+// FuelAirRatio is the mass of fuel to that of air [-] at an air ratio lambda, of a fuel of which one is burnt by so
+// much air [-]. Source: definition.
 func FuelAirRatio(stoichiometric, lambda float64) float64 { return 1 / (stoichiometric * lambda) }
 
 // TorqueFromMeanEffectivePressure is the torque [Nm] of a brake mean effective pressure [Pa], four-stroke.

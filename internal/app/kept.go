@@ -54,7 +54,7 @@ func (s shelf) Keep(ctx context.Context, key string, value []byte) error {
 }
 
 // lapModel is counted up whenever laps come out otherwise of the same inputs, so that nothing old is served.
-const lapModel = 15
+const lapModel = 16
 
 // lapKey names what a result on the course follows from: the inputs of both builds, the course, the program and the model; for the worth of the parts also what is on
 // offer, and for how much. A comment in the sheet leaves it alone, and so does a price where none is asked for.
