@@ -94,6 +94,16 @@ func (p *Project) Lay(parts []Reference) (*Build, error) {
 	return p.lay(BuildList{Parts: parts}), nil
 }
 
+// BuildNamed is the build of a name as the sheet writes it; an empty one for a name that no build has.
+func (p *Project) BuildNamed(name string) BuildList {
+	for _, b := range p.Builds {
+		if b.Name == name {
+			return b
+		}
+	}
+	return BuildList{}
+}
+
 // Bare is the machine without any part laid over it.
 func (p *Project) Bare() *Build { return p.lay(BuildList{}) }
 

@@ -26,6 +26,15 @@ func Lower(text string) string {
 	return string(unicode.ToLower(first)) + text[size:]
 }
 
+// Signed is a number with so many decimals and its sign: a plus before what is above none.
+func Signed(number float64, decimals int) string {
+	text := Number(number, decimals)
+	if number > 0 && strings.Trim(text, "0.") != "" {
+		return "+" + text
+	}
+	return text
+}
+
 // Capital makes the first letter large, for the beginning of a sentence.
 func Capital(text string) string {
 	first, size := utf8.DecodeRuneInString(text)

@@ -11,6 +11,9 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"shakedown/machine"
+	"shakedown/quantity"
 )
 
 // Answer is what was found, in the one shape that all answers have: its writers print it as text, CSV and JSON, and the template "answer"
@@ -75,6 +78,14 @@ func (a Answer) Cut(id string) (before, rest Answer) {
 func (a Answer) Part() Answer {
 	a.Advice, a.Care = "", nil
 	return a
+}
+
+// NoBaseline says why a baseline has none of what its build has; nothing where it has.
+func NoBaseline(against, why string) []string {
+	if why == "" {
+		return nil
+	}
+	return []string{quantity.Capital(machine.TheBuild(against)) + ": " + why + "."}
 }
 
 // WriteText prints the answer for a terminal.

@@ -133,25 +133,17 @@ func change(f figure.Figure, unit quantity.Unit, decimals int) (string, int) {
 	case c.None():
 		return "=", 0
 	case c.Inside():
-		return fmt.Sprintf("%s, %s", signed(unit.Difference(c.Value), decimals), TooSmall), 0
+		return fmt.Sprintf("%s, %s", quantity.Signed(unit.Difference(c.Value), decimals), TooSmall), 0
 	}
 	arrow, sign := "▲", 1
 	if c.Value < 0 {
 		arrow, sign = "▼", -1
 	}
-	text := arrow + " " + signed(unit.Difference(c.Value), decimals)
-	if low, high := signed(unit.Difference(c.Low), decimals), signed(unit.Difference(c.High), decimals); low != high {
+	text := arrow + " " + quantity.Signed(unit.Difference(c.Value), decimals)
+	if low, high := quantity.Signed(unit.Difference(c.Low), decimals), quantity.Signed(unit.Difference(c.High), decimals); low != high {
 		text += fmt.Sprintf(" (%s to %s)", low, high)
 	}
 	return text, sign
-}
-
-func signed(number float64, decimals int) string {
-	text := quantity.Number(number, decimals)
-	if number > 0 && strings.Trim(text, "0.") != "" {
-		return "+" + text
-	}
-	return text
 }
 
 // bar places the range on a scale that holds it and the baseline's value with a margin.

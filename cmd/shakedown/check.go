@@ -6,6 +6,7 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
 	"shakedown/report"
 )
 
@@ -34,7 +35,7 @@ func (c checkCommand) Run(s *streams, code *int) error {
 	if err != nil {
 		return err
 	}
-	var lap *app.LapAnswer
+	var lap *course.Lap
 	if !c.Quick {
 		ctx := s.interruptible()
 		if lap, err = app.RideToo(ctx, a, s.results); err != nil {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/worth"
 )
 
 const example = "../../examples/fenmoor-t285.yaml"
@@ -16,12 +17,12 @@ func BenchmarkValue(b *testing.B) {
 		b.Fatal(err)
 	}
 	known := NewResults()
-	v, err := valueOf(context.Background(), a, "", known, nil)
+	v, err := worth.ValueOf(context.Background(), a, "", known, nil)
 	if err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if v, err = valueOf(context.Background(), a, "", known, nil); err != nil {
+		if v, err = worth.ValueOf(context.Background(), a, "", known, nil); err != nil {
 			b.Fatal(err)
 		}
 	}

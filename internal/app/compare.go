@@ -7,8 +7,8 @@ import (
 	"slices"
 
 	"shakedown/figure"
-	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -20,7 +20,7 @@ import (
 type Comparison struct {
 	Baseline string
 	Answers  []*asked.Answer      // in the order asked for; the baseline first
-	Laps     []*LapAnswer         // of each; nil where there is none, or none yet
+	Laps     []*course.Lap        // of each; nil where there is none, or none yet
 	All      bool                 // figures that only stand behind a rule are shown too
 	Broken   []*asked.BrokenBuild // builds asked for that physics forbids: they are not among the answers
 }
@@ -28,11 +28,11 @@ type Comparison struct {
 // Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes without; what ends the
 // context ends the work.
 func (c *Comparison) Ride(ctx context.Context, known *Results, done func(ready, total int)) error {
-	c.Laps = make([]*LapAnswer, len(c.Answers))
+	c.Laps = make([]*course.Lap, len(c.Answers))
 	for i, a := range c.Answers {
-		l, err := lapOf(ctx, a, known)
+		l, err := course.LapOf(ctx, a, known)
 		if err == nil {
-			l.Range, err = lapRangeOf(ctx, a, known)
+			l.Range, err = course.RangeOf(ctx, a, known)
 		}
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -95,10 +95,10 @@ func (c *Comparison) lead() string {
 		return ""
 	}
 	words := func(i int) string {
-		return fmt.Sprintf("%s, %s", machine.TheBuild(c.Answers[i].Build.Name), c.Laps[i].gain(c.Answers[i].CostText()))
+		return fmt.Sprintf("%s, %s", machine.TheBuild(c.Answers[i].Build.Name), c.Laps[i].Gain(c.Answers[i].CostText()))
 	}
 	best := c.Laps[quickest]
-	text := best.usual()
+	text := best.Usual()
 	if best.Range.Change.Value >= 0 {
 		text += fmt.Sprintf("no build here laps quicker than %s; nearest comes %s.", machine.TheBuild(c.Baseline), words(quickest))
 	} else {
@@ -110,59 +110,28 @@ func (c *Comparison) lead() string {
 	if n := c.Answers[quickest].Conflicts(); n > 0 {
 		text += fmt.Sprintf(" %s %s against %s.", quantity.Counted(n), quantity.Plural(n, "conflict stands", "conflicts stand"), machine.TheBuild(best.Build))
 	}
-	return report.Sentence(text) + best.words()
-}
-
-// gain words what a lap is over its baseline's, with its range, and what that costs.
-func (l *LapAnswer) gain(cost string) string {
-	c := l.Range.Change
-	text := fmt.Sprintf("%s s a lap against %s (%s to %s", signedSeconds(c.Value), machine.TheBuild(l.Against), signedSeconds(c.Low), signedSeconds(c.High))
-	if c.Inside() {
-		text += ", " + report.TooSmall
-	}
-	if len(l.Range.Narrow) > 0 {
-		text += ", which is too narrow"
-	}
-	return text + ") for " + cost
+	return report.Sentence(text) + best.Words()
 }
 
 // RideToo adds the lap of the build, with its range, to an answer, and gives it. One that has none goes without, nil; what ends the context ends the work.
-func RideToo(ctx context.Context, a *asked.Answer, known *Results) (*LapAnswer, error) {
-	l, err := lapOf(ctx, a, known)
+func RideToo(ctx context.Context, a *asked.Answer, known *Results) (*course.Lap, error) {
+	l, err := course.LapOf(ctx, a, known)
 	if err == nil {
-		l.Range, err = lapRangeOf(ctx, a, known)
+		l.Range, err = course.RangeOf(ctx, a, known)
 	}
 	if err != nil {
 		return nil, ctx.Err()
 	}
-	ridden := lapFigure(l)
+	ridden := l.Figure()
 	a.Ridden = &ridden
 	a.Put(ridden)
 	return l, nil
 }
 
-// OnTrack is what the build does on the course, in a sentence, with what it costs.
-func (l *LapAnswer) OnTrack(cost string) string {
-	text := fmt.Sprintf("%s laps in %s s", machine.TheBuild(l.Build), quantity.Number(l.Lap.Time, 1))
-	if c := l.Range.Change; c != nil && l.Before != nil && !c.None() {
-		text += ", " + l.gain(cost)
-	}
-	return report.Sentence(l.usual()+text) + l.words()
-}
-
-// lapFigure is a lap as a line beside the figures.
-func lapFigure(l *LapAnswer) figure.Figure {
-	f := track.LapFigure(l.Lap.Time)
-	if r := l.Range; r != nil {
-		f.Low, f.High, f.Change, f.Narrow, f.Slow = r.Low, r.High, r.Change, r.Narrow, true
-	}
-	return f
-}
-
 // figures are those of one build, with its lap.
 func (c *Comparison) figures(i int) []figure.Figure {
 	if i < len(c.Laps) && c.Laps[i] != nil {
-		c.Answers[i].Put(lapFigure(c.Laps[i]))
+		c.Answers[i].Put(c.Laps[i].Figure())
 	}
 	return c.Answers[i].Figures
 }

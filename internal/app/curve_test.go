@@ -8,6 +8,7 @@ import (
 	"errors"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -15,13 +16,15 @@ import (
 
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/engine"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
+	"shakedown/report"
 	"shakedown/sheet"
 )
 
 // curveOf is the curve of a build of the example against its first.
-func curveOfExample(t *testing.T, build, against string) *CurveAnswer {
+func curveOfExample(t *testing.T, build, against string) *engine.Curve {
 	t.Helper()
 	c, err := Curve(t.Context(), asked.Question{Path: example, Build: build, Against: against, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}, lapCurves, false, false, "", nil)
 	if err != nil {
@@ -48,7 +51,8 @@ func TestCurveJSONAndCSV(t *testing.T) {
 	if got.Build != "full" || len(got.Points) != 20 || got.Torque.Nm < 20 || got.Torque.Nm > 35 || got.Power.KW < 10 || got.Power.KW > 25 || got.Power.RPM <= got.Torque.RPM {
 		t.Errorf("%+v", got)
 	}
-	for _, key := range curveHeads {
+	heads := []string{"speed_rpm", "torque_nm", "power_kw", "volumetric_efficiency", "residual_fraction", "imep_kpa", "pmep_kpa", "fmep_kpa", "bsfc_g_per_kwh", "exhaust_temp_k", "cycles", "converged"}
+	for _, key := range heads {
 		if _, ok := got.Points[7][key]; !ok {
 			t.Errorf("a point has no %s", key)
 		}
@@ -64,7 +68,7 @@ func TestCurveJSONAndCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(&out).ReadAll()
-	if err != nil || len(rows) != 41 || strings.Join(rows[0][1:], ",") != strings.Join(curveHeads, ",") || rows[1][0] != "full" || rows[40][0] != "as-found" {
+	if err != nil || len(rows) != 41 || strings.Join(rows[0][1:], ",") != strings.Join(heads, ",") || rows[1][0] != "full" || rows[40][0] != "as-found" {
 		t.Errorf("%d rows, %v, %v", len(rows), rows[0], err)
 	}
 }
@@ -82,7 +86,11 @@ func TestReasonsAddUp(t *testing.T) {
 			t.Errorf("at %.0f rpm %v sums to %g", p.Speed, parts, sum)
 		}
 	}
-	if r := c.reasons(); len(r.Rows) != 5 || len(r.Rows[0]) != len(r.Heads) {
+	i := slices.IndexFunc(c.Answer().Blocks, func(b report.Block) bool { return b.ID == "reasons" })
+	if i < 0 {
+		t.Fatal("it is not told")
+	}
+	if r := c.Answer().Blocks[i].Table; len(r.Rows) != 5 || len(r.Rows[0]) != len(r.Heads) {
 		t.Errorf("%v", r)
 	}
 }
@@ -207,11 +215,11 @@ func TestCorrectedCurve(t *testing.T) {
 				t.Errorf("%s: %+v became %+v", standard, was, p)
 			}
 		}
-		if !strings.Contains(c.lead(), "corrected to the air of "+k.Name) {
-			t.Errorf("%s is not said: %q", standard, c.lead())
+		if !strings.Contains(c.Answer().Lead, "corrected to the air of "+k.Name) {
+			t.Errorf("%s is not said: %q", standard, c.Answer().Lead)
 		}
 	}
-	if strings.Contains(plain.lead(), "corrected") {
+	if strings.Contains(plain.Answer().Lead, "corrected") {
 		t.Error("the plain curve says it was corrected")
 	}
 	if _, err := Curve(t.Context(), asked.Question{Path: example, Now: time.Now()}, lapCurves, false, true, "iso-1585", nil); asked.ExitOf(err) != asked.BadInput {
@@ -245,7 +253,7 @@ func TestCurveOfANewMachine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ask := func(text []byte) *CurveAnswer {
+		ask := func(text []byte) *engine.Curve {
 			t.Helper()
 			c, err := Curve(t.Context(), asked.Question{Text: &sheet.File{Name: "new.yaml", Text: text}, Now: time.Now()}, lapCurves, false, false, "", nil)
 			if err != nil {
@@ -254,8 +262,8 @@ func TestCurveOfANewMachine(t *testing.T) {
 			return c
 		}
 		c := ask(text)
-		if !strings.Contains(c.lead(), "not yours") || c.Typical < 30 {
-			t.Errorf("%s: %q", layout, c.lead())
+		if !strings.Contains(c.Answer().Lead, "not yours") || c.Typical < 30 {
+			t.Errorf("%s: %q", layout, c.Answer().Lead)
 		}
 		open := bytes.Replace(text, []byte("airbox_volume: 4 l ± 2 l typical"), []byte("airbox_volume: 0 l"), 1)
 		open = bytes.Replace(open, []byte("volume: 2.4 l ± 1 l typical"), []byte("volume: 0 l"), 1)
@@ -271,10 +279,10 @@ func TestCurveOfANewMachine(t *testing.T) {
 // A sweep that ends before the peak says so, calls nothing a peak, and is no reason to turn the engine faster.
 func TestAnOpenSweepIsNoPeak(t *testing.T) {
 	k := &torque.Curve{Torque: torque.Peak{Speed: 5000, Value: 20}, Power: torque.Peak{Speed: 9010, Value: 14, End: torque.Rising}, From: 4000, To: 6000}
-	c := &CurveAnswer{Build: "full", Curve: k}
+	c := &engine.Curve{Build: "full", Curve: k}
 	for _, want := range []string{`Build "full" makes 20.0 Nm at 5000 rpm, and its power is still rising at 9010 rpm, the end of the sweep (14.0 kW there)`, "no reason to turn it faster", "nine tenths of that torque from 4000"} {
-		if !strings.Contains(c.lead(), want) {
-			t.Errorf("%q is missing: %s", want, c.lead())
+		if !strings.Contains(c.Answer().Lead, want) {
+			t.Errorf("%q is missing: %s", want, c.Answer().Lead)
 		}
 	}
 	var out bytes.Buffer
@@ -282,7 +290,7 @@ func TestAnOpenSweepIsNoPeak(t *testing.T) {
 		t.Errorf("%v %s", err, &out)
 	}
 	k.Torque.End = torque.Rising
-	if want := `The torque of build "full" is still rising at 5000 rpm, the end of the sweep (20.0 Nm there)`; !strings.Contains(c.lead(), want) {
-		t.Errorf("%q is missing: %s", want, c.lead())
+	if want := `The torque of build "full" is still rising at 5000 rpm, the end of the sweep (20.0 Nm there)`; !strings.Contains(c.Answer().Lead, want) {
+		t.Errorf("%q is missing: %s", want, c.Answer().Lead)
 	}
 }

@@ -13,6 +13,8 @@ import (
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/workshop"
 	"shakedown/machine"
 )
@@ -82,21 +84,21 @@ func TrackKey(a *asked.Answer, what, program, budget string) string {
 
 // LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
 // error says that none can be computed, and why.
-func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string) (*LapAnswer, error) {
-	l, err := lapOf(ctx, a, w.results(program).Only())
+func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string) (*course.Lap, error) {
+	l, err := course.LapOf(ctx, a, w.results(program).Only())
 	if errors.Is(err, ranges.ErrWaiting) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	l.Range = workshop.ResultAt[LapRange](ctx, w.Bench, lapKey("lap", program, a, ""))
+	l.Range = workshop.ResultAt[course.Range](ctx, w.Bench, lapKey("lap", program, a, ""))
 	return l, nil
 }
 
 // KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
 func (w *Workshop) KeepLapRange(ctx context.Context, a *asked.Answer, program string) error {
-	r, err := lapRangeOf(ctx, a, w.results(program))
+	r, err := course.RangeOf(ctx, a, w.results(program))
 	if err != nil {
 		return err
 	}
@@ -105,7 +107,7 @@ func (w *Workshop) KeepLapRange(ctx context.Context, a *asked.Answer, program st
 
 // KeepValue finds what the parts are worth, and keeps it in the workshop file.
 func (w *Workshop) KeepValue(ctx context.Context, a *asked.Answer, program, budget string, done func(ready, total int)) error {
-	v, err := valueOf(ctx, a, budget, w.results(program), done)
+	v, err := worth.ValueOf(ctx, a, budget, w.results(program), done)
 	if err != nil {
 		return err
 	}
@@ -113,8 +115,8 @@ func (w *Workshop) KeepValue(ctx context.Context, a *asked.Answer, program, budg
 }
 
 // ValueKept is what the workshop file has of the worth of the parts; nil for nothing.
-func (w *Workshop) ValueKept(ctx context.Context, a *asked.Answer, program, budget string) *ValueAnswer {
-	v := workshop.ResultAt[ValueAnswer](ctx, w.Bench, lapKey("value", program, a, budget))
+func (w *Workshop) ValueKept(ctx context.Context, a *asked.Answer, program, budget string) *worth.Value {
+	v := workshop.ResultAt[worth.Value](ctx, w.Bench, lapKey("value", program, a, budget))
 	if v != nil {
 		v.System = a.System
 	}
@@ -127,43 +129,16 @@ func (w *Workshop) Decide(ctx context.Context, a *asked.Answer, program string) 
 		return false
 	}
 	if v := w.ValueKept(ctx, a, program, ""); v != nil {
-		advised(a, v, "")
+		worth.Advise(a, v, "")
 	} else if _, err := w.LapKept(ctx, a, program); err != nil && ctx.Err() == nil {
-		advised(a, nil, err.Error())
+		worth.Advise(a, nil, err.Error())
 	}
 	return a.Advice.Waits
 }
 
-// Line is what a build does from the line and in its gears: the sprockets that fit, and the start. Either may be impossible, and says why.
-type Line struct {
-	Gearing    *GearingAnswer
-	GearingWhy string
-	Start      *StartAnswer
-	StartWhy   string
-}
-
-// lineOf works out sprockets and start of the answer's build.
-func lineOf(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) (*Line, error) {
-	l := &Line{}
-	var err error
-	if l.Gearing, err = gearingOf(ctx, a, known, done); err != nil {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		l.Gearing, l.GearingWhy = nil, err.Error()
-	}
-	if l.Start, err = startOf(ctx, a, known); err != nil {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		l.Start, l.StartWhy = nil, err.Error()
-	}
-	return l, nil
-}
-
 // KeepLine works out sprockets and start, and keeps them in the workshop file.
 func (w *Workshop) KeepLine(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
-	l, err := lineOf(ctx, a, w.results(program), done)
+	l, err := course.LineOf(ctx, a, w.results(program), done)
 	if err != nil {
 		return err
 	}
@@ -171,8 +146,8 @@ func (w *Workshop) KeepLine(ctx context.Context, a *asked.Answer, program string
 }
 
 // LineKept is what the workshop file has of sprockets and start; nil for nothing.
-func (w *Workshop) LineKept(ctx context.Context, a *asked.Answer, program string) *Line {
-	l := workshop.ResultAt[Line](ctx, w.Bench, lapKey("line", program, a, ""))
+func (w *Workshop) LineKept(ctx context.Context, a *asked.Answer, program string) *course.Line {
+	l := workshop.ResultAt[course.Line](ctx, w.Bench, lapKey("line", program, a, ""))
 	if l == nil {
 		return nil
 	}
@@ -187,7 +162,7 @@ func (w *Workshop) LineKept(ctx context.Context, a *asked.Answer, program string
 
 // RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can have none is not waited for.
 func (w *Workshop) RideKept(ctx context.Context, c *Comparison, program string) bool {
-	c.Laps = make([]*LapAnswer, len(c.Answers))
+	c.Laps = make([]*course.Lap, len(c.Answers))
 	whole := true
 	for i, a := range c.Answers {
 		l, err := w.LapKept(ctx, a, program)

@@ -15,8 +15,11 @@ import (
 
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/outside"
 	"shakedown/machine"
+	"shakedown/report"
 	"shakedown/sheet"
 )
 
@@ -53,8 +56,8 @@ func TestLap(t *testing.T) {
 		t.Errorf("lap %g s, sections %g s, range %+v", l.Lap.Time, sum, r)
 	}
 	for _, want := range []string{`Build "full" laps in`, `against build "as-found"`, "How sure", "makes most of that", "do not promise"} {
-		if !strings.Contains(l.lead(), want) {
-			t.Errorf("the lead lacks %q: %s", want, l.lead())
+		if !strings.Contains(l.Answer().Lead, want) {
+			t.Errorf("the lead lacks %q: %s", want, l.Answer().Lead)
 		}
 	}
 	var text, csv, js bytes.Buffer
@@ -221,7 +224,7 @@ func TestValueOfCopies(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	worth := map[string]Worth{}
+	worth := map[string]worth.Worth{}
 	for _, w := range v.Parts {
 		worth[w.Part] = w
 		if w.Why == "" && !(w.Low <= w.Seconds && w.Seconds <= w.High) {
@@ -278,8 +281,8 @@ func TestOnATemplate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l.Template == "" || !strings.Contains(l.lead(), "usually has") || !strings.Contains(l.lead(), "two-stroke") || l.Before == nil {
-		t.Errorf("it is not said: %s", l.lead())
+	if l.Template == "" || !strings.Contains(l.Answer().Lead, "usually has") || !strings.Contains(l.Answer().Lead, "two-stroke") || l.Before == nil {
+		t.Errorf("it is not said: %s", l.Answer().Lead)
 	}
 	v, err := Value(context.Background(), q, "", curves, nil)
 	if err != nil {
@@ -293,11 +296,11 @@ func TestOnATemplate(t *testing.T) {
 		t.Errorf("on a template these move the lap: %v", moved)
 	}
 	g, err := Gearing(context.Background(), q, curves, nil)
-	if err != nil || !strings.Contains(g.lead(), "usually has") || len(g.Pairs) == 0 {
+	if err != nil || !strings.Contains(g.Answer().Lead, "usually has") || len(g.Pairs) == 0 {
 		t.Errorf("gearing: %v", err)
 	}
 	s, err := StartTo(context.Background(), q, curves)
-	if err != nil || !strings.Contains(s.lead(), "usually has") || !(s.Start.Low < s.Start.Time && s.Start.High > s.Start.Time) {
+	if err != nil || !strings.Contains(s.Answer().Lead, "usually has") || !(s.Start.Low < s.Start.Time && s.Start.High > s.Start.Time) {
 		t.Errorf("start: %v", err)
 	}
 }
@@ -308,8 +311,8 @@ func TestTips(t *testing.T) {
 		t.Fatal(err)
 	}
 	here := tips.Grounds[0]
-	if !here.Here || here.Grip != 0.62 || len(tips.Grounds) != 1+len(machine.Grounds) || !strings.Contains(tips.lead(), "loam") || !strings.Contains(tips.lead(), "no figure is a promise") {
-		t.Errorf("%+v\n%s", here, tips.lead())
+	if !here.Here || here.Grip != 0.62 || len(tips.Grounds) != 1+len(machine.Grounds) || !strings.Contains(tips.Answer().Lead, "loam") || !strings.Contains(tips.Answer().Lead, "no figure is a promise") {
+		t.Errorf("%+v\n%s", here, tips.Answer().Lead)
 	}
 	for _, g := range tips.Grounds {
 		if !(g.Margin[1] > g.Margin[0]) || !(g.Low[0] < g.Margin[0] && g.Margin[0] < g.High[0]) {
@@ -334,8 +337,8 @@ func TestTips(t *testing.T) {
 	}
 	// Half the grip slides; a lean is no tip.
 	slippery, err := Tips(lapQuestion(t, "peak_grip: 0.62 typical", "peak_grip: 0.25 measured"))
-	if err != nil || !strings.Contains(slippery.lead(), "slides before it tips on loam") {
-		t.Errorf("%v %s", err, slippery.lead())
+	if err != nil || !strings.Contains(slippery.Answer().Lead, "slides before it tips on loam") {
+		t.Errorf("%v %s", err, slippery.Answer().Lead)
 	}
 	if _, err := Tips(asked.Question{Path: "../../examples/brackwater-246.yaml"}); !errors.Is(err, track.ErrLeans) {
 		t.Errorf("a bike: %v", err)
@@ -395,8 +398,8 @@ func TestLapFromNothing(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", layout, err)
 		}
-		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.lead(), "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(l.notes(), " "), "drum:") {
-			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.lead(), l.notes())
+		if !slices.Contains(l.Lap.Assumed, "the gears") || !strings.Contains(l.Answer().Lead, "does not know the gears") || !(l.Lap.Time > 15 && l.Lap.Time < 40) || strings.Contains(strings.Join(notesOf(l.Answer()), " "), "drum:") {
+			t.Errorf("%s: %g s without %v: %s %v", layout, l.Lap.Time, l.Lap.Assumed, l.Answer().Lead, notesOf(l.Answer()))
 		}
 		short := asked.Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n    # gears:"), []byte("\n    gears: [4.5, 3.5, 2.8]\n    # was:"), 1)}, Now: q.Now}
 		s, err := Lap(context.Background(), short, curves, true, nil)
@@ -404,11 +407,11 @@ func TestLapFromNothing(t *testing.T) {
 			t.Errorf("%s: with low gears %v s, %v (%v)", layout, s.Lap.Time, s.Lap.Assumed, err)
 		}
 		start, err := StartTo(context.Background(), q, curves)
-		if err != nil || !strings.Contains(start.lead(), "does not know the gears") {
+		if err != nil || !strings.Contains(start.Answer().Lead, "does not know the gears") {
 			t.Errorf("%s: the start does not say that its gears are usual ones (%v)", layout, err)
 		}
 		a, err := asked.Ask(q)
-		var ridden *LapAnswer
+		var ridden *course.Lap
 		if err == nil {
 			ridden, err = RideToo(context.Background(), a, curves)
 		}
@@ -416,7 +419,7 @@ func TestLapFromNothing(t *testing.T) {
 			t.Errorf("%s: check does not say that its gears are usual ones (%v)", layout, err)
 		}
 		v, err := Value(context.Background(), q, "", curves, nil)
-		if err != nil || !strings.Contains(v.lead(), "offers no part") {
+		if err != nil || !strings.Contains(v.Answer().Lead, "offers no part") {
 			t.Errorf("%s: %v, %v", layout, v, err)
 		}
 		if _, err := Gearing(context.Background(), q, curves, nil); err == nil || !strings.Contains(err.Error(), "number of chain pitches") {
@@ -444,14 +447,24 @@ func carries(t *testing.T, work, text, js string) {
 
 // A start tells the danger of going over backwards where its front wheel lifts, and what the quickest would have cost where that is another.
 func TestAStartTellsItsDanger(t *testing.T) {
-	s := &StartAnswer{Build: "full", Start: &track.StartResult{Gear: 1, Held: 5000, Time: 7.00, Distance: 90, Slips: 1, Heat: 5, Lifts: 1.7, Quickest: &track.StartTry{Gear: 2, Held: 8312, Time: 6.97, Slips: 2.5, Heat: 20, Lifts: 2.4}}}
+	s := &course.Start{Build: "full", Start: &track.StartResult{Gear: 1, Held: 5000, Time: 7.00, Distance: 90, Slips: 1, Heat: 5, Lifts: 1.7, Quickest: &track.StartTry{Gear: 2, Held: 8312, Time: 6.97, Slips: 2.5, Heat: 20, Lifts: 2.4}}}
 	for _, want := range []string{"Danger: the front wheel lifts for 1.7 s", "over backwards", "Gear 2 held at 8312 rpm would be 0.03 s quicker, which is too small to tell, and lifts the front wheel for 2.4 s"} {
-		if !strings.Contains(s.lead(), want) {
-			t.Errorf("%q is missing: %s", want, s.lead())
+		if !strings.Contains(s.Answer().Lead, want) {
+			t.Errorf("%q is missing: %s", want, s.Answer().Lead)
 		}
 	}
 	s.Start.Lifts, s.Start.Quickest = 0, nil
-	if lead := s.lead(); strings.Contains(lead, "Danger") || strings.Contains(lead, "quicker") {
+	if lead := s.Answer().Lead; strings.Contains(lead, "Danger") || strings.Contains(lead, "quicker") {
 		t.Error(lead)
 	}
+}
+
+// notesOf are the notes of an answer in text.
+func notesOf(a report.Answer) (list []string) {
+	for _, b := range a.Blocks {
+		if b.Only != report.Page {
+			list = append(list, b.Notes...)
+		}
+	}
+	return list
 }

@@ -2,41 +2,46 @@ package app
 
 import (
 	"context"
+	"errors"
 	"io"
 
+	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
+	"shakedown/internal/app/engine"
+	"shakedown/internal/app/worth"
 	"shakedown/report"
 )
 
 // Computed is what of a report takes long, as far as it was asked for; nil for what was not.
 type Computed struct {
-	Curve *CurveAnswer
-	Lap   *LapAnswer
-	Value *ValueAnswer
-	Line  *Line
+	Curve *engine.Curve
+	Lap   *course.Lap
+	Value *worth.Value
+	Line  *course.Line
 }
 
 // Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap and what the
 // parts are worth on it.
 func Compute(ctx context.Context, a *asked.Answer, known *Results, curve, ranges, parts, lap bool, done func(ready, total int)) (c Computed, err error) {
 	if curve || ranges || parts {
-		if c.Curve, err = curveWith(ctx, a, known, true, ranges, parts, done); err != nil {
+		if c.Curve, err = engine.Compute(ctx, a, known, true, ranges, parts, done); err != nil {
 			return c, err
 		}
 	}
 	if !lap {
 		return c, nil
 	}
-	if c.Lap, err = lapOf(ctx, a, known); err != nil {
+	if c.Lap, err = course.LapOf(ctx, a, known); err != nil {
 		return c, err
 	}
-	if c.Lap.Range, err = lapRangeOf(ctx, a, known); err != nil {
+	if c.Lap.Range, err = course.RangeOf(ctx, a, known); err != nil {
 		return c, err
 	}
-	if c.Value, err = valueOf(ctx, a, "", known, done); err != nil {
+	if c.Value, err = worth.ValueOf(ctx, a, "", known, done); err != nil {
 		return c, err
 	}
-	c.Line, err = lineOf(ctx, a, known, done)
+	c.Line, err = course.LineOf(ctx, a, known, done)
 	return c, err
 }
 
@@ -55,7 +60,7 @@ func WriteReport(w io.Writer, a *asked.Answer, program string, c Computed) error
 
 // tipsPart is the report's part about sliding and tipping; nil for a bike.
 func tipsPart(a *asked.Answer) *report.Answer {
-	t, err := TipsOf(a)
+	t, err := course.TipsOf(a)
 	if err != nil {
 		return nil
 	}
@@ -91,4 +96,28 @@ func (c Computed) course() []report.Chapter {
 		add("The start", c.Line.Start.Answer())
 	}
 	return list
+}
+
+// ComputedKept is what the workshop file has of what a report takes long for.
+func (w *Workshop) ComputedKept(ctx context.Context, a *asked.Answer, program string) (c Computed, err error) {
+	k, missing, err := w.CurveKept(ctx, a, program)
+	switch {
+	case errors.Is(err, torque.ErrNoCurve): // a usual one serves the lap
+	case err != nil:
+		return c, err
+	case k.Curve == nil || len(missing) > 0:
+		return c, nil
+	default:
+		if k.Before != nil {
+			if _, err = w.TorqueOfPartsKept(ctx, a, k, program); err != nil {
+				return c, err
+			}
+		}
+		c.Curve = k
+	}
+	if c.Lap, err = w.LapKept(ctx, a, program); err != nil || c.Lap == nil { // why there is none stands on the Track page
+		return c, ctx.Err()
+	}
+	c.Value, c.Line = w.ValueKept(ctx, a, program, ""), w.LineKept(ctx, a, program)
+	return c, nil
 }

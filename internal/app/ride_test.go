@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
 )
 
 // ovalGPX is an invented ride of some laps round two straights of 80 m and two half circles of 15 m at one speed [m/s], at 5 Hz.
@@ -73,8 +74,8 @@ func TestSheetsRecording(t *testing.T) {
 	if l.Course != "round.gpx" || math.Abs(l.Lap.Length/whole-1) > 0.01 || l.Lap.Ridden == nil || math.Abs(l.Lap.Ridden.Taken-whole/11) > 0.2 {
 		t.Errorf("%q, %g m, %+v", l.Course, l.Lap.Length, l.Lap.Ridden)
 	}
-	notes := strings.Join(l.notes(), "\n")
-	for _, want := range []string{"3 whole laps", "on the logged ride the lap took", "all laps:"} {
+	notes := strings.Join(notesOf(l.Answer()), "\n")
+	for _, want := range []string{"3 whole laps", "On the logged ride the lap took", "all laps:"} {
 		if !strings.Contains(notes, want) {
 			t.Errorf("the notes lack %q:\n%s", want, notes)
 		}
@@ -122,7 +123,7 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := lapOf(t.Context(), a, lapCurves)
+	l, err := course.LapOf(t.Context(), a, lapCurves)
 	if err != nil || l.Course != name || math.Abs(l.Lap.Length-254.2) > 3 {
 		t.Errorf("%v, %+v", err, l)
 	}
@@ -136,7 +137,7 @@ func TestRecordingsOfAMachine(t *testing.T) {
 	if a, _, err = w.Ask(t.Context(), id, asked.Question{Course: name}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := lapOf(t.Context(), a, lapCurves); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "no recording") {
+	if _, err := course.LapOf(t.Context(), a, lapCurves); err == nil || asked.ExitOf(err) != asked.BadInput || !strings.Contains(err.Error(), "no recording") {
 		t.Errorf("a lap along what was taken out: %v", err)
 	}
 }

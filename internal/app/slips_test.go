@@ -25,6 +25,9 @@ import (
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
+	"shakedown/internal/app/engine"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/faults"
 	"shakedown/internal/slips"
 	"shakedown/internal/workshop"
@@ -189,7 +192,7 @@ func slipped(text string, lines []int, system quantity.System, known *Results, d
 		write("JSON", a.WriteJSON(&out, "test"))
 		var done Computed
 		next("lap")
-		if done.Lap, err = lapOf(ctx, a, known); err != nil {
+		if done.Lap, err = course.LapOf(ctx, a, known); err != nil {
 			done.Lap = nil
 			c.add("no lap, with the reason")
 			if !errors.Is(err, track.ErrNoLap) && !errors.Is(err, torque.ErrNoCurve) {
@@ -199,7 +202,7 @@ func slipped(text string, lines []int, system quantity.System, known *Results, d
 			c.add("a lap")
 			if ask.ranges {
 				next("range of the lap")
-				if done.Lap.Range, err = lapRangeOf(ctx, a, known); err != nil {
+				if done.Lap.Range, err = course.RangeOf(ctx, a, known); err != nil {
 					bad("range of the lap: %v", err)
 				}
 				c.add("a lap with its range")
@@ -209,7 +212,7 @@ func slipped(text string, lines []int, system quantity.System, known *Results, d
 			write("lap in CSV", done.Lap.Answer().WriteCSV(&out))
 			if ask.value {
 				next("value")
-				if done.Value, err = valueOf(ctx, a, "500", known, nil); err != nil {
+				if done.Value, err = worth.ValueOf(ctx, a, "500", known, nil); err != nil {
 					bad("value: %v", err)
 				} else {
 					write("value", done.Value.Answer().WriteText(&out))
@@ -220,7 +223,7 @@ func slipped(text string, lines []int, system quantity.System, known *Results, d
 		}
 		if ask.ranges {
 			next("sprockets and start")
-			if done.Line, err = lineOf(ctx, a, known, nil); err != nil {
+			if done.Line, err = course.LineOf(ctx, a, known, nil); err != nil {
 				bad("sprockets and start: %v", err)
 			}
 			if g := done.Line.Gearing; g != nil {
@@ -235,7 +238,7 @@ func slipped(text string, lines []int, system quantity.System, known *Results, d
 			}
 		}
 		next("tip-over")
-		if tips, err := TipsOf(a); err == nil {
+		if tips, err := course.TipsOf(a); err == nil {
 			write("tip-over", tips.Answer().WriteText(&out))
 			write("tip-over in JSON", tips.Answer().WriteJSON(&out, "test"))
 		}
@@ -501,7 +504,7 @@ func slippedCurves(t *testing.T, count int) {
 
 // soundCurve computes the curve of an answer's build; the error says what is wrong with it. One that cannot be computed says why.
 func soundCurve(ctx context.Context, a *asked.Answer, c *tally) error {
-	k, err := curveOf(ctx, a, NewResults(), false, nil)
+	k, err := engine.CurveOf(ctx, a, NewResults(), false, nil)
 	if errors.Is(err, torque.ErrNoCurve) {
 		c.add("no curve, with the reason")
 		return nil

@@ -13,7 +13,7 @@ import (
 
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
-	"shakedown/report"
+	"shakedown/internal/app/engine"
 )
 
 // A build with one engine part more than its baseline: what it does alone, what it does last and what all do together are one and
@@ -31,15 +31,17 @@ func TestTorqueOfOnePart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if k, err := w.TorqueOfPartsKept(t.Context(), a, "test"); k != nil || err != nil {
-		t.Fatalf("before it was worked out: %+v, %v", k, err)
+	c := engine.Begun(a)
+	if there, err := w.TorqueOfPartsKept(t.Context(), a, c, "test"); there || c.Parts != nil || err != nil {
+		t.Fatalf("before it was worked out: %+v, %v", c.Parts, err)
 	}
 	told := 0
 	if err := w.TorqueOfParts(t.Context(), a, "test", func(ready, total int) { told = ready }); err != nil {
 		t.Fatal(err)
 	}
-	k, err := w.TorqueOfPartsKept(t.Context(), a, "test")
-	if err != nil || k == nil || len(k.Parts) != 1 || told == 0 {
+	there, err := w.TorqueOfPartsKept(t.Context(), a, c, "test")
+	k := c.Parts
+	if err != nil || !there || k == nil || len(k.Parts) != 1 || told == 0 {
 		t.Fatalf("%+v, %v, %d told", k, err, told)
 	}
 	p := k.Parts[0]
@@ -57,7 +59,7 @@ func TestTorqueOfOnePart(t *testing.T) {
 	if want := after.Power.Value - before.Power.Value; k.Whole.Power != want {
 		t.Errorf("peak power changes by %g kW, the curves by %g", k.Whole.Power, want)
 	}
-	if text := k.lead(); !strings.Contains(text, "head-pipe does most alone") || !strings.Contains(text, "not worked out here") {
+	if text := k.Answer().Lead; !strings.Contains(text, "head-pipe does most alone") || !strings.Contains(text, "not worked out here") {
 		t.Errorf("it says %q", text)
 	}
 	var read struct {
@@ -66,12 +68,12 @@ func TestTorqueOfOnePart(t *testing.T) {
 			Mean *float64 `json:"alone_mean_torque_nm"`
 		}
 	}
-	text, err := json.Marshal(k.out())
-	if err != nil || json.Unmarshal(text, &read) != nil || len(read.Parts) != 1 || read.Parts[0].Mean == nil || math.Abs(*read.Parts[0].Mean-p.Alone.Mean) > 1e-9 {
-		t.Errorf("as JSON %s, %v", text, err)
+	var text bytes.Buffer
+	if err := k.Answer().WriteJSON(&text, "test"); err != nil || json.Unmarshal(text.Bytes(), &read) != nil || len(read.Parts) != 1 || read.Parts[0].Mean == nil || math.Abs(*read.Parts[0].Mean-p.Alone.Mean) > 1e-9 {
+		t.Errorf("as JSON %s, %v", &text, err)
 	}
 	var table bytes.Buffer
-	if err := (report.Answer{Blocks: []report.Block{k.block()}}).WriteText(&table); err != nil || !strings.Contains(table.String(), "sum of each alone") || !strings.Contains(table.String(), "together") {
+	if err := k.Answer().WriteText(&table); err != nil || !strings.Contains(table.String(), "sum of each alone") || !strings.Contains(table.String(), "together") {
 		t.Errorf("%v\n%s", err, &table)
 	}
 }
@@ -83,8 +85,8 @@ func TestTorqueOfPartsThatDoNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k, err := torqueOfParts(t.Context(), a, NewResults(), nil)
-	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.lead(), "No part that build \"club\" has") {
+	k, err := engine.PartsOf(t.Context(), a, NewResults(), nil)
+	if err != nil || len(k.Parts) != 0 || !strings.HasPrefix(k.Answer().Lead, "No part that build \"club\" has") {
 		t.Fatalf("%+v, %v", k, err)
 	}
 }
@@ -100,28 +102,10 @@ func TestTorqueOfPartsStops(t *testing.T) {
 	began := time.Now()
 	var first time.Duration // until the first of many curves was ready
 	var once sync.Once
-	_, err = torqueOfParts(ctx, a, NewResults(), func(ready, total int) {
+	_, err = engine.PartsOf(ctx, a, NewResults(), func(ready, total int) {
 		once.Do(func() { first = time.Since(began); stop() })
 	})
 	if took := time.Since(began) - first; !errors.Is(err, context.Canceled) || took > max(5*time.Second, 3*first) {
 		t.Errorf("%v, %v after it was stopped; the first curve took %v", err, took, first)
-	}
-}
-
-// A part without which the build makes more, by more than the range, is named; one within it is not.
-func TestTorqueOfPartsNamesWhatCosts(t *testing.T) {
-	k := TorqueOfParts{Build: "b", Against: "a", From: 3000, To: 5000, Range: 1, Peak: Gain{25, 20}, Whole: Gain{1, 1}, Parts: []PartTorque{
-		{Part: "one", Alone: Gain{2, 2}, Last: Gain{1, 0.5}}, {Part: "two", Alone: Gain{0.1, -1}, Last: Gain{-0.2, -0.79}},
-	}}
-	if text := k.lead(); strings.Contains(text, "Look again") {
-		t.Errorf("inside its range: %q", text)
-	}
-	k.Parts[1].Last.Power = -0.81
-	if text := k.lead(); !strings.Contains(text, "Look again at two: without it build \"b\" makes 0.8 kW more") {
-		t.Errorf("beyond its range: %q", text)
-	}
-	k.Parts[1].LastWhy = "another part needs it"
-	if text := k.lead(); strings.Contains(text, "Look again") {
-		t.Errorf("not known: %q", text)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"shakedown/advise"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/workshop"
 	"shakedown/sheet"
 )
@@ -151,8 +152,8 @@ func TestAdviceWaits(t *testing.T) {
 
 // Parts without a price that the lap sees are parts on offer.
 func TestSummaryCountsWhatHasNoPrice(t *testing.T) {
-	v := &ValueAnswer{Against: "as-found", Base: 50, NoPrice: []Worth{{Part: "pipe", Seconds: 0.3}}}
-	if text := v.lead(); !strings.Contains(text, "each part with what it needs") && !strings.Contains(text, "Each part with what it needs") {
+	v := &worth.Value{Against: "as-found", Base: 50, NoPrice: []worth.Worth{{Part: "pipe", Seconds: 0.3}}}
+	if text := v.Answer().Lead; !strings.Contains(text, "each part with what it needs") && !strings.Contains(text, "Each part with what it needs") {
 		t.Error(text)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
 	"shakedown/machine"
 	"shakedown/sheet"
 )
@@ -97,8 +98,8 @@ func TestSentencesSpeakTheOwnersWords(t *testing.T) {
 		for _, text := range append(a.Riding(), asked.MeasuringCare()...) {
 			say("care", text)
 		}
-		if tips, err := TipsOf(a); err == nil {
-			say("tip-over", tips.lead())
+		if tips, err := course.TipsOf(a); err == nil {
+			say("tip-over", tips.Answer().Lead)
 		}
 	}
 	for _, f := range machine.Fields() {

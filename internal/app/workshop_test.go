@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
 	"shakedown/sheet"
@@ -78,10 +79,10 @@ builds: {as-found: [], spaced: [spacers], both: [axle, spacers], inches: [inch]}
 func TestEffectsOfParts(t *testing.T) {
 	w := openWorkshop(t)
 	r := fenmoor(t, w)
-	gather := func() map[string]Effect {
-		all := map[string]Effect{}
+	gather := func() map[string]worth.Effect {
+		all := map[string]worth.Effect{}
 		order := 0
-		err := w.Effects(t.Context(), r, "", "test", quantity.Metric, func(e Effect, known, total int) {
+		err := w.Effects(t.Context(), r, "", "test", quantity.Metric, func(e worth.Effect, known, total int) {
 			if order++; known != order {
 				t.Errorf("part %d was told as number %d", order, known)
 			}
@@ -106,7 +107,7 @@ func TestEffectsOfParts(t *testing.T) {
 	}
 	e := all["wide-axle"]
 	tip, _ := a.Figure("chassis.tip_lateral")
-	i := slices.IndexFunc(e.Changes, func(c EffectChange) bool { return c.ID == tip.ID })
+	i := slices.IndexFunc(e.Changes, func(c worth.EffectChange) bool { return c.ID == tip.ID })
 	if i < 0 || !strings.Contains(e.Changes[i].Text, fmt.Sprintf("%+.3f", tip.Change.Value)) || e.Err != "" || e.Days != a.Plan.Days {
 		t.Errorf("%+v; want the change of tip-over %+.3f and %d days", e, tip.Change.Value, a.Plan.Days)
 	}
@@ -121,7 +122,7 @@ func TestEffectsOfParts(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if err := w.Effects(ctx, r, "", "other", quantity.Metric, func(Effect, int, int) {}); !errors.Is(err, context.Canceled) {
+	if err := w.Effects(ctx, r, "", "other", quantity.Metric, func(worth.Effect, int, int) {}); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: %v", err)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"shakedown/internal/app"
+	"shakedown/internal/app/engine"
 	"shakedown/internal/faults"
 	"shakedown/internal/jobs"
 	"shakedown/report"
@@ -47,10 +48,11 @@ func (s *Server) engine(w http.ResponseWriter, r *http.Request) error {
 			p.Ranging, p.M.more = true, "range"
 		}
 		if c.Before != nil {
-			if c.Parts, err = s.Workshop.TorqueOfPartsKept(r.Context(), a, s.Program); err != nil {
+			there, err := s.Workshop.TorqueOfPartsKept(r.Context(), a, c, s.Program)
+			if err != nil {
 				return err
 			}
-			if c.Sure && c.Parts == nil {
+			if c.Sure && !there {
 				p.Sharing, p.M.more = true, "parts"
 			}
 		}
@@ -153,7 +155,7 @@ func (s *Server) cycle(w http.ResponseWriter, r *http.Request) error {
 	p := cyclePage{frame: s.frameOf(r, "engine", a, head), Speed: strings.TrimSpace(r.URL.Query().Get("speed"))}
 	speed := 0.0
 	if p.Speed != "" {
-		if speed, err = app.ReadSpeed(p.Speed); err != nil {
+		if speed, err = engine.ReadSpeed(p.Speed); err != nil {
 			p.Cannot, p.Lead = err.Error(), "No cycle is shown: the engine speed could not be read."
 			return s.show(w, r, http.StatusUnprocessableEntity, "cycle.html", &p)
 		}

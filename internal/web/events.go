@@ -11,7 +11,7 @@ import (
 	"sync"
 	"time"
 
-	"shakedown/internal/app"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/faults"
 	"shakedown/internal/workshop"
 	"shakedown/quantity"
@@ -73,12 +73,12 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 
 // effects is what is known of the effects of a revision's parts.
 type effects struct {
-	list  []app.Effect
+	list  []worth.Effect
 	total int
 	whole bool
 }
 
-func (e effects) of(part string) *app.Effect {
+func (e effects) of(part string) *worth.Effect {
 	for i := range e.list {
 		if e.list[i].Part == part {
 			return &e.list[i]
@@ -137,7 +137,7 @@ func (s *Server) workOutEffects(ctx context.Context, head workshop.Revision, sys
 	}
 	job := s.desk.Join(key, func(ctx context.Context, progress func(done, total int)) error {
 		s.board.put(key, func(e *effects) { *e = effects{} })
-		err := s.Workshop.Effects(ctx, head, against, s.Program, system, func(e app.Effect, known, total int) {
+		err := s.Workshop.Effects(ctx, head, against, s.Program, system, func(e worth.Effect, known, total int) {
 			s.board.put(key, func(have *effects) {
 				have.list = append(have.list[:len(have.list):len(have.list)], e)
 				have.total = total

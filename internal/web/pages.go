@@ -9,6 +9,7 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/workshop"
 	"shakedown/report"
 )
@@ -215,7 +216,7 @@ func (s *Server) showMachine(w http.ResponseWriter, r *http.Request, q asking, s
 // partCard is a part with what it does.
 type partCard struct {
 	asked.PartView
-	Effect *app.Effect
+	Effect *worth.Effect
 	Note   string
 	Open   bool
 }

@@ -11,6 +11,8 @@ import (
 
 	"shakedown/internal/app"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
+	"shakedown/internal/app/worth"
 	"shakedown/internal/workshop"
 	"shakedown/report"
 )
@@ -31,7 +33,7 @@ type trackPage struct {
 	Budget    string // as typed
 	BadBudget string
 	Value     *report.Answer // what the parts are worth; nil while that is not known
-	Line      *app.Line
+	Line      *course.Line
 	Gearing   report.Answer
 	Start     report.Answer
 	Tips      *report.Answer // nil for a bike
@@ -59,7 +61,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 	p := trackPage{frame: s.frameOf(r, "track", a, head), Care: a.Riding(), Budget: strings.TrimSpace(r.URL.Query().Get("budget")), BadRide: badRide, Course: q.question.Course}
 	p.M.budget, p.M.course = p.Budget, p.Course
 	if p.Budget != "" {
-		if err := app.ReadBudget(a, p.Budget); err != nil {
+		if err := worth.ReadBudget(a, p.Budget); err != nil {
 			p.BadBudget, p.Budget, p.M.budget = err.Error(), "", ""
 		}
 	}
@@ -69,7 +71,7 @@ func (s *Server) showTrack(w http.ResponseWriter, r *http.Request, status int, b
 	if p.Dropped, err = s.Workshop.DroppedRecordings(r.Context(), q.id); err != nil {
 		return err
 	}
-	if t, err := app.TipsOf(a); err == nil {
+	if t, err := course.TipsOf(a); err == nil {
 		tips := t.Answer().Part()
 		p.Tips = &tips
 	}
@@ -118,7 +120,7 @@ func (s *Server) fillTrack(r *http.Request, a *asked.Answer, head workshop.Revis
 		worth := v.Answer().Part()
 		p.Value = &worth
 	}
-	p.Lead = app.DecidedBy(a, v).Text
+	p.Lead = worth.DecidedBy(a, v).Text
 	if p.Line = s.Workshop.LineKept(ctx, a, s.Program); p.Line != nil {
 		if g := p.Line.Gearing; g != nil {
 			p.Gearing = g.Answer().Part()

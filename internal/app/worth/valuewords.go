@@ -1,4 +1,4 @@
-package app
+package worth
 
 import (
 	"fmt"
@@ -14,7 +14,7 @@ import (
 )
 
 // Answer is what is said of it: what was ridden, what each part gives for its money, what has no price, the packages, and the order of buying.
-func (v *ValueAnswer) Answer() report.Answer {
+func (v *Value) Answer() report.Answer {
 	out := report.Answer{Advice: v.Advice.Text, Lead: v.lead(), Care: v.Care, Object: func() any { return v.object() }, Lines: v.lines}
 	add := func(b report.Block) { out.Blocks = append(out.Blocks, b) }
 	heads := []string{"part", "s a lap", "range", "costs", "s per 100", "with"}
@@ -41,8 +41,8 @@ func (v *ValueAnswer) Answer() report.Answer {
 }
 
 // lead says what was ridden and how far that can be trusted. It gives no advice.
-func (v *ValueAnswer) lead() string {
-	text := v.usual()
+func (v *Value) lead() string {
+	text := v.Usual()
 	switch {
 	case len(v.Parts)+len(v.NoPrice)+len(v.Apart) == 0:
 		return "This sheet offers no part that is not fitted already."
@@ -51,11 +51,11 @@ func (v *ValueAnswer) lead() string {
 	default:
 		text += fmt.Sprintf("each part with what it needs, laid over %s, which laps in %s s.", machine.TheBuild(v.Against), quantity.Number(v.Base, 1))
 	}
-	return report.Sentence(text) + v.words() + " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
+	return report.Sentence(text) + v.Words() + " The lap is that of one line and a rider who uses all there is: it ranks, it does not promise."
 }
 
 // rows are parts as people read them.
-func (v *ValueAnswer) rows(list []Worth) [][]report.Cell {
+func (v *Value) rows(list []Worth) [][]report.Cell {
 	var rows [][]report.Cell
 	for _, w := range list {
 		rows = append(rows, report.Cells(append([]string{w.Part}, v.cells(w)...)...))
@@ -68,11 +68,11 @@ func (v *ValueAnswer) rows(list []Worth) [][]report.Cell {
 }
 
 // ridden are all parts that the lap sees, those without a price last.
-func (v *ValueAnswer) ridden() []Worth { return slices.Concat(v.Parts, v.NoPrice) }
+func (v *Value) ridden() []Worth { return slices.Concat(v.Parts, v.NoPrice) }
 
 // packages are the packages as a page shows them, and as a terminal has room for them, with their parts in a text of its own: names in a column
 // make lines that no terminal holds.
-func (v *ValueAnswer) packages() (table, narrow report.Table, parts string) {
+func (v *Value) packages() (table, narrow report.Table, parts string) {
 	table.Heads = []string{"together", "s a lap", "range", "one by one", "costs", "s per 100", "parts"}
 	last := len(table.Heads) - 1
 	narrow.Heads = table.Heads[:last]
@@ -80,7 +80,7 @@ func (v *ValueAnswer) packages() (table, narrow report.Table, parts string) {
 	for _, p := range v.Packages {
 		cells, sum := v.cells(p.Worth), ""
 		if p.Why == "" {
-			sum = signedNumber(p.Sum, 2)
+			sum = quantity.Signed(p.Sum, 2)
 		}
 		row := report.Cells(slices.Concat([]string{p.Name, cells[0], cells[1], sum}, cells[2:])...)
 		table.Rows, narrow.Rows = append(table.Rows, row), append(narrow.Rows, row[:last])
@@ -114,26 +114,26 @@ func (w Worth) with() string {
 	return text
 }
 
-func (v *ValueAnswer) cells(w Worth) []string {
+func (v *Value) cells(w Worth) []string {
 	if w.Why != "" {
 		return []string{"?", "", w.CostText(), "", "cannot be said: " + w.Why}
 	}
 	each := "-"
 	if w.Cost.Minor > 0 && len(w.Unpriced) == 0 {
-		each = signedNumber(w.PerHundred(), 2)
+		each = quantity.Signed(w.PerHundred(), 2)
 	}
-	between := fmt.Sprintf("%s to %s", signedNumber(w.Low, 2), signedNumber(w.High, 2))
+	between := fmt.Sprintf("%s to %s", quantity.Signed(w.Low, 2), quantity.Signed(w.High, 2))
 	if w.Inside() {
 		between += ", " + report.TooSmall
 	}
 	if len(w.Narrow) > 0 {
 		between += ", too narrow"
 	}
-	return []string{signedNumber(w.Seconds, 2), between, w.CostText(), each, w.with()}
+	return []string{quantity.Signed(w.Seconds, 2), between, w.CostText(), each, w.with()}
 }
 
 // order is the order of buying as people read it.
-func (v *ValueAnswer) order() report.Table {
+func (v *Value) order() report.Table {
 	t := report.Table{Heads: []string{"", "part", "s a lap", "range", "costs", "spent", "lap, s", "with"}}
 	for i, b := range v.Order {
 		cells := v.cells(b.Worth)
@@ -146,7 +146,7 @@ func (v *ValueAnswer) order() report.Table {
 }
 
 // orderLead says what the order of buying comes to.
-func (v *ValueAnswer) orderLead() string {
+func (v *Value) orderLead() string {
 	if len(v.Order) == 0 {
 		return fmt.Sprintf("Nothing for %s makes this machine quicker on this course.", v.Budget)
 	}
@@ -155,10 +155,10 @@ func (v *ValueAnswer) orderLead() string {
 }
 
 // notes are what stands beside the ranking.
-func (v *ValueAnswer) notes() []string {
+func (v *Value) notes() []string {
 	var list []string
 	if w := v.Whole; w != nil && w.Why == "" {
-		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", machine.TheBuild(w.Name), signedNumber(w.Seconds, 2), signedNumber(w.Low, 2), signedNumber(w.High, 2), w.CostText(), machine.TheBuild(v.Against), signedNumber(oneByOne(v.ridden(), w.With), 2)))
+		list = append(list, fmt.Sprintf("All of %s together: %s s a lap (%s to %s) for %s. Its parts one by one, laid over %s, would add up to %s.", machine.TheBuild(w.Name), quantity.Signed(w.Seconds, 2), quantity.Signed(w.Low, 2), quantity.Signed(w.High, 2), w.CostText(), machine.TheBuild(v.Against), quantity.Signed(oneByOne(v.ridden(), w.With), 2)))
 	}
 	var lost []string
 	for _, p := range v.Parts {
@@ -189,7 +189,7 @@ func oneByOne(list []Worth, among []string) (sum float64) {
 }
 
 // lines are a line for each part that the lap sees, then one for each without a price, then one for each package, then one for each that is bought, in order.
-func (v *ValueAnswer) lines() [][]string {
+func (v *Value) lines() [][]string {
 	rows := [][]string{{"kind", "bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "mends", "breaks", "why", "without_price"}}
 	number := func(s float64) string { return strconv.FormatFloat(s, 'f', 4, 64) }
 	row := func(kind, bought string, p Worth) {
@@ -271,7 +271,7 @@ func worthOut(w Worth) worthJSON {
 }
 
 // object is what programs read.
-func (v *ValueAnswer) object() any {
+func (v *Value) object() any {
 	out := valueJSON{Against: v.Against, Advice: asked.AdviceOut(v.Advice), Base: v.Base, Parts: []worthJSON{}, Apart: v.Apart, Care: v.Care}
 	for _, p := range v.Parts {
 		out.Parts = append(out.Parts, worthOut(p))
@@ -297,7 +297,7 @@ func (v *ValueAnswer) object() any {
 }
 
 // gains is the chart of what the parts are worth.
-func (v *ValueAnswer) gains() report.Gains {
+func (v *Value) gains() report.Gains {
 	g := report.Gains{Title: "What each part gains on this course", Label: "s a lap gained, with 95 % range; filled: surely not nothing"}
 	for _, w := range v.ridden() {
 		if w.Why == "" {

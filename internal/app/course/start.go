@@ -1,4 +1,4 @@
-package app
+package course
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
@@ -16,30 +17,21 @@ import (
 	"shakedown/report"
 )
 
-// StartAnswer is a standing start to the first corner.
-type StartAnswer struct {
+// Start is a standing start to the first corner.
+type Start struct {
 	Build string
 	Start *track.StartResult
 	StandIns
 	System quantity.System
 }
 
-// StartTo computes the best standing start of a question's build to its first corner.
-func StartTo(ctx context.Context, q asked.Question, known *Results) (*StartAnswer, error) {
-	a, err := asked.Ask(q)
-	if err != nil {
-		return nil, err
-	}
-	return startOf(ctx, a, known)
-}
-
-// startOf computes the best standing start of the answer's build to its first corner.
-func startOf(ctx context.Context, a *asked.Answer, known *Results) (*StartAnswer, error) {
-	s := &StartAnswer{Build: a.Build.Name, System: a.System}
+// StartOf computes the best standing start of the answer's build to its first corner.
+func StartOf(ctx context.Context, a *asked.Answer, known *forecast.Results) (*Start, error) {
+	s := &Start{Build: a.Build.Name, System: a.System}
 	if a.Course != "" {
 		return nil, faults.Mendable(errors.New("a recording has no starting line: give the course as sections in the sheet to have a start"))
 	}
-	known, s.Template = onCourse(a, known)
+	known, s.Template = OnCourse(a, known)
 	k, err := known.Sure(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -58,12 +50,12 @@ const hotFace = 40.0
 const wheelUp = 0.05
 
 // Answer is what is said of it: how to start and what holds it back, the road speed from rest, and the starts that were tried.
-func (s *StartAnswer) Answer() report.Answer {
+func (s *Start) Answer() report.Answer {
 	return report.Answer{Lead: s.lead(), Object: func() any { return s.object() }, Blocks: []report.Block{{ID: "gears", Charts: []report.Picture{s.away()}, Table: s.gears()}}}
 }
 
 // lead says how to start and what holds it back.
-func (s *StartAnswer) lead() string {
+func (s *Start) lead() string {
 	r := s.Start
 	v := quantity.MustUnit("km/h").In(s.System)
 	speed := func(kmh float64) string { return quantity.Number(v.FromSI(kmh/3.6), 0) + " " + v.Label() }
@@ -99,11 +91,11 @@ func (s *StartAnswer) lead() string {
 			text += ". " + strings.TrimSuffix(narrow, ".")
 		}
 	}
-	return text + "." + s.words()
+	return text + "." + s.Words()
 }
 
 // gears are the quickest start in each gear, and the one to make.
-func (s *StartAnswer) gears() report.Table {
+func (s *Start) gears() report.Table {
 	t := report.Table{Heads: []string{"gear", "held at, rpm", "time, s", "front wheel lifts, s", "tyres spin, s", "clutch slips, s", "clutch heat, kJ", "which"}}
 	for _, o := range s.Start.Tries {
 		which := "quickest in it"
@@ -116,7 +108,7 @@ func (s *StartAnswer) gears() report.Table {
 }
 
 // away is road speed over the way from rest, in each gear tried.
-func (s *StartAnswer) away() report.Chart {
+func (s *Start) away() report.Chart {
 	v := quantity.MustUnit("km/h").In(s.System)
 	far := quantity.MustUnit("m").In(s.System)
 	c := report.Chart{Title: "Road speed from rest to the first corner", XLabel: far.Label() + " from the line", YLabel: "road speed, " + v.Label()}
@@ -137,7 +129,7 @@ func (s *StartAnswer) away() report.Chart {
 }
 
 // object is what programs read.
-func (s *StartAnswer) object() any {
+func (s *Start) object() any {
 	type try struct {
 		Gear  int     `json:"gear"`
 		Taken bool    `json:"taken"`

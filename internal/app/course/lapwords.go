@@ -1,4 +1,4 @@
-package app
+package course
 
 import (
 	"fmt"
@@ -16,12 +16,12 @@ import (
 )
 
 // Answer is what is said of it: the lap and what limits it, the course from above, road speed and the time gained along it, and the sections.
-func (l *LapAnswer) Answer() report.Answer {
+func (l *Lap) Answer() report.Answer {
 	var notes []string
 	for _, note := range l.notes() {
 		notes = append(notes, report.Sentence(note))
 	}
-	none := noBaseline(l.Against, l.BeforeWhy)
+	none := report.NoBaseline(l.Against, l.BeforeWhy)
 	charts, drawn := []report.Picture{l.course(), l.speeds()}, slices.Clone(notes)
 	if ahead, ok := l.ahead(); ok {
 		charts = append(charts, ahead)
@@ -36,7 +36,7 @@ func (l *LapAnswer) Answer() report.Answer {
 }
 
 // most is what limits for the longest time of the lap, and its share of that.
-func (l *LapAnswer) most() (by track.Limit, share float64) {
+func (l *Lap) most() (by track.Limit, share float64) {
 	shares := map[track.Limit]float64{}
 	for i, limit := range l.Lap.Limit {
 		shares[limit] += 2 * (l.Lap.Way[i+1] - l.Lap.Way[i]) / (l.Lap.Speed[i] + l.Lap.Speed[i+1]) / l.Lap.Time
@@ -50,7 +50,7 @@ func (l *LapAnswer) most() (by track.Limit, share float64) {
 }
 
 // lead says how the build laps, what limits it most, and how sure that is. It gives no advice.
-func (l *LapAnswer) lead() string {
+func (l *Lap) lead() string {
 	most, share := l.most()
 	does, way := "laps in", "lap"
 	if l.oneWay() {
@@ -61,11 +61,11 @@ func (l *LapAnswer) lead() string {
 		d := l.Lap.Time - l.Before.Time
 		switch r := l.Range; {
 		case r == nil || r.Change == nil:
-			text += fmt.Sprintf(", %s s against %s", signedSeconds(d), machine.TheBuild(l.Against))
+			text += fmt.Sprintf(", %s s against %s", quantity.Signed(d, 2), machine.TheBuild(l.Against))
 		case r.Change.Inside():
-			text += fmt.Sprintf(", %s s against %s, which is too small to tell (%s to %s)", signedSeconds(d), machine.TheBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
+			text += fmt.Sprintf(", %s s against %s, which is too small to tell (%s to %s)", quantity.Signed(d, 2), machine.TheBuild(l.Against), quantity.Signed(r.Change.Low, 2), quantity.Signed(r.Change.High, 2))
 		default:
-			text += fmt.Sprintf(", %s s against %s (%s to %s)", signedSeconds(d), machine.TheBuild(l.Against), signedSeconds(r.Change.Low), signedSeconds(r.Change.High))
+			text += fmt.Sprintf(", %s s against %s (%s to %s)", quantity.Signed(d, 2), machine.TheBuild(l.Against), quantity.Signed(r.Change.Low, 2), quantity.Signed(r.Change.High, 2))
 		}
 	}
 	text += fmt.Sprintf("; for %.0f %% of the %s it is %s that limits (%s). ", 100*share, way, most, most.Moved())
@@ -79,14 +79,45 @@ func (l *LapAnswer) lead() string {
 			text += narrow + " "
 		}
 	}
-	return report.Sentence(strings.TrimSuffix(l.usual()+text, " ")) + l.words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
+	return report.Sentence(strings.TrimSuffix(l.Usual()+text, " ")) + l.Words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
+}
+
+// Gain words what a lap is over its baseline's, with its range, and what that costs.
+func (l *Lap) Gain(cost string) string {
+	c := l.Range.Change
+	text := fmt.Sprintf("%s s a lap against %s (%s to %s", quantity.Signed(c.Value, 2), machine.TheBuild(l.Against), quantity.Signed(c.Low, 2), quantity.Signed(c.High, 2))
+	if c.Inside() {
+		text += ", " + report.TooSmall
+	}
+	if len(l.Range.Narrow) > 0 {
+		text += ", which is too narrow"
+	}
+	return text + ") for " + cost
+}
+
+// OnTrack is what the build does on the course, in a sentence, with what it costs.
+func (l *Lap) OnTrack(cost string) string {
+	text := fmt.Sprintf("%s laps in %s s", machine.TheBuild(l.Build), quantity.Number(l.Lap.Time, 1))
+	if c := l.Range.Change; c != nil && l.Before != nil && !c.None() {
+		text += ", " + l.Gain(cost)
+	}
+	return report.Sentence(l.Usual()+text) + l.Words()
+}
+
+// Figure is a lap as a line beside the figures.
+func (l *Lap) Figure() figure.Figure {
+	f := track.LapFigure(l.Lap.Time)
+	if r := l.Range; r != nil {
+		f.Low, f.High, f.Change, f.Narrow, f.Slow = r.Low, r.High, r.Change, r.Narrow, true
+	}
+	return f
 }
 
 // oneWay says that it goes along a ride that never comes back to where it began.
-func (l *LapAnswer) oneWay() bool { return l.Lap.Ridden != nil && l.Lap.Ridden.OneWay }
+func (l *Lap) oneWay() bool { return l.Lap.Ridden != nil && l.Lap.Ridden.OneWay }
 
 // once is what is ridden.
-func (l *LapAnswer) once() string {
+func (l *Lap) once() string {
 	if l.oneWay() {
 		return "the way"
 	}
@@ -99,26 +130,15 @@ func distance(m float64, s quantity.System) string {
 	return quantity.WithUnit(quantity.Number(u.FromSI(m), 0), u)
 }
 
-func signedSeconds(v float64) string { return signedNumber(v, 2) }
-
-// signedNumber is a number with its sign, as people write it.
-func signedNumber(v float64, places int) string {
-	text := quantity.Number(v, places)
-	if v > 0 && strings.Trim(text, "0.") != "" {
-		return "+" + text
-	}
-	return text
-}
-
 // notes are what stands beside the sections: the course, what was ridden on it, fuel and brakes.
-func (l *LapAnswer) notes() []string {
+func (l *Lap) notes() []string {
 	notes := slices.Clone(l.Lap.Notes)
 	if r := l.Lap.Ridden; r != nil && r.Taken > 0 {
 		what := "the lap"
 		if r.OneWay {
 			what = "the way"
 		}
-		text := fmt.Sprintf("on the logged ride %s took %s s, %s s against the computed one", what, quantity.Number(r.Taken, 2), signedSeconds(r.Taken-l.Lap.Time))
+		text := fmt.Sprintf("on the logged ride %s took %s s, %s s against the computed one", what, quantity.Number(r.Taken, 2), quantity.Signed(r.Taken-l.Lap.Time, 2))
 		if len(r.Laps) > 1 {
 			var each []string
 			for _, t := range r.Laps {
@@ -161,7 +181,7 @@ func (l *LapAnswer) notes() []string {
 }
 
 // sections are the sections as people read them, and the lap.
-func (l *LapAnswer) sections() report.Table {
+func (l *Lap) sections() report.Table {
 	v := quantity.MustUnit("km/h").In(l.System)
 	speed := func(ms float64) string { return quantity.Number(v.FromSI(ms), 0) }
 	t := report.Table{Heads: []string{"section", "time, s"}}
@@ -201,7 +221,7 @@ func (l *LapAnswer) sections() report.Table {
 }
 
 // steps are a line for each step of the course.
-func (l *LapAnswer) steps() [][]string {
+func (l *Lap) steps() [][]string {
 	lines := [][]string{{"build", "way_m", "x_m", "y_m", "speed_m_s", "gear", "limit"}}
 	number := func(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
 	for i, by := range l.Lap.Limit {
@@ -256,7 +276,7 @@ type lapSectionJSON struct {
 }
 
 // object is what programs read.
-func (l *LapAnswer) object() any {
+func (l *Lap) object() any {
 	out := lapJSON{Build: l.Build, Advice: asked.AdviceOut(l.Advice), Time: l.Lap.Time, Length: l.Lap.Length, Top: l.Lap.Top, Notes: l.notes(), Care: l.Care}
 	if o := l.Lap.Loads; o != nil {
 		out.Fuel, out.RaceFuel, out.Front, out.Rear, out.Engine = o.Fuel, o.RaceFuel, o.Front, o.Rear, o.Engine
@@ -280,7 +300,7 @@ func (l *LapAnswer) object() any {
 }
 
 // course is the course from above, by what limits the build.
-func (l *LapAnswer) course() report.CourseMap {
+func (l *Lap) course() report.CourseMap {
 	m := report.CourseMap{Title: "The course from above, by what limits " + machine.TheBuild(l.Build)}
 	for _, limit := range slices.Compact(slices.Sorted(slices.Values(l.Lap.Limit))) {
 		m.Limits = append(m.Limits, onMap(limit))
@@ -301,7 +321,7 @@ func onMap(l track.Limit) report.CourseLimit {
 }
 
 // speeds is the chart of road speed along the lap, both builds.
-func (l *LapAnswer) speeds() report.Chart {
+func (l *Lap) speeds() report.Chart {
 	v := quantity.MustUnit("km/h").In(l.System)
 	far := quantity.MustUnit("m").In(l.System)
 	c := report.Chart{Title: "Road speed along the lap", XLabel: far.Label() + " from the start", YLabel: "road speed, " + v.Label()}
@@ -326,7 +346,7 @@ func (l *LapAnswer) speeds() report.Chart {
 }
 
 // ahead is the chart of the time that the build has gained over the baseline, along the lap; ok is false when there is nothing to draw.
-func (l *LapAnswer) ahead() (c report.Chart, ok bool) {
+func (l *Lap) ahead() (c report.Chart, ok bool) {
 	ahead := l.Lap.Ahead(l.Before)
 	if ahead == nil || l.Build == l.Against {
 		return c, false

@@ -1,4 +1,4 @@
-package app
+package course
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 
 	"shakedown/advise"
 	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
@@ -13,16 +14,16 @@ import (
 	"shakedown/quantity"
 )
 
-// LapAnswer is one lap of a build with a flying start, and of its baseline when that is another and has one.
-type LapAnswer struct {
+// Lap is one lap of a build with a flying start, and of its baseline when that is another and has one.
+type Lap struct {
 	Build, Against string
 	Lap            *track.LapResult
 	Before         *track.LapResult
 	BeforeWhy      string // why the baseline has none
 	StandIns
-	Range  *LapRange // how sure it is; nil when that was not worked out
-	Course string    // recording that it goes along; "" for the sheet's sections
-	Care   []string  // cautions
+	Range  *Range   // how sure it is; nil when that was not worked out
+	Course string   // recording that it goes along; "" for the sheet's sections
+	Care   []string // cautions
 	Advice advise.Advice
 	System quantity.System
 	Thrust Thrust // in each gear
@@ -45,8 +46,8 @@ func thrustOf(b *machine.Build, k *torque.Curve) (t Thrust) {
 	return t
 }
 
-// LapRange is how sure a lap is.
-type LapRange struct {
+// Range is how sure a lap is.
+type Range struct {
 	Low, High float64        // [s]
 	Change    *figure.Change // [s] against the baseline; nil without one
 	First     string         // path of the input that makes most of the lap's range
@@ -55,39 +56,15 @@ type LapRange struct {
 	Inputs    int
 }
 
-// Lap computes a lap of a question's build, against the baseline, with its range, and the advice unless quick leaves it out as far as it takes long.
-func Lap(ctx context.Context, q asked.Question, known *Results, quick bool, done func(ready, total int)) (*LapAnswer, error) {
-	q.Slow = slowOf(ctx, known)
-	a, err := asked.Ask(q)
-	if ctx.Err() != nil {
-		return nil, ctx.Err()
-	}
-	if err != nil {
-		return nil, err
-	}
-	l, err := lapOf(ctx, a, known)
-	if err != nil {
-		return nil, err
-	}
-	if l.Range, err = lapRangeOf(ctx, a, known); err != nil {
-		return nil, err
-	}
-	if !quick {
-		err = Decide(ctx, a, known, done)
-	}
-	l.Advice = a.Advice
-	return l, err
-}
-
-// lapOf computes a lap of the answer's build, and one of its baseline.
-func lapOf(ctx context.Context, a *asked.Answer, known *Results) (*LapAnswer, error) {
+// LapOf computes a lap of the answer's build, and one of its baseline.
+func LapOf(ctx context.Context, a *asked.Answer, known *forecast.Results) (*Lap, error) {
 	course := a.Along()
 	if course.Err != nil {
 		return nil, course.Err
 	}
-	l := &LapAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: asked.CourseName(a.Course), Care: asked.Cautions(a.Build), Advice: a.Advice}
-	l.Foreign = foreign(a)
-	known, l.Template = onCourse(a, known)
+	l := &Lap{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System, Course: asked.CourseName(a.Course), Care: asked.Cautions(a.Build), Advice: a.Advice}
+	l.Foreign = Foreign(a)
+	known, l.Template = OnCourse(a, known)
 	now, err := known.Curve(ctx, a.Build, nil)
 	if err != nil {
 		return nil, err
@@ -112,13 +89,13 @@ func lapOf(ctx context.Context, a *asked.Answer, known *Results) (*LapAnswer, er
 	return l, nil
 }
 
-// lapRangeOf works out how sure the lap of the answer's build is, and its change.
-func lapRangeOf(ctx context.Context, a *asked.Answer, known *Results) (*LapRange, error) {
+// RangeOf works out how sure the lap of the answer's build is, and its change.
+func RangeOf(ctx context.Context, a *asked.Answer, known *forecast.Results) (*Range, error) {
 	course := a.Along()
 	if course.Err != nil {
 		return nil, course.Err
 	}
-	known, _ = onCourse(a, known)
+	known, _ = OnCourse(a, known)
 	now, err := known.Sure(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -135,7 +112,7 @@ func lapRangeOf(ctx context.Context, a *asked.Answer, known *Results) (*LapRange
 	if err != nil {
 		return nil, err
 	}
-	r := &LapRange{Low: f.Low, High: f.High, Change: f.Change, Narrow: f.Narrow, Inputs: len(f.Basis.Inputs)}
+	r := &Range{Low: f.Low, High: f.High, Change: f.Change, Narrow: f.Narrow, Inputs: len(f.Basis.Inputs)}
 	r.First = first(f)
 	for _, in := range f.Basis.Inputs {
 		if in.Known == quantity.Typical {
@@ -156,3 +133,6 @@ func first(f figure.Figure) string {
 	}
 	return name
 }
+
+// Unseen is a gain that no lap sees [s].
+const Unseen = 0.005

@@ -1,4 +1,4 @@
-package app
+package course
 
 import (
 	"fmt"
@@ -12,25 +12,16 @@ import (
 	"shakedown/report"
 )
 
-// TipsAnswer is whether a build slides before it tips, on its own ground and on others.
-type TipsAnswer struct {
+// Tips is whether a build slides before it tips, on its own ground and on others.
+type Tips struct {
 	Build   string
 	Grounds []track.GroundMargin // the sheet's own first
 	Bounds  *track.Envelope
 }
 
-// Tips looks whether a question's build slides before it tips.
-func Tips(q asked.Question) (*TipsAnswer, error) {
-	a, err := asked.Ask(q)
-	if err != nil {
-		return nil, err
-	}
-	return TipsOf(a)
-}
-
 // TipsOf looks whether the answer's build slides before it tips. The error is track.ErrLeans or track.ErrNoLap.
-func TipsOf(a *asked.Answer) (*TipsAnswer, error) {
-	t := &TipsAnswer{Build: a.Build.Name}
+func TipsOf(a *asked.Answer) (*Tips, error) {
+	t := &Tips{Build: a.Build.Name}
 	var err error
 	if t.Grounds, err = track.GroundMargins(a.Build); err != nil {
 		return nil, err
@@ -40,7 +31,7 @@ func TipsOf(a *asked.Answer) (*TipsAnswer, error) {
 }
 
 // Answer is what is said of it: the lead, the drawing of what it stands, and the grounds.
-func (t *TipsAnswer) Answer() report.Answer {
+func (t *Tips) Answer() report.Answer {
 	e := t.Bounds
 	stands := report.Chart{Title: "Does it slide before it tips", XLabel: "braking, g (below zero it drives)", YLabel: "lateral acceleration, g", Lines: []report.ChartLine{
 		{Name: "slides", X: e.Braking, Y: e.Slides}, {Name: "tips, centred", X: e.Braking, Y: e.Tips}, {Name: "tips, hung off", X: e.Braking, Y: e.HungOff},
@@ -51,7 +42,7 @@ func (t *TipsAnswer) Answer() report.Answer {
 }
 
 // lead says what to expect on the sheet's own ground, and where it is the other way.
-func (t *TipsAnswer) lead() string {
+func (t *Tips) lead() string {
 	here := t.Grounds[0]
 	words := map[track.First]string{
 		track.SlidesFirst: "%s slides before it tips on %s, by %s g with the rider centred",
@@ -73,7 +64,7 @@ func (t *TipsAnswer) lead() string {
 }
 
 // grounds are the grounds as people read them.
-func (t *TipsAnswer) grounds() report.Table {
+func (t *Tips) grounds() report.Table {
 	table := report.Table{Heads: []string{"ground", "grip", "left sliding"}}
 	for _, l := range track.Leanings {
 		table.Heads = append(table.Heads, l.Words)
@@ -86,7 +77,7 @@ func (t *TipsAnswer) grounds() report.Table {
 		for i := range g.Margin {
 			cell := string(g.First(i))
 			if !math.IsNaN(g.Margin[i]) {
-				cell += " (" + signedNumber(g.Margin[i], 2) + ")"
+				cell += " (" + quantity.Signed(g.Margin[i], 2) + ")"
 			}
 			row = append(row, cell)
 		}
@@ -96,7 +87,7 @@ func (t *TipsAnswer) grounds() report.Table {
 }
 
 // object is what programs read.
-func (t *TipsAnswer) object() any {
+func (t *Tips) object() any {
 	type way struct {
 		Ridden string   `json:"ridden"`
 		Margin *float64 `json:"margin_g0"` // [g0] null where it cannot brake so hard

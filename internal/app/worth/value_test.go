@@ -1,21 +1,71 @@
-package app
+package worth
 
 import (
 	"bytes"
 	"context"
 	"errors"
 	"math"
+	"os"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"shakedown/figure"
+	"shakedown/forecast"
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
 	"shakedown/machine"
 	"shakedown/money"
 	"shakedown/report"
+	"shakedown/sheet"
 )
+
+// lapCurves are computed once for these tests.
+var lapCurves = forecast.NewResults(nil)
+
+// worthOf is what the parts of a question's sheet are worth, with the advice that follows.
+func worthOf(q asked.Question, budget string) (*Value, error) {
+	ctx := context.Background()
+	q.Slow = func(b, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
+		for _, of := range []*machine.Build{b, baseline} {
+			if _, err := lapCurves.Curve(ctx, of, nil); err != nil {
+				return nil, err
+			}
+		}
+		return forecast.Slow(ctx, b, baseline, lapCurves, on, false)
+	}
+	a, err := asked.Ask(q)
+	if err != nil {
+		return nil, err
+	}
+	v, err := ValueOf(ctx, a, budget, lapCurves, nil)
+	if err != nil {
+		return nil, err
+	}
+	Advise(a, v, "")
+	v.Advice = a.Advice
+	return v, nil
+}
+
+// lapQuestion is a question on the example with changes: what stands there, and what stands in its place.
+func lapQuestion(t *testing.T, changes ...string) asked.Question {
+	t.Helper()
+	text, err := os.ReadFile("../../../examples/fenmoor-t285.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	changed := string(text)
+	for i := 0; i < len(changes); i += 2 {
+		if !strings.Contains(changed, changes[i]) {
+			t.Fatalf("the example does not hold %q", changes[i])
+		}
+		changed = strings.Replace(changed, changes[i], changes[i+1], 1)
+	}
+	return asked.Question{Text: &sheet.File{Name: "x.yaml", Text: []byte(changed)}, Now: time.Date(2027, 5, 3, 0, 0, 0, 0, time.UTC)}
+}
 
 // What breaks a rule alone comes with what mends it, or is said not to go together and is neither advised nor bought.
 func TestWhatGoesTogether(t *testing.T) {
@@ -26,7 +76,7 @@ func TestWhatGoesTogether(t *testing.T) {
     sets: {track.peak_grip: 0.9, wheels.rear.bolt_circle: 4 x 115 mm}
   coating:
 `)
-	v, err := Value(context.Background(), q, "1100", lapCurves, nil)
+	v, err := worthOf(q, "1100")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +114,7 @@ func TestWhatGoesTogether(t *testing.T) {
 				bought = append(bought, machine.Reference{Name: id})
 			}
 		}
-		b, err := a.Sheet.Project.Lay(slices.Concat(baselineList(a).Parts, bought))
+		b, err := a.Sheet.Project.Lay(slices.Concat(a.Sheet.Project.BuildNamed(a.Baseline.Name).Parts, bought))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -86,7 +136,7 @@ func TestWhatGoesTogether(t *testing.T) {
 // a carrier at 124; without the carrier's price its cost is 310 and something, not 434 and not 310.
 func TestNoPrice(t *testing.T) {
 	q := lapQuestion(t, "    price: 78.00\n", "", "    price: 124.00\n", "")
-	v, err := Value(context.Background(), q, "900", lapCurves, nil)
+	v, err := worthOf(q, "900")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +203,7 @@ func TestFree(t *testing.T) {
 
 // A package is all that the build adds in an area: its gain is that of a build with just these, and its sum that of its parts.
 func TestPackages(t *testing.T) {
-	v, err := Value(context.Background(), lapQuestion(t), "", lapCurves, nil)
+	v, err := worthOf(lapQuestion(t), "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -174,7 +224,7 @@ func TestPackages(t *testing.T) {
 		for _, id := range p.With {
 			refs = append(refs, machine.Reference{Name: id})
 		}
-		b, err := a.Sheet.Project.Lay(slices.Concat(baselineList(a).Parts, refs))
+		b, err := a.Sheet.Project.Lay(slices.Concat(a.Sheet.Project.BuildNamed(a.Baseline.Name).Parts, refs))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -230,7 +280,7 @@ func TestOrderAgainstAllSets(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v := &valuer{a: a, refs: baselineList(a).Parts, known: lapCurves, base: tried{a.Baseline, base}, laps: track.NewLapTimes(nil), tell: func() {}}
+	v := &valuer{a: a, refs: a.Sheet.Project.BuildNamed(a.Baseline.Name).Parts, known: lapCurves, base: tried{a.Baseline, base}, laps: track.NewLapTimes(nil), tell: func() {}}
 	v.rules = v.conflicts(v.base)
 	parts, _ := candidatesOf(a)
 	parts = slices.DeleteFunc(parts, func(c *candidate) bool {
@@ -240,7 +290,7 @@ func TestOrderAgainstAllSets(t *testing.T) {
 	if err := v.ride(ctx, parts, nil); err != nil {
 		t.Fatal(err)
 	}
-	out := &ValueAnswer{}
+	out := &Value{}
 	l, err := track.ComputeLap(a.Baseline, base.Curve, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -290,7 +340,7 @@ func TestOrderAgainstAllSets(t *testing.T) {
 			got = out.Order[n-1].Lap
 		}
 		worst = max(worst, got-best)
-		if got-best > 2*unseen {
+		if got-best > 2*course.Unseen {
 			t.Errorf("for %d the order laps in %.3f s, the best of %d sets in %.3f", budget, got, len(sets), best)
 		}
 	}
@@ -301,7 +351,7 @@ func TestOrderAgainstAllSets(t *testing.T) {
 // and 42/13 = 3.2308 is 1.5 % off it: 13 teeth in front. That gain is the baseline's lap less that of the tyres with a part that brings these 13 teeth.
 func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 	q := lapQuestion(t, "sets: {driveline.sprockets.front: 14}", "sets: {driveline.sprockets.front: 13}")
-	v, err := Value(context.Background(), q, "", lapCurves, nil)
+	v, err := worthOf(q, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -310,7 +360,7 @@ func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	lap := func(parts ...string) float64 {
-		refs := slices.Clone(baselineList(a).Parts)
+		refs := slices.Clone(a.Sheet.Project.BuildNamed(a.Baseline.Name).Parts)
 		for _, id := range parts {
 			refs = append(refs, machine.Reference{Name: id})
 		}

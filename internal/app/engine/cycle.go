@@ -1,4 +1,4 @@
-package app
+package engine
 
 import (
 	"context"
@@ -16,8 +16,8 @@ import (
 	"shakedown/report"
 )
 
-// CycleAnswer is one cycle of a build at one engine speed, and of its baseline when that is another and has one.
-type CycleAnswer struct {
+// Cycle is one cycle of a build at one engine speed, and of its baseline when that is another and has one.
+type Cycle struct {
 	Build, Against string
 	Cycle          *torque.Cycle
 	Before         *torque.Cycle
@@ -25,26 +25,9 @@ type CycleAnswer struct {
 	System         quantity.System
 }
 
-// Cycle computes one cycle of a question's build at an engine speed [rpm]; 0 takes that of the torque's peak, for which the whole
-// curve is computed first.
-func Cycle(ctx context.Context, q asked.Question, speed float64) (*CycleAnswer, error) {
-	a, err := asked.Ask(q)
-	if err != nil {
-		return nil, err
-	}
-	if speed == 0 {
-		k, err := torque.ComputeCurve(ctx, a.Build, nil)
-		if err != nil {
-			return nil, err
-		}
-		speed = k.Torque.Speed
-	}
-	return cycleOf(ctx, a, speed, q.Against != "")
-}
-
-// cycleOf computes one cycle of the answer's build at an engine speed [rpm] and, against its baseline when wanted, of that.
-func cycleOf(ctx context.Context, a *asked.Answer, speed float64, against bool) (*CycleAnswer, error) {
-	c := &CycleAnswer{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
+// CycleOf computes one cycle of the answer's build at an engine speed [rpm] and, against its baseline when wanted, of that.
+func CycleOf(ctx context.Context, a *asked.Answer, speed float64, against bool) (*Cycle, error) {
+	c := &Cycle{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	var err error
 	if c.Cycle, err = torque.ComputeCycle(ctx, a.Build, speed); err != nil || !against || a.Baseline.Name == a.Build.Name {
 		return c, err
@@ -58,34 +41,6 @@ func cycleOf(ctx context.Context, a *asked.Answer, speed float64, against bool) 
 	return c, nil
 }
 
-// Cycle computes one cycle of an answer's builds at an engine speed [rpm]; 0 takes that of the torque's peak, as far as the workshop
-// file has the curve, or else a usual one. The speeds of the curve's peaks are given beside, 0 for none.
-func (w *Workshop) Cycle(ctx context.Context, a *asked.Answer, program string, speed float64) (c *CycleAnswer, torque, power float64, err error) {
-	k, _, err := w.CurveKept(ctx, a, program)
-	if err != nil {
-		return nil, 0, 0, err
-	}
-	if k.Curve != nil {
-		if speed == 0 {
-			speed = k.Curve.Torque.Speed
-		}
-		if k.Curve.Torque.Known() {
-			torque = k.Curve.Torque.Speed
-		}
-		if k.Curve.Power.Known() {
-			power = k.Curve.Power.Speed
-		}
-	}
-	if speed == 0 {
-		speed = usualSpeed * k.Redline
-	}
-	c, err = cycleOf(ctx, a, speed, true)
-	return c, torque, power, err
-}
-
-// usualSpeed is the engine speed that is looked at before the curve is known, as a share of the redline.
-const usualSpeed = 0.6
-
 // sureWave is how far a pressure in a pipe may be off [bar]: twice the worst root mean square against the measured motored single
 // of docs/theory/engine.md. A wave smaller than that is not told from none.
 const sureWave = 0.026
@@ -94,8 +49,8 @@ const sureWave = 0.026
 const muchBack = 0.05
 
 // Answer is what is said of it: what the pipes do for the filling, the waves in them, the cylinder and its valves.
-func (c *CycleAnswer) Answer() report.Answer {
-	none := noBaseline(c.Against, c.BeforeWhy)
+func (c *Cycle) Answer() report.Answer {
+	none := report.NoBaseline(c.Against, c.BeforeWhy)
 	return report.Answer{Lead: c.lead(), Object: func() any { return c.object() }, Dense: true, Lines: c.samples, Blocks: []report.Block{
 		{Only: report.Terminal, Notes: none},
 		{Only: report.Terminal, Table: c.turns(), Notes: []string{c.flame()}},
@@ -104,16 +59,8 @@ func (c *CycleAnswer) Answer() report.Answer {
 	}}
 }
 
-// noBaseline says why a baseline has none of what its build has; nothing where it has.
-func noBaseline(against, why string) []string {
-	if why == "" {
-		return nil
-	}
-	return []string{quantity.Capital(machine.TheBuild(against)) + ": " + why + "."}
-}
-
 // lead says what the pipes do for the filling at this speed, what to try, and how sure that is.
-func (c *CycleAnswer) lead() string {
+func (c *Cycle) lead() string {
 	k := c.Cycle
 	push := fmt.Sprintf("the wave in the intake does little (%s as the valve shuts)", signedBar(k.LatePush))
 	switch {
@@ -162,7 +109,7 @@ func cycleRow(k *torque.Cycle, i int) []float64 {
 }
 
 // samples are a line for each sample of each build.
-func (c *CycleAnswer) samples() [][]string {
+func (c *Cycle) samples() [][]string {
 	lines := [][]string{append([]string{"build", "speed_rpm"}, cycleHeads...)}
 	for _, k := range c.both() {
 		for i := range k.Angle {
@@ -185,7 +132,7 @@ type named struct {
 	*torque.Cycle
 }
 
-func (c *CycleAnswer) both() []named {
+func (c *Cycle) both() []named {
 	list := []named{{c.Build, c.Cycle}}
 	if c.Before != nil {
 		list = append(list, named{c.Against, c.Before})
@@ -251,7 +198,7 @@ func cycleOut(name string, k *torque.Cycle) *cycleJSON {
 }
 
 // object is what programs read, the baseline's cycle inside it.
-func (c *CycleAnswer) object() *cycleJSON {
+func (c *Cycle) object() *cycleJSON {
 	out := cycleOut(c.Build, c.Cycle)
 	out.Lead = c.lead()
 	if c.Before != nil {
@@ -264,7 +211,7 @@ func (c *CycleAnswer) object() *cycleJSON {
 const tableTurn = 30.0
 
 // turns is the cycle as a terminal has room for it: a line for every thirty degrees.
-func (c *CycleAnswer) turns() report.Table {
+func (c *Cycle) turns() report.Table {
 	lift := quantity.MustUnit("mm").In(c.System)
 	places := 1
 	if c.System == quantity.US {
@@ -290,14 +237,14 @@ func (c *CycleAnswer) turns() report.Table {
 func celsius(kelvin float64) float64 { return quantity.MustUnit("C").FromSI(kelvin) }
 
 // flame says how hot the gas becomes on both sides of the flame, and what goes past the rings.
-func (c *CycleAnswer) flame() string {
+func (c *Cycle) flame() string {
 	k := c.Cycle
 	return fmt.Sprintf("The mixture ahead of the flame reaches %s °C before the last of it burns, the gas behind it %s °C; %s %% of what came in goes past the rings (usual gaps; half or twice as much is as likely).",
 		quantity.Number(celsius(k.EndGas), 0), quantity.Number(celsius(k.Flame), 0), quantity.Number(100*k.Past, 1))
 }
 
 // charts are the cylinder and its valves over the crank's angle, and the work that the gas does.
-func (c *CycleAnswer) charts() []report.Picture {
+func (c *Cycle) charts() []report.Picture {
 	const overlap, turn = "degrees after top dead centre of the overlap", 90.0 // [deg] between the marks of the axis
 	k, lift := c.Cycle, quantity.MustUnit("mm").In(c.System)
 	builds := c.both()
@@ -358,7 +305,7 @@ func (c *CycleAnswer) charts() []report.Picture {
 }
 
 // waves are the pictures of the pressure along intake and exhaust, each from the valve outwards.
-func (c *CycleAnswer) waves() []report.Picture {
+func (c *Cycle) waves() []report.Picture {
 	k := c.Cycle
 	from := make([][]float64, len(k.Intake))
 	for i, row := range k.Intake {
@@ -390,7 +337,7 @@ type Moving struct {
 const movingTurn = 2.0
 
 // Moving are the waves as a page lets them run.
-func (c *CycleAnswer) Moving() Moving {
+func (c *Cycle) Moving() Moving {
 	k := c.Cycle
 	thousandth := func(bar float64) int { return int(math.Round(1000 * bar)) }
 	m := Moving{Share: k.IntakeLong / (k.IntakeLong + k.ExhaustLong), Ambient: thousandth(k.Ambient), Low: thousandth(k.Ambient), High: thousandth(k.Ambient)}
@@ -435,7 +382,7 @@ func ReadSpeed(text string) (float64, error) {
 }
 
 // SpeedText is the engine speed as people write it.
-func (c *CycleAnswer) SpeedText() string { return quantity.Number(c.Cycle.Speed, 0) }
+func (c *Cycle) SpeedText() string { return quantity.Number(c.Cycle.Speed, 0) }
 
 // SpeedChoice is an engine speed that a page offers.
 type SpeedChoice struct {
@@ -447,7 +394,7 @@ type SpeedChoice struct {
 const nextSpeed = 500.0
 
 // OtherSpeeds are the speeds to look at from here: those of the peaks [rpm], as far as they are known, and the next ones.
-func (c *CycleAnswer) OtherSpeeds(torque, power float64) []SpeedChoice {
+func (c *Cycle) OtherSpeeds(torque, power float64) []SpeedChoice {
 	var list []SpeedChoice
 	if torque > 0 {
 		list = append(list, SpeedChoice{"peak torque", torque})

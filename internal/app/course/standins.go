@@ -1,17 +1,18 @@
-package app
+package course
 
 import (
 	"fmt"
 	"strings"
 
+	"shakedown/forecast"
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
 	"shakedown/machine"
 )
 
-// onCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for all builds what
+// OnCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for all builds what
 // engines of their kind usually have, so that all are alike. Why is "" for the first.
-func onCourse(a *asked.Answer, known *Results) (source *Results, why string) {
+func OnCourse(a *asked.Answer, known *forecast.Results) (source *forecast.Results, why string) {
 	for _, b := range []*machine.Build{a.Build, a.Baseline} {
 		if err := torque.CanCurve(b); err != nil {
 			return known.Usual(), fmt.Sprintf("%s: %s", machine.TheBuild(b.Name), err)
@@ -27,19 +28,19 @@ type StandIns struct {
 	Foreign  bool     // the course is a usual one and not the owner's
 }
 
-// usual begins a sentence about a course that is not the owner's; "" on his own.
-func (s StandIns) usual() string {
+// Usual begins a sentence about a course that is not the owner's; "" on his own.
+func (s StandIns) Usual() string {
 	if s.Foreign {
 		return "On a usual course, which is not yours: "
 	}
 	return ""
 }
 
-// foreign says that the answer's course is not the owner's.
-func foreign(a *asked.Answer) bool { return !a.Facts("").OwnCourse }
+// Foreign says that the answer's course is not the owner's.
+func Foreign(a *asked.Answer) bool { return !a.Facts("").OwnCourse }
 
-// words say so behind an answer, each sentence with a space before it; "" for nothing.
-func (s StandIns) words() string {
+// Words say so behind an answer, each sentence with a space before it; "" for nothing.
+func (s StandIns) Words() string {
 	text := ""
 	if s.Template != "" {
 		text += " The torque is what an engine of this size, cycle and redline usually has (" + s.Template + "): tyres, chassis, brakes and gearing can be compared on it, parts of the engine cannot."

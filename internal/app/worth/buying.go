@@ -1,4 +1,4 @@
-package app
+package worth
 
 import (
 	"cmp"
@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"shakedown/forecast/track"
+	"shakedown/internal/app/course"
 	"shakedown/machine"
 	"shakedown/money"
 )
@@ -20,13 +21,13 @@ type purchase struct {
 
 // order finds what to buy under the budget, first to last. Taking always the best for its money may spend on small things what a large one wants: so it
 // is also tried with packages, and with each of the others bought first, where what they give alone says that this may be as good.
-func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []*candidate) error {
+func (v *valuer) order(ctx context.Context, out *Value, parts, packages []*candidate) error {
 	if out.Budget.Minor <= 0 {
 		return nil
 	}
 	within := func(list []*candidate) []*candidate {
 		return slices.DeleteFunc(slices.Clone(list), func(c *candidate) bool {
-			return c.worth.Why != "" || len(c.worth.Breaks) > 0 || len(c.worth.Unpriced) > 0 || c.worth.Seconds < unseen || c.worth.Cost.Minor > out.Budget.Minor
+			return c.worth.Why != "" || len(c.worth.Breaks) > 0 || len(c.worth.Unpriced) > 0 || c.worth.Seconds < course.Unseen || c.worth.Cost.Minor > out.Budget.Minor
 		})
 	}
 	may := within(parts)
@@ -46,7 +47,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []
 		if err != nil {
 			return err
 		}
-		if lap(other) < lap(best)-unseen {
+		if lap(other) < lap(best)-course.Unseen {
 			best = other
 		}
 	}
@@ -64,7 +65,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []
 		if err != nil {
 			return err
 		}
-		if lap(other) < lap(best)-unseen {
+		if lap(other) < lap(best)-course.Unseen {
 			best, swapped = other, true
 		}
 	}
@@ -77,7 +78,7 @@ func (v *valuer) order(ctx context.Context, out *ValueAnswer, parts, packages []
 		if err != nil {
 			return err
 		}
-		if lap(sorted) < lap(best)+unseen {
+		if lap(sorted) < lap(best)+course.Unseen {
 			best = sorted
 		}
 	}
@@ -136,7 +137,7 @@ type hope struct {
 
 // buy is what a budget buys, first to last: always the best for its money beside what is bought already, but after one that is bought anyway. What a
 // candidate gave the last time it was tried is taken as the most that it will give, so that few are tried again.
-func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, out *ValueAnswer) (picks []purchase, err error) {
+func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, out *Value) (picks []purchase, err error) {
 	var hopes []*hope
 	for _, c := range may {
 		if c != first {
@@ -174,7 +175,7 @@ func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, ou
 			h.gains = 0 // it does not go with what is bought
 		}
 		hopes = hopes[1:]
-		if !h.in(now.build) && h.gains >= unseen && spent+v.cost(h.t.build, now.build).Minor <= out.Budget.Minor {
+		if !h.in(now.build) && h.gains >= course.Unseen && spent+v.cost(h.t.build, now.build).Minor <= out.Budget.Minor {
 			take(h.candidate, h.t, h.gains)
 		}
 	}

@@ -1,4 +1,4 @@
-package app
+package engine
 
 import (
 	"cmp"
@@ -9,7 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"shakedown/forecast/ranges"
+	"shakedown/forecast"
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
 	"shakedown/machine"
@@ -20,13 +20,6 @@ import (
 // usualChange is how wide the range of a change usually is, as a share of the torque: what was worked out for the invented
 // three-wheeler between its builds, 0.6 to 1.1 Nm of 24 to 27 Nm, at its upper end.
 const usualChange = 0.04
-
-// worked puts a range that was worked out [Nm] in place of the usual one; 0 leaves that.
-func (t *TorqueOfParts) worked(half float64) {
-	if t != nil && half > 0 {
-		t.Range, t.Usual = half, false
-	}
-}
 
 // Gain is a change of a torque curve in two numbers.
 type Gain struct {
@@ -49,8 +42,8 @@ type PartTorque struct {
 	LastWhy  string
 }
 
-// TorqueOfParts is what the parts of a build do to its torque curve, each alone and all together.
-type TorqueOfParts struct {
+// Parts is what the parts of a build do to its torque curve, each alone and all together.
+type Parts struct {
 	Build, Against string
 	From, To       float64 // [rpm] over which torque is averaged: where the build pulls above nine tenths of its peak
 	Parts          []PartTorque
@@ -62,11 +55,11 @@ type TorqueOfParts struct {
 	System         quantity.System
 }
 
-// torqueOfParts finds what each part that a build has over its baseline does to the torque. Parts that the engine does not see are
+// PartsOf finds what each part that a build has over its baseline does to the torque. Parts that the engine does not see are
 // left out. Done is told of each curve that is ready.
-func torqueOfParts(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) (*TorqueOfParts, error) {
+func PartsOf(ctx context.Context, a *asked.Answer, known *forecast.Results, done func(ready, total int)) (*Parts, error) {
 	p := a.Sheet.Project
-	before, after := listNamed(p, a.Baseline.Name), listNamed(p, a.Build.Name)
+	before, after := p.BuildNamed(a.Baseline.Name), p.BuildNamed(a.Build.Name)
 	resolve := func(parts []machine.Reference) (*machine.Build, error) { return p.Lay(parts) }
 	has := func(list []machine.Reference, id string) bool {
 		return slices.ContainsFunc(list, func(r machine.Reference) bool { return r.Name == id })
@@ -109,7 +102,7 @@ func torqueOfParts(ctx context.Context, a *asked.Answer, known *Results, done fu
 	if err != nil {
 		return nil, err
 	}
-	out := &TorqueOfParts{Build: a.Build.Name, Against: a.Baseline.Name, From: whole.From, To: whole.To, System: a.System}
+	out := &Parts{Build: a.Build.Name, Against: a.Baseline.Name, From: whole.From, To: whole.To, System: a.System}
 	gain := func(k, over *torque.Curve) Gain {
 		out.Open = out.Open || !k.Power.Known() || !over.Power.Known()
 		return Gain{k.MeanTorque(out.From, out.To) - over.MeanTorque(out.From, out.To), k.Power.Value - over.Power.Value}
@@ -161,39 +154,8 @@ func orWhy(b *machine.Build, bad error, get func(*machine.Build) (*torque.Curve,
 	return k, "", err
 }
 
-func listNamed(p *machine.Project, name string) machine.BuildList {
-	for _, b := range p.Builds {
-		if b.Name == name {
-			return b
-		}
-	}
-	return machine.BuildList{}
-}
-
-// TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
-func (w *Workshop) TorqueOfParts(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
-	_, err := torqueOfParts(ctx, a, w.results(program), done)
-	return err
-}
-
-// TorqueOfPartsKept is the same from what the workshop file has; nil when a curve is missing there.
-func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *asked.Answer, program string) (*TorqueOfParts, error) {
-	t, err := torqueOfParts(ctx, a, w.results(program).Only(), nil)
-	if errors.Is(err, ranges.ErrWaiting) {
-		return nil, nil
-	}
-	if err == nil {
-		c, _, err := w.CurveKept(ctx, a, program)
-		if err != nil {
-			return nil, err
-		}
-		t.worked(c.changeRange())
-	}
-	return t, err
-}
-
 // Sum is what the parts would give if none minded the others.
-func (t *TorqueOfParts) Sum() Gain {
+func (t *Parts) Sum() Gain {
 	var sum Gain
 	for _, p := range t.Parts {
 		if p.AloneWhy == "" {
@@ -204,7 +166,7 @@ func (t *TorqueOfParts) Sum() Gain {
 }
 
 // lead says which part does most alone, and what they do together.
-func (t *TorqueOfParts) lead() string {
+func (t *Parts) lead() string {
 	if len(t.Parts) == 0 {
 		return fmt.Sprintf("No part that %s has over %s changes its torque.", machine.TheBuild(t.Build), machine.TheBuild(t.Against))
 	}
@@ -236,7 +198,7 @@ func (t *TorqueOfParts) lead() string {
 
 // worst is the part without which the build makes more peak power, by more than the range of a change; nil for none. Power has the
 // torque's share for its range.
-func (t *TorqueOfParts) worst() *PartTorque {
+func (t *Parts) worst() *PartTorque {
 	var worst *PartTorque
 	if t.Open {
 		return nil
@@ -250,29 +212,27 @@ func (t *TorqueOfParts) worst() *PartTorque {
 	return worst
 }
 
-func (t *TorqueOfParts) torque(v float64) string {
+func (t *Parts) torque(v float64) string {
 	if math.IsNaN(v) {
 		return "–"
 	}
 	return signedIn(v, "Nm", t.System)
 }
 
-func (t *TorqueOfParts) power(v float64) string { return signedIn(v, "kW", t.System) }
+func (t *Parts) power(v float64) string { return signedIn(v, "kW", t.System) }
 
-// block is what is said of it below the curve; a page is silent where no part does anything.
-func (t *TorqueOfParts) block() report.Block {
-	b := report.Block{ID: "each", Heading: "What each part does alone and together", Words: t.lead()}
-	if len(t.Parts) == 0 {
-		b.Only = report.Terminal
-		return b
+// Answer is what is said of it: which part does most, and the parts.
+func (t *Parts) Answer() report.Answer {
+	out := report.Answer{Lead: t.lead(), Object: func() any { return t.object() }}
+	if len(t.Parts) > 0 {
+		alone := fmt.Sprintf("Alone: laid over %s. Last: what %s would lose without it.", machine.TheBuild(t.Against), machine.TheBuild(t.Build))
+		out.Blocks = []report.Block{{Table: t.table(), Notes: append([]string{alone}, t.unsaid()...)}}
 	}
-	b.Table = t.table()
-	b.Notes = append([]string{fmt.Sprintf("Alone: laid over %s. Last: what %s would lose without it.", machine.TheBuild(t.Against), machine.TheBuild(t.Build))}, t.unsaid()...)
-	return b
+	return out
 }
 
 // table has the parts, their sum, and all together.
-func (t *TorqueOfParts) table() report.Table {
+func (t *Parts) table() report.Table {
 	power := "peak power"
 	if t.Open {
 		power = "largest power"
@@ -305,7 +265,7 @@ func (t *TorqueOfParts) table() report.Table {
 }
 
 // unsaid says what could not be said.
-func (t *TorqueOfParts) unsaid() []string {
+func (t *Parts) unsaid() []string {
 	var list []string
 	if t.Open {
 		list = append(list, "Some of these have no peak of power in the sweep: the largest in it stands in its place, and no part is judged by it.")
@@ -340,7 +300,7 @@ type partsTorqueJSON struct {
 	Open  bool             `json:"powers_without_peak,omitempty"`
 }
 
-func (t *TorqueOfParts) out() *partsTorqueJSON {
+func (t *Parts) object() *partsTorqueJSON {
 	o := &partsTorqueJSON{Lead: t.lead(), Span: [2]float64{t.From, t.To}, Mean: t.Whole.Mean, Power: t.Whole.Power, Open: t.Open, Parts: []partTorqueJSON{}}
 	for _, p := range t.Parts {
 		q := partTorqueJSON{Part: p.Part, With: p.With, Why: strings.TrimSpace(p.AloneWhy + " " + p.LastWhy)}

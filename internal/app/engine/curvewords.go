@@ -1,4 +1,4 @@
-package app
+package engine
 
 import (
 	"fmt"
@@ -15,8 +15,8 @@ import (
 )
 
 // Answer is what is said of it: the peaks, the curves, where a change of torque comes from, what the parts do, and the points.
-func (c *CurveAnswer) Answer() report.Answer {
-	none := noBaseline(c.Against, c.BeforeWhy)
+func (c *Curve) Answer() report.Answer {
+	none := report.NoBaseline(c.Against, c.BeforeWhy)
 	var sure []string
 	if c.Spread != nil {
 		sure = []string{fmt.Sprintf("The band is the 95 %% range of %s: what is not measured, and what the model takes from the literature.", machine.TheBuild(c.Build))}
@@ -31,14 +31,21 @@ func (c *CurveAnswer) Answer() report.Answer {
 		out.Blocks = append(out.Blocks, report.Block{ID: "reasons", Only: report.Page, Heading: "Where the change of torque comes from", Table: why, Notes: []string{"The parts add up. Filling is what gets in; compression, burning and heat are what each filling gives."}})
 	}
 	if c.Parts != nil {
-		out.Blocks = append(out.Blocks, c.Parts.block())
+		parts := report.Block{ID: "each", Heading: "What each part does alone and together"}
+		of := c.Parts.Answer()
+		if parts.Words = of.Lead; len(of.Blocks) == 0 {
+			parts.Only = report.Terminal // a page is silent where no part does anything
+		} else {
+			parts.Table, parts.Notes = of.Blocks[0].Table, of.Blocks[0].Notes
+		}
+		out.Blocks = append(out.Blocks, parts)
 	}
 	out.Blocks = append(out.Blocks, report.Block{ID: "points", Only: report.Page, Heading: "The points", Table: points})
 	return out
 }
 
 // lead is one sentence: what the curve says, against the baseline when there is one, and how sure that is.
-func (c *CurveAnswer) lead() string {
+func (c *Curve) lead() string {
 	nm := func(v float64) string { return c.shown(v, "Nm") }
 	k := c.Curve
 	text := c.peaks()
@@ -99,7 +106,7 @@ func (c *CurveAnswer) lead() string {
 }
 
 // peaks say where torque and power are greatest; where the sweep ends before that, that they still rise there, which is no peak.
-func (c *CurveAnswer) peaks() string {
+func (c *Curve) peaks() string {
 	k := c.Curve
 	most, power := c.shown(k.Torque.Value, "Nm"), c.shown(k.Power.Value, "kW")
 	text := fmt.Sprintf("%s makes %s at %.0f rpm", quantity.Capital(machine.TheBuild(c.Build)), most, k.Torque.Speed)
@@ -124,7 +131,7 @@ func (c *CurveAnswer) peaks() string {
 }
 
 // lost are the doubts that the ranges leave out, in words.
-func (c *CurveAnswer) lost() []string {
+func (c *Curve) lost() []string {
 	lost := slices.Clone(c.Spread.Lost)
 	if c.SpreadBefore != nil {
 		for _, name := range c.SpreadBefore.Lost {
@@ -137,7 +144,7 @@ func (c *CurveAnswer) lost() []string {
 }
 
 // next is what else there is to look at.
-func (c *CurveAnswer) next() string {
+func (c *Curve) next() string {
 	if c.Spread != nil && c.Before == nil {
 		for _, name := range c.Spread.Largest(c.Curve.Torque.Speed, len(c.Spread.Terms)) {
 			if machine.FieldAt(name) != nil {
@@ -155,9 +162,9 @@ func (c *CurveAnswer) next() string {
 }
 
 // shown is a torque or a power for people, in a metric unit's counterpart.
-func (c *CurveAnswer) shown(v float64, metric string) string { return shownIn(v, metric, c.System) }
+func (c *Curve) shown(v float64, metric string) string { return shownIn(v, metric, c.System) }
 
-func (c *CurveAnswer) signed(v float64) string { return signedIn(v, "Nm", c.System) }
+func (c *Curve) signed(v float64) string { return signedIn(v, "Nm", c.System) }
 
 // shownIn is a number of a metric unit for people, in their units.
 func shownIn(v float64, metric string, system quantity.System) string {
@@ -236,20 +243,20 @@ func curveOut(name string, k *torque.Curve, s *torque.Spread) *curveJSON {
 }
 
 // object is what programs read, the baseline's curve inside it.
-func (c *CurveAnswer) object() *curveJSON {
+func (c *Curve) object() *curveJSON {
 	out := curveOut(c.Build, c.Curve, c.Spread)
 	out.Lead, out.Air = c.lead(), strings.TrimPrefix(c.Corrected, ", corrected to ")
 	if c.Before != nil {
 		out.Against = curveOut(c.Against, c.Before, c.SpreadBefore)
 	}
 	if c.Parts != nil {
-		out.Parts = c.Parts.out()
+		out.Parts = c.Parts.object()
 	}
 	return out
 }
 
 // lines are one for each speed of each build.
-func (c *CurveAnswer) lines() [][]string {
+func (c *Curve) lines() [][]string {
 	lines := [][]string{append([]string{"build"}, curveHeads...)}
 	number := func(v float64, decimals int) string { return strconv.FormatFloat(v, 'f', decimals, 64) }
 	add := func(name string, k *torque.Curve) {
@@ -272,7 +279,7 @@ func (c *CurveAnswer) lines() [][]string {
 }
 
 // points are the curve's points as people read them, the baseline's torque beside.
-func (c *CurveAnswer) points() report.Table {
+func (c *Curve) points() report.Table {
 	power := quantity.MustUnit("kW")
 	to, pto := quantity.MustUnit("Nm").In(c.System), power.In(c.System)
 	t := report.Table{Heads: []string{"rpm", "torque, " + to.Label()}}
@@ -309,7 +316,7 @@ func (c *CurveAnswer) points() report.Table {
 }
 
 // charts are torque, power and filling over the engine's speed.
-func (c *CurveAnswer) charts() []report.Picture {
+func (c *Curve) charts() []report.Picture {
 	return []report.Picture{
 		c.chart("Torque against engine speed", "Nm", "torque", func(p torque.Point) float64 { return p.Torque }),
 		c.chart("Power against engine speed", "kW", "power", func(p torque.Point) float64 { return p.Power }),
@@ -317,7 +324,7 @@ func (c *CurveAnswer) charts() []report.Picture {
 	}
 }
 
-func (c *CurveAnswer) chart(title, unit, name string, of func(torque.Point) float64) report.Chart {
+func (c *Curve) chart(title, unit, name string, of func(torque.Point) float64) report.Chart {
 	label, scale := unit, 1.0
 	if u, ok := quantity.UnitNamed(unit); ok && unit != "%" {
 		to := u.In(c.System)
@@ -348,7 +355,7 @@ func (c *CurveAnswer) chart(title, unit, name string, of func(torque.Point) floa
 }
 
 // reasons split the change of torque against the baseline, at a few speeds. The parts add up to the whole.
-func (c *CurveAnswer) reasons() report.Table {
+func (c *Curve) reasons() report.Table {
 	t := report.Table{Heads: []string{"rpm", "in all", "displacement", "filling", "compression, burning and heat", "pumping", "friction"}}
 	if c.Before == nil {
 		return t

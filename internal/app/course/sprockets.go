@@ -1,4 +1,4 @@
-package app
+package course
 
 import (
 	"cmp"
@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 
+	"shakedown/forecast"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
 	"shakedown/machine"
@@ -14,8 +15,8 @@ import (
 	"shakedown/report"
 )
 
-// GearingAnswer is the search for sprockets on the course.
-type GearingAnswer struct {
+// Sprockets is the search for sprockets on the course.
+type Sprockets struct {
 	Build   string
 	Present track.SprocketPair
 	Pairs   []track.SprocketPair // best first
@@ -25,24 +26,15 @@ type GearingAnswer struct {
 	Care   []string // cautions
 }
 
-// Gearing rides a lap of a question's build with every pair of sprockets that fits.
-func Gearing(ctx context.Context, q asked.Question, known *Results, done func(ready, total int)) (*GearingAnswer, error) {
-	a, err := asked.Ask(q)
-	if err != nil {
-		return nil, err
-	}
-	return gearingOf(ctx, a, known, done)
-}
-
-// gearingOf rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
-func gearingOf(ctx context.Context, a *asked.Answer, known *Results, done func(ready, total int)) (*GearingAnswer, error) {
-	g := &GearingAnswer{Build: a.Build.Name, System: a.System, Care: asked.Cautions(a.Build, "chain", "wheels")}
-	g.Foreign = foreign(a)
+// SprocketsOf rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
+func SprocketsOf(ctx context.Context, a *asked.Answer, known *forecast.Results, done func(ready, total int)) (*Sprockets, error) {
+	g := &Sprockets{Build: a.Build.Name, System: a.System, Care: asked.Cautions(a.Build, "chain", "wheels")}
+	g.Foreign = Foreign(a)
 	course := a.Along()
 	if course.Err != nil {
 		return nil, course.Err
 	}
-	known, g.Template = onCourse(a, known)
+	known, g.Template = OnCourse(a, known)
 	k, err := known.Sure(ctx, a.Build)
 	if err != nil {
 		return nil, err
@@ -55,16 +47,16 @@ func gearingOf(ctx context.Context, a *asked.Answer, known *Results, done func(r
 }
 
 // Answer is what is said of it: which sprockets to put on, what each ratio loses, and the best pairs.
-func (g *GearingAnswer) Answer() report.Answer {
+func (g *Sprockets) Answer() report.Answer {
 	return report.Answer{Lead: g.lead(), Care: g.Care, Object: func() any { return g.object() }, Blocks: []report.Block{
 		{ID: "pairs", Charts: []report.Picture{g.ratios()}, Table: g.pairs(), Notes: []string{g.tried()}},
 	}}
 }
 
 // lead says which sprockets to put on.
-func (g *GearingAnswer) lead() string { return report.Sentence(g.usual()+g.toFit()) + g.words() }
+func (g *Sprockets) lead() string { return report.Sentence(g.Usual()+g.toFit()) + g.Words() }
 
-func (g *GearingAnswer) toFit() string {
+func (g *Sprockets) toFit() string {
 	now := fmt.Sprintf("with %d and %d teeth %s laps in %s s", g.Present.Front, g.Present.Rear, machine.TheBuild(g.Build), quantity.Number(g.Present.Lap, 2))
 	if len(g.Pairs) == 0 || g.Pairs[0].Gain <= 0 {
 		return "Leave the sprockets as they are: " + now + ", and no pair that fits is quicker on this course. A lap is that of one line and a rider who uses all there is."
@@ -74,9 +66,9 @@ func (g *GearingAnswer) toFit() string {
 	if !best.Same {
 		chain = fmt.Sprintf("with a chain of %d pitches", best.Pitches)
 	}
-	text := fmt.Sprintf("Fit %d and %d teeth, %s: %s s a lap quicker (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
-	if best.Low <= unseen {
-		text = fmt.Sprintf("The sprockets matter little here: the quickest pair, %d and %d teeth, %s, gains %s s a lap, which is too small to tell (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), signedSeconds(best.Low), signedSeconds(best.High), now)
+	text := fmt.Sprintf("Fit %d and %d teeth, %s: %s s a lap quicker (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), quantity.Signed(best.Low, 2), quantity.Signed(best.High, 2), now)
+	if best.Low <= Unseen {
+		text = fmt.Sprintf("The sprockets matter little here: the quickest pair, %d and %d teeth, %s, gains %s s a lap, which is too small to tell (%s to %s); %s", best.Front, best.Rear, chain, quantity.Number(best.Gain, 2), quantity.Signed(best.Low, 2), quantity.Signed(best.High, 2), now)
 	}
 	if best.Narrow {
 		text += ". That range is too narrow: what the torque, or several inputs at once, do to it can be computed on neither side"
@@ -88,7 +80,7 @@ func (g *GearingAnswer) toFit() string {
 const mostPairs = 10
 
 // pairs are the present pair and the best others.
-func (g *GearingAnswer) pairs() report.Table {
+func (g *Sprockets) pairs() report.Table {
 	v := quantity.MustUnit("km/h").In(g.System)
 	t := report.Table{Heads: []string{"front and rear", "ratio", "lap, s", "gains", "range", "chain", "redline in top, " + v.Label()}}
 	row := func(p track.SprocketPair, gains, between string) {
@@ -102,15 +94,15 @@ func (g *GearingAnswer) pairs() report.Table {
 	for _, p := range g.Pairs[:min(mostPairs, len(g.Pairs))] {
 		between := ""
 		if p.Low != 0 || p.High != 0 {
-			between = signedSeconds(p.Low) + " to " + signedSeconds(p.High)
+			between = quantity.Signed(p.Low, 2) + " to " + quantity.Signed(p.High, 2)
 		}
-		row(p, signedSeconds(p.Gain), between)
+		row(p, quantity.Signed(p.Gain, 2), between)
 	}
 	return t
 }
 
 // ratios are what each ratio loses against the quickest, the present one marked.
-func (g *GearingAnswer) ratios() report.Chart {
+func (g *Sprockets) ratios() report.Chart {
 	all := append(slices.Clone(g.Pairs), g.Present)
 	slices.SortFunc(all, func(a, b track.SprocketPair) int { return cmp.Compare(a.Final, b.Final) })
 	least := all[0].Lap
@@ -125,7 +117,7 @@ func (g *GearingAnswer) ratios() report.Chart {
 }
 
 // tried says what was tried, and when to change up.
-func (g *GearingAnswer) tried() string {
+func (g *Sprockets) tried() string {
 	text := fmt.Sprintf("%d pairs were ridden that a chain of even pitches fits, the axle inside its adjuster, 120° on the small sprocket, and top gear used on this course.", len(g.Pairs))
 	if len(g.Change) > 0 {
 		v := quantity.MustUnit("km/h").In(g.System)
@@ -154,7 +146,7 @@ type pairJSON struct {
 }
 
 // object is what programs read: all pairs.
-func (g *GearingAnswer) object() any {
+func (g *Sprockets) object() any {
 	one := func(p track.SprocketPair) pairJSON {
 		return pairJSON{p.Front, p.Rear, p.Lap, p.Gain, p.Low, p.High, p.Pitches, p.Same, p.Top}
 	}

@@ -1,4 +1,4 @@
-package app
+package worth
 
 import (
 	"cmp"
@@ -20,6 +20,7 @@ import (
 	"shakedown/forecast/torque"
 	"shakedown/forecast/track"
 	"shakedown/internal/app/asked"
+	"shakedown/internal/app/course"
 	"shakedown/internal/faults"
 	"shakedown/machine"
 	"shakedown/money"
@@ -36,7 +37,7 @@ type Worth struct {
 	Package bool         // it is one
 	Most    string       // the input that makes most of its range; "" for none
 	Cost    money.Amount // of all of these that have a price
-	// Unpriced are those of it that have no price on the sheet: what it costs is not known, so it is neither ranked for its money, advised nor bought.
+	// Unpriced are those of it that have no price on the sheet: what it costs is not known, so it is neither ranked for its money, Advise nor bought.
 	Unpriced []string
 	Seconds  float64  // [s] a lap that it gains; below zero it loses
 	Low      float64  // [s]
@@ -56,7 +57,7 @@ type Geared struct {
 }
 
 // Inside says that what it gains is inside its range: it holds nothing, or what no watch tells from it.
-func (w Worth) Inside() bool { return w.Low <= unseen && w.High >= -unseen }
+func (w Worth) Inside() bool { return w.Low <= course.Unseen && w.High >= -course.Unseen }
 
 // PerHundred is what it gains for a hundred of the currency [s]; 0 for a part that costs nothing or has no price.
 func (w Worth) PerHundred() float64 {
@@ -66,8 +67,8 @@ func (w Worth) PerHundred() float64 {
 	return w.Seconds / (float64(w.Cost.Minor) / math.Pow10(money.Digits(w.Cost.Currency)) / 100)
 }
 
-// ValueAnswer is what the parts of a sheet are worth on its course.
-type ValueAnswer struct {
+// Value is what the parts of a sheet are worth on its course.
+type Value struct {
 	Aim     string // the question's build
 	Against string
 	Base    float64 // [s] the baseline's lap
@@ -80,7 +81,7 @@ type ValueAnswer struct {
 	Budget   money.Amount
 	Whole    *Worth        // the question's build against the baseline
 	Advice   advise.Advice `json:"-"`
-	StandIns
+	course.StandIns
 	System quantity.System
 	Care   []string // cautions
 }
@@ -98,29 +99,9 @@ type Bought struct {
 	Spent money.Amount
 }
 
-// Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget above zero, in which
-// order to buy. The error is Mendable, or that of a lap or a curve that cannot be computed.
-func Value(ctx context.Context, q asked.Question, budget string, known *Results, done func(ready, total int)) (*ValueAnswer, error) {
-	q.Slow = slowOf(ctx, known)
-	a, err := asked.Ask(q)
-	if ctx.Err() != nil {
-		return nil, ctx.Err()
-	}
-	if err != nil {
-		return nil, err
-	}
-	v, err := valueOf(ctx, a, budget, known, done)
-	if err != nil {
-		return nil, err
-	}
-	advised(a, v, "")
-	v.Advice = a.Advice
-	return v, nil
-}
-
-// valueOf finds what each part of the answer's sheet is worth; see the function Value.
-func valueOf(ctx context.Context, a *asked.Answer, budget string, known *Results, done func(ready, total int)) (*ValueAnswer, error) {
-	v := &ValueAnswer{Care: append(asked.Cautions(a.Build), asked.FittingCare)}
+// ValueOf finds what each part of the answer's sheet is worth; what the lap does not see is told by name only.
+func ValueOf(ctx context.Context, a *asked.Answer, budget string, known *forecast.Results, done func(ready, total int)) (*Value, error) {
+	v := &Value{Care: append(asked.Cautions(a.Build), asked.FittingCare)}
 	if budget != "" {
 		if err := ReadBudget(a, budget); err != nil {
 			return nil, err
@@ -158,7 +139,7 @@ type valuer struct {
 	refs  []machine.Reference // of the baseline
 	rules []figure.Finding    // conflicts that the baseline has
 	laps  *track.Laps
-	known *Results
+	known *forecast.Results
 	tell  func() // that a step is done
 }
 
@@ -329,16 +310,16 @@ func (v *valuer) geared(ctx context.Context, t, over tried) (*Geared, error) {
 // Sound says that it gains more than a lap is sure of, and goes together. Rear tyres of another size must do so with the gearing brought back too: else it is the gearing that
 // gains, and a sprocket does that for less.
 func (w Worth) Sound() bool {
-	return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 && (w.Geared == nil || w.Geared.Low > unseen)
+	return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 && (w.Geared == nil || w.Geared.Low > course.Unseen)
 }
 
-func workOut(ctx context.Context, a *asked.Answer, out *ValueAnswer, known *Results, done func(ready, total int)) error {
+func workOut(ctx context.Context, a *asked.Answer, out *Value, known *forecast.Results, done func(ready, total int)) error {
 	if err := a.Along().Err; err != nil {
 		return err
 	}
-	known, out.Template = onCourse(a, known)
-	v := &valuer{a: a, refs: listNamed(a.Sheet.Project, a.Baseline.Name).Parts, known: known}
-	out.Aim, out.Against, out.System, out.Foreign = a.Build.Name, a.Baseline.Name, a.System, foreign(a)
+	known, out.Template = course.OnCourse(a, known)
+	v := &valuer{a: a, refs: a.Sheet.Project.BuildNamed(a.Baseline.Name).Parts, known: known}
+	out.Aim, out.Against, out.System, out.Foreign = a.Build.Name, a.Baseline.Name, a.System, course.Foreign(a)
 	var err error
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err
@@ -427,12 +408,12 @@ func (v *valuer) ride(ctx context.Context, parts, packages []*candidate) error {
 
 // rank puts what was ridden into the answer, the best for its money first, and what has no price by itself. It gives the parts that the lap sees, in that
 // order, and the packages that say more than one of these.
-func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candidate) {
+func rank(out *Value, parts, packages []*candidate) (seen, more []*candidate) {
 	alike := func(c, p *candidate) bool {
 		return c != p && c.t.build != nil && p.t.build != nil && sameParts(c.t.build, p.t.build)
 	}
 	small := func(c *candidate) bool {
-		return c.worth.Why == "" && math.Abs(c.worth.Seconds) < unseen && (c.worth.Geared == nil || math.Abs(c.worth.Geared.Seconds) < unseen)
+		return c.worth.Why == "" && math.Abs(c.worth.Seconds) < course.Unseen && (c.worth.Geared == nil || math.Abs(c.worth.Geared.Seconds) < course.Unseen)
 	}
 	for _, c := range parts {
 		// One that does not go together without another that needs it is there for that other.
@@ -473,9 +454,6 @@ func rank(out *ValueAnswer, parts, packages []*candidate) (seen, more []*candida
 func sameParts(a, b *machine.Build) bool {
 	return len(a.Parts) == len(b.Parts) && !slices.ContainsFunc(a.Parts, func(p *machine.Part) bool { return !b.Has(p.ID) })
 }
-
-// unseen is a gain that no lap sees [s].
-const unseen = 0.005
 
 // newIn are the parts that a build has and another has not, but for one.
 func newIn(b, other *machine.Build, but string) (list []string) {
