@@ -3,7 +3,6 @@ package report
 import (
 	"slices"
 	"strconv"
-	"strings"
 
 	"shakedown/figure"
 	"shakedown/quantity"
@@ -115,14 +114,4 @@ func ComparedLines(columns []Column, all bool) [][]string {
 		}
 	}
 	return lines
-}
-
-// groupOf is the heading under which a figure stands.
-func groupOf(id string) string {
-	for _, g := range groupNames {
-		if strings.HasPrefix(id, g.prefix+".") {
-			return g.name
-		}
-	}
-	return ""
 }

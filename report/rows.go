@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shakedown/figure"
@@ -36,24 +37,31 @@ type Group struct {
 	Rows []Row
 }
 
-// groupNames are the headings by the first word of the figure's id.
-var groupNames = []struct{ prefix, name string }{
-	{"track", "Track"}, {"engine", "Engine"}, {"driveline", "Driveline"}, {"chassis", "Chassis"}, {"suspension", "Suspension"},
-	{"rider", "Rider"}, {"fit", "Fit"}, {"brakes", "Brakes"}, {"axle", "Axle"}, {"tyres", "Tyres"}, {"money", "Money"}, {"plan", "Plan"},
+// groupOrder is in which order the rooms of figures stand; one that is not among them stands behind them.
+var groupOrder = []string{"Track", "Engine", "Driveline", "Chassis", "Suspension", "Rider", "Fit", "Brakes", "Axle", "Tyres", "Money", "Plan"}
+
+// groupOf is the heading under which a figure stands: the first word of its id.
+func groupOf(id string) string {
+	room, _, _ := strings.Cut(id, ".")
+	return quantity.Capital(room)
 }
 
 // Groups sorts figures into rows under headings, details left out unless all are wanted.
 func Groups(figures []figure.Figure, all bool, system quantity.System) []Group {
-	var groups []Group
-	for _, g := range groupNames {
-		group := Group{Name: g.name}
-		for _, f := range figures {
-			if strings.HasPrefix(f.ID, g.prefix+".") && (all || !f.Detail) {
-				group.Rows = append(group.Rows, row(f, system))
-			}
+	order, rows := slices.Clone(groupOrder), map[string][]Row{}
+	for _, f := range figures {
+		if f.Detail && !all {
+			continue
 		}
-		if len(group.Rows) > 0 {
-			groups = append(groups, group)
+		name := groupOf(f.ID)
+		if rows[name] = append(rows[name], row(f, system)); !slices.Contains(order, name) {
+			order = append(order, name)
+		}
+	}
+	var groups []Group
+	for _, name := range order {
+		if len(rows[name]) > 0 {
+			groups = append(groups, Group{name, rows[name]})
 		}
 	}
 	return groups

@@ -4,7 +4,10 @@ import (
 	"shakedown/internal/app"
 )
 
-type gearingCommand struct{ riding }
+type gearingCommand struct {
+	riding
+	CSV bool `name:"csv" help:"Print one line for each row of the table, comma-separated."`
+}
 
 // Help is the example shown by shakedown gearing --help.
 func (gearingCommand) Help() string {
@@ -28,5 +31,5 @@ func (c gearingCommand) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	return s.write(answer.Answer(), c.JSON, false)
+	return s.write(answer.Answer(), c.JSON, c.CSV)
 }

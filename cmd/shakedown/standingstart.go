@@ -4,7 +4,10 @@ import (
 	"shakedown/internal/app"
 )
 
-type standingStartCommand struct{ asking }
+type standingStartCommand struct {
+	asking
+	CSV bool `name:"csv" help:"Print one line for each row of the table, comma-separated."`
+}
 
 // Help is the example shown by shakedown standing-start --help.
 func (standingStartCommand) Help() string {
@@ -27,5 +30,5 @@ func (c standingStartCommand) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	return s.write(answer.Answer(), c.JSON, false)
+	return s.write(answer.Answer(), c.JSON, c.CSV)
 }

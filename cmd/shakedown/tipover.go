@@ -2,7 +2,10 @@ package main
 
 import "shakedown/internal/app"
 
-type tipOverCommand struct{ asking }
+type tipOverCommand struct {
+	asking
+	CSV bool `name:"csv" help:"Print one line for each row of the table, comma-separated."`
+}
 
 // Help is the example shown by shakedown tip-over --help.
 func (tipOverCommand) Help() string {
@@ -24,5 +27,5 @@ func (c tipOverCommand) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	return s.write(answer.Answer(), c.JSON, false)
+	return s.write(answer.Answer(), c.JSON, c.CSV)
 }
