@@ -3,6 +3,7 @@ package forecast
 import (
 	"context"
 	"errors"
+	"slices"
 
 	"shakedown/forecast/ranges"
 	"shakedown/forecast/result"
@@ -13,8 +14,11 @@ import (
 // Results are what takes long to compute of builds: their torque curves, and how sure those are. It may be used from several goroutines.
 type Results struct {
 	book  *result.Book
-	only  bool // what is there counts, nothing is computed
-	usual bool // the torque is that of usual engines
+	only  bool           // what is there counts, nothing is computed
+	usual bool           // the torque is that of usual engines
+	wide  bool           // how sure a curve is is worked out with it
+	rough bool           // how sure a curve is does not count where it is there
+	like  *machine.Build // whose curve all others are much like; nil for none
 }
 
 // NewResults computes what is asked for and holds it, in memory and with a keeper; nil for none.
@@ -33,6 +37,54 @@ func (r *Results) Only() *Results {
 func (r *Results) Usual() *Results {
 	k := *r
 	k.usual = true
+	return &k
+}
+
+// Wide works out with each curve how sure it is, which takes several times as long as the curve. Without it that counts where it is there already.
+func (r *Results) Wide() *Results {
+	k := *r
+	k.wide = true
+	return &k
+}
+
+// Prepare works out how sure the curves of builds are where that is wanted; done is told how much is ready. The error is the context's, or a fault's: a build without a curve is none.
+func (r *Results) Prepare(ctx context.Context, done func(ready, total int), builds ...*machine.Build) error {
+	if !r.wide {
+		return nil
+	}
+	for i, b := range builds {
+		_, err := r.Spread(ctx, b, func(ready, total int) {
+			if done != nil {
+				done(i*total+ready, len(builds)*total)
+			}
+		})
+		if err != nil && !errors.Is(err, torque.ErrNoCurve) {
+			return err
+		}
+	}
+	return nil
+}
+
+// Together is for builds that are held against each other: where how sure a curve is is not there for all of them, and not to be worked out, it counts for none, for what they
+// share must cancel.
+func (r *Results) Together(ctx context.Context, builds ...*machine.Build) *Results {
+	k := *r
+	for _, b := range builds {
+		if _, err := r.Only().Spread(ctx, b, nil); errors.Is(err, ranges.ErrWaiting) && !r.wide {
+			k.rough = true
+		}
+	}
+	return &k
+}
+
+// Rough says that how sure curves are does not count.
+func (r *Results) Rough() bool { return r.rough }
+
+// Like is for trials over a build: with Wide, of what a trial shares with it, how sure the torque is follows in proportion, and only what is its own is worked out; without, how sure
+// curves are does not count.
+func (r *Results) Like(b *machine.Build) *Results {
+	k := *r
+	k.like, k.rough = b, !r.wide
 	return &k
 }
 
@@ -74,19 +126,40 @@ func (r *Results) Sure(ctx context.Context, b *machine.Build) (*torque.Sure, err
 	if err != nil {
 		return nil, err
 	}
-	if r.usual {
+	if r.usual || r.rough {
 		return torque.NewSure(b, k, nil), nil
 	}
-	s, err := r.Only().Spread(ctx, b, nil)
+	s, err := r.spread(ctx, b, k)
 	if err != nil && !errors.Is(err, ranges.ErrWaiting) {
 		return nil, err
 	}
 	return torque.NewSure(b, k, s), nil
 }
 
+// spread is how sure a curve is: what is there, or worked out where that is wanted.
+func (r *Results) spread(ctx context.Context, b *machine.Build, k *torque.Curve) (*torque.Spread, error) {
+	own, err := r.Only().Spread(ctx, b, nil)
+	if !errors.Is(err, ranges.ErrWaiting) || !r.wide || r.only {
+		return own, err
+	}
+	if r.like == nil || torque.CanCurve(r.like) != nil {
+		return r.Spread(ctx, b, nil)
+	}
+	before, err := r.Curve(ctx, r.like, nil)
+	if err != nil {
+		return nil, err
+	}
+	base, err := r.Spread(ctx, r.like, nil)
+	if err != nil {
+		return nil, err
+	}
+	return base.Like(ctx, b, k, before, nil)
+}
+
 // Known are the results of a few builds as far as they are there, for figures to read.
 func (r *Results) Known(ctx context.Context, builds ...*machine.Build) ranges.Results {
 	k := known{}
+	r = r.Together(ctx, slices.DeleteFunc(slices.Clone(builds), func(b *machine.Build) bool { return b == nil })...)
 	for _, b := range builds {
 		if b == nil {
 			continue

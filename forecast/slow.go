@@ -91,6 +91,9 @@ func (r *Results) lapFigures(ctx context.Context, b, baseline *machine.Build, on
 	if torque.CanCurve(b) != nil || baseline != nil && torque.CanCurve(baseline) != nil {
 		known = r.Usual() // all are alike then
 	}
+	if baseline != nil {
+		known = known.Together(ctx, b, baseline)
+	}
 	racer := func(b *machine.Build) (track.Racer, error) {
 		if b == nil {
 			return track.Racer{}, nil

@@ -19,6 +19,7 @@ func (r riding) question(s *streams) (asked.Question, error) {
 
 type lapCommand struct {
 	riding
+	Range bool `help:"Work out how sure the torque is, in place of taking a tenth of it; takes some ten seconds more."`
 	CSV   bool `name:"csv" help:"Print one line for each step of the course, comma-separated."`
 	Quick bool `help:"Leave what the parts are worth out, which the advice may hang on and which takes seconds."`
 }
@@ -43,7 +44,7 @@ func (c lapCommand) Run(s *streams) error {
 		return err
 	}
 	progress, end := s.progress()
-	answer, err := app.Lap(ctx, question, s.results, c.Quick || c.CSV, progress)
+	answer, err := app.Lap(ctx, question, s.known(c.Range), c.Quick || c.CSV, progress)
 	end()
 	if err != nil {
 		return err

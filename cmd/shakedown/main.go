@@ -168,6 +168,14 @@ func run(args []string, s streams) (code int) {
 // exit carries kong's wish to leave, after help, out of the parser.
 type exit struct{}
 
+// known is where results are held; wide also has how sure the torque is worked out.
+func (s *streams) known(wide bool) *app.Results {
+	if wide {
+		return s.results.Wide()
+	}
+	return s.results
+}
+
 // asking is what all questions about a sheet have in common.
 type asking struct {
 	Sheet   string `arg:"" help:"Build sheet: a file, or a folder of files that are merged."`

@@ -55,7 +55,7 @@ func (c reportCommand) Run(s *streams, code *int) error {
 		name = strings.TrimSuffix(base, filepath.Ext(base)) + "-" + a.Build.Name + ".html"
 	}
 	progress, end := s.progress()
-	computed, err := app.Compute(ctx, a, s.results, c.Curve, c.Range, c.Parts, c.Lap, progress)
+	computed, err := app.Compute(ctx, a, s.known(c.Range), c.Curve, c.Range, c.Parts, c.Lap, progress)
 	end()
 	if err != nil {
 		return err

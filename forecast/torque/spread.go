@@ -22,6 +22,7 @@ import (
 // speeds.
 type Spread struct {
 	Speeds []float64 // [rpm]
+	Keys   []string  // of all doubts, those that move nothing too
 	Terms  []Term
 	Lost   []string // in words, doubts that leave nothing to compute whichever way they are moved: the range is too narrow by what they do
 }
@@ -43,12 +44,38 @@ const noise = 2e-3
 // ComputeSpread finds how sure a build's torque curve is: each input that is not exact, and each doubtful constant of the model, is
 // moved by half its half-width alone. Those that move the same of the engine are one run. Done is told how many of all are ready.
 func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total int)) (*Spread, error) {
-	spread, _, err := computeSpread(ctx, b, done)
+	spread, _, err := computeSpread(ctx, b, nil, done)
 	return spread, err
 }
 
-// computeSpread also gives how many engines were run at all speeds, the unmoved one not counted.
-func computeSpread(ctx context.Context, b *machine.Build, done func(ready, total int)) (*Spread, int, error) {
+// Like is how sure the curve of a build is when that of a build much like it is known: what both share moves the torque by the same share of itself, and only doubts that the other
+// does not have, such as those of a part that is tried, are worked out.
+func (s *Spread) Like(ctx context.Context, b *machine.Build, now, before *Curve, done func(ready, total int)) (*Spread, error) {
+	known := func(key string, speed float64) (torque float64, ok bool) {
+		i := slices.IndexFunc(s.Terms, func(t Term) bool { return t.Key == key })
+		if i < 0 {
+			return 0, slices.Contains(s.Keys, key)
+		}
+		share := now.TorqueAt(speed) / before.TorqueAt(speed)
+		if math.IsNaN(share) || math.IsInf(share, 0) {
+			share = 1
+		}
+		return share * s.at(speed, func(k int) float64 {
+			if k < len(s.Terms[i].Torque) {
+				return s.Terms[i].Torque[k]
+			}
+			return 0
+		}), true
+	}
+	spread, _, err := computeSpread(ctx, b, known, done)
+	if err == nil {
+		spread.Lost = slices.Compact(slices.Sorted(slices.Values(slices.Concat(spread.Lost, s.Lost))))
+	}
+	return spread, err
+}
+
+// computeSpread also gives how many engines were run at all speeds, the unmoved one not counted. What is known of a doubt is not worked out; nil for nothing.
+func computeSpread(ctx context.Context, b *machine.Build, known func(key string, speed float64) (torque float64, ok bool), done func(ready, total int)) (*Spread, int, error) {
 	in := &ranges.Inputs{Build: b, Trace: &ranges.Trace{}}
 	base, err := breathing(in)
 	if err != nil {
@@ -57,6 +84,32 @@ func computeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	speeds, err := speedsOfCurve(in, spreadSpeeds)
 	if err != nil {
 		return nil, 0, err
+	}
+	all := doubtsOf(in, base)
+	doubts := slices.DeleteFunc(slices.Clone(all), func(d doubt) bool {
+		if known == nil {
+			return false
+		}
+		_, ok := known(d.term.Key, speeds[0]/RPM)
+		return ok
+	})
+	spread := &Spread{Speeds: scaled(speeds, 1/RPM)}
+	for _, d := range all {
+		spread.Keys = append(spread.Keys, d.term.Key)
+		if known == nil {
+			continue
+		}
+		term := d.term
+		for _, speed := range spread.Speeds {
+			v, _ := known(term.Key, speed)
+			term.Torque = append(term.Torque, v)
+		}
+		if slices.ContainsFunc(term.Torque, func(d float64) bool { return d != 0 }) {
+			spread.Terms = append(spread.Terms, term)
+		}
+	}
+	if len(doubts) == 0 {
+		return spread, 0, nil
 	}
 	near, err := engine.NewNear(ctx, base, speeds)
 	if err != nil {
@@ -81,7 +134,6 @@ func computeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	if err != nil {
 		return nil, 0, err
 	}
-	doubts := doubtsOf(in, base)
 	together := alike(doubts)
 	lost := make([]bool, len(doubts))
 	var mu sync.Mutex
@@ -133,7 +185,6 @@ func computeSpread(ctx context.Context, b *machine.Build, done func(ready, total
 	if ctx.Err() != nil {
 		return nil, 0, ctx.Err()
 	}
-	spread := &Spread{Speeds: scaled(speeds, 1/RPM)}
 	for i := range doubts {
 		term := doubts[i].term
 		if slices.ContainsFunc(term.Torque, func(d float64) bool { return d != 0 }) {
@@ -312,7 +363,7 @@ func heard(straight, moved []float64) []float64 {
 }
 
 // spreadModel changes when the way in which a spread is found does.
-const spreadModel = "3"
+const spreadModel = "4"
 
 // SpreadKey names all that a curve's spread follows from: the curve, and how sure each number behind it is.
 func SpreadKey(b *machine.Build) string {

@@ -211,7 +211,7 @@ func BenchmarkSpread(b *testing.B) {
 	build := fenmoor(b, "full")
 	runs := 0
 	for b.Loop() {
-		_, n, err := computeSpread(b.Context(), build, nil)
+		_, n, err := computeSpread(b.Context(), build, nil, nil)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -92,8 +92,16 @@ func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string)
 	if err != nil {
 		return nil, err
 	}
-	l.Range = workshop.ResultAt[course.Range](ctx, w.Bench, lapKey("lap", program, a, ""))
+	l.Range = workshop.ResultAt[course.Range](ctx, w.Bench, lapKey("lap", program, a, w.sureness(ctx, a, program)))
 	return l, nil
+}
+
+// sureness tells a lap whose range knows how sure the torque is from one that takes a tenth of it.
+func (w *Workshop) sureness(ctx context.Context, a *asked.Answer, program string) string {
+	if known, _ := course.OnCourse(a, w.results(program)); known.Together(ctx, a.Build, a.Baseline).Rough() {
+		return "rough"
+	}
+	return "sure"
 }
 
 // KeepLapRange works out how sure the lap is, and keeps it in the workshop file.
@@ -102,7 +110,7 @@ func (w *Workshop) KeepLapRange(ctx context.Context, a *asked.Answer, program st
 	if err != nil {
 		return err
 	}
-	return w.KeepResult(ctx, lapKey("lap", program, a, ""), r)
+	return w.KeepResult(ctx, lapKey("lap", program, a, w.sureness(ctx, a, program)), r)
 }
 
 // KeepValue finds what the parts are worth, and keeps it in the workshop file.

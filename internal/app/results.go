@@ -40,24 +40,14 @@ func (w *Workshop) SlowKept(ctx context.Context, program string) asked.SlowOf {
 // SlowSure also takes the time to work out how sure the curves, the lap and the start are.
 func SlowSure(ctx context.Context, known *Results, done func(ready, total int)) asked.SlowOf {
 	return func(b, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
-		builds := []*machine.Build{b}
-		if baseline.Name != b.Name {
-			builds = append(builds, baseline)
-		}
-		for i, of := range builds {
+		for _, of := range []*machine.Build{b, baseline} {
 			if _, err := known.Curve(ctx, of, nil); err != nil && !errors.Is(err, torque.ErrNoCurve) {
 				return nil, err
 			}
-			if _, err := known.Spread(ctx, of, func(ready, total int) { tell(done, i*total+ready, len(builds)*total) }); err != nil && !errors.Is(err, torque.ErrNoCurve) {
-				return nil, err
-			}
+		}
+		if err := known.Wide().Prepare(ctx, done, b, baseline); err != nil {
+			return nil, err
 		}
 		return forecast.Slow(ctx, b, baseline, known, on, true)
-	}
-}
-
-func tell(done func(ready, total int), ready, total int) {
-	if done != nil {
-		done(ready, total)
 	}
 }

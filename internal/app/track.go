@@ -18,6 +18,9 @@ func Lap(ctx context.Context, q asked.Question, known *Results, quick bool, done
 	if err != nil {
 		return nil, err
 	}
+	if err := known.Prepare(ctx, done, a.Build, a.Baseline); err != nil {
+		return nil, err
+	}
 	l, err := course.LapOf(ctx, a, known)
 	if err != nil {
 		return nil, err

@@ -96,6 +96,7 @@ func RangeOf(ctx context.Context, a *asked.Answer, known *forecast.Results) (*Ra
 		return nil, course.Err
 	}
 	known, _ = OnCourse(a, known)
+	known = known.Together(ctx, a.Build, a.Baseline)
 	now, err := known.Sure(ctx, a.Build)
 	if err != nil {
 		return nil, err

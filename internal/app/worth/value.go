@@ -320,17 +320,21 @@ func workOut(ctx context.Context, a *asked.Answer, out *Value, known *forecast.R
 	known, out.Template = course.OnCourse(a, known)
 	v := &valuer{a: a, refs: a.Sheet.Project.BuildNamed(a.Baseline.Name).Parts, known: known}
 	out.Aim, out.Against, out.System, out.Foreign = a.Build.Name, a.Baseline.Name, a.System, course.Foreign(a)
-	var err error
+	base, err := a.Sheet.Project.Lay(v.refs)
+	if err != nil {
+		return err
+	}
+	v.known = known.Like(base)
 	if v.base, err = v.try(ctx, nil); err != nil {
 		return err
 	}
 	v.rules = v.conflicts(v.base)
 	v.laps = track.NewLapTimes(a.Along().Ride)
-	base, err := track.ComputeLap(v.base.build, v.base.torque.Curve, a.Along().Ride)
+	lap, err := track.ComputeLap(v.base.build, v.base.torque.Curve, a.Along().Ride)
 	if err != nil {
 		return err
 	}
-	out.Base, out.Assumed = base.Time, base.Assumed
+	out.Base, out.Assumed = lap.Time, lap.Assumed
 	parts, packages := candidatesOf(a)
 	ready, total := 0, 2*(len(parts)+len(packages))
 	if out.Budget.Minor > 0 {
@@ -349,7 +353,7 @@ func workOut(ctx context.Context, a *asked.Answer, out *Value, known *forecast.R
 	}
 	seen, packages := rank(out, parts, packages)
 	if a.Build.Name != a.Baseline.Name {
-		k, err := known.Sure(ctx, a.Build)
+		k, err := v.known.Sure(ctx, a.Build)
 		if err != nil && !errors.Is(err, torque.ErrNoCurve) {
 			return err
 		}
