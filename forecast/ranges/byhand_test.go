@@ -89,8 +89,10 @@ func TestAProductByHand(t *testing.T) {
 // What two builds share moves both. By hand, with 6 mm more stroke, surely so:
 //
 //	the sum bore + stroke is 6 more, and nothing of what is unsure is in that
-//	the product is 5280, 480 more: one standard uncertainty of the bore moves the difference by 2 x 6 = 12, of the stroke, which both have, by nothing: 3 x (80 - 80): 24 to each side
-//	against a stroke of its own, 66 mm sure, the old one is not shared: root(12^2 + 240^2) = 240.2998, 480.5996 to each side; of models 5 % of the change and 1 % of the larger value, root(24^2 + 52.8^2) = 58: 484.0868
+//	the product is 5280, 480 more: one standard uncertainty of the bore moves the difference by 2 x 6 = 12, of the
+//	stroke, which both have, by nothing: 3 x (80 - 80): 24 to each side
+//	against a stroke of its own, 66 mm sure, the old one is not shared: root(12^2 + 240^2) = 240.2998, 480.5996 to
+//	each side; of models 5 % of the change and 1 % of the larger value, root(24^2 + 52.8^2) = 58: 484.0868
 //	bore over bore is 1, whatever the bore is
 func TestWhatBuildsShareCancels(t *testing.T) {
 	longer, found := pair(t, "longer", "as-found")
@@ -156,12 +158,12 @@ func TestBentSumsHoldTheirQuantiles(t *testing.T) {
 			t.Errorf("%s: another range when asked again", name)
 		}
 	}
-	// A change of two bent figures that share what bends them: e^z less e^z over 2 is half of e^z.
+	// A change of two bent figures that share what bends them: e^z 130/120 less e^z is a twelfth of e^z.
 	now, before := pair(t, "rod", "as-found")
-	half := of(ranges.ModelError{}, func(in *ranges.Inputs) (float64, error) {
+	geared := of(ranges.ModelError{}, func(in *ranges.Inputs) (float64, error) {
 		return math.Exp(z(in)) * in.Num("engine.rod_length") / 0.12, nil
 	})
-	c := ranges.NewEvaluator(now, before).Figure(half).Change // rods of 130 and 120 mm: a twelfth of e^z
+	c := ranges.NewEvaluator(now, before).Figure(geared).Change
 	if c == nil || !close(c.Value, 1.0/12, 1e-9) || !close(c.Low, 0.1353353/12, 0.02) || !close(c.High, 7.389056/12, 0.02) || c.Most != "engine.bore" {
 		t.Errorf("%+v", c)
 	}

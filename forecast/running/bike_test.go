@@ -6,12 +6,16 @@ import (
 	"shakedown/internal/byhand"
 )
 
-// bike is a bike of round numbers: with rider, kit and 8 l of fuel 200 kg, 579.6 mm ahead of the rear axle and 808.3 mm above ground:
+// bike is a bike of round numbers: with rider, kit and 8 l of fuel 200 kg, 579.6 mm ahead of the rear axle and 808.3 mm
+// above ground:
 //
-//	dry 110 kg at 0.45 x 1400 = 630 and 550 mm, fuel 6 kg at 770 and 900, rider 84 kg at 400 + 100 = 500 and 880 + 260 = 1140
-//	(110 x 630 + 6 x 770 + 84 x 500)/200 = 115920/200 = 579.6; (110 x 550 + 6 x 900 + 84 x 1140)/200 = 161660/200 = 808.3
+//	dry 110 kg at 0.45 x 1400 = 630 and 550 mm, fuel 6 kg at 770 and 900, rider 84 kg at 400 + 100 = 500 and 880 + 260
+//	= 1140
+//	(110 x 630 + 6 x 770 + 84 x 500)/200 = 115920/200 = 579.6; (110 x 550 + 6 x 900 + 84 x 1140)/200 = 161660/200 =
+//	808.3
 //
-// On the front wheel stand 200 x 579.6/1400 = 82.8 kg, on the rear one 117.2; without the rider 116 x 637.2414/1400 = 52.8 and 63.2 kg.
+// On the front wheel stand 200 x 579.6/1400 = 82.8 kg, on the rear one 117.2; without the rider 116 x 637.2414/1400 =
+// 52.8 and 63.2 kg.
 const bike = `sheet: 1
 air: {temperature: 15 C, humidity: 0, pressure: 1 bar}
 rider: {mass: 74 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 150 mm, seat_to_cg: {x: 100 mm, z: 260 mm}}

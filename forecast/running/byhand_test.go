@@ -49,7 +49,8 @@ func same(t *testing.T, name string, one, other *machine.Build, share float64, b
 	byhand.Same(t, name, figuresFor(one), one, other, share, but...)
 }
 
-// Every figure of this room has a value worked out on paper for at least one machine, and each machine has no figure without one.
+// Every figure of this room has a value worked out on paper for at least one machine, and each machine has no figure
+// without one.
 func TestEveryFigureIsWorkedOut(t *testing.T) {
 	worked := map[string]bool{}
 	for _, m := range []struct {

@@ -11,9 +11,10 @@ import (
 	"shakedown/internal/byhand"
 )
 
-// A mass that a part adds where the centre of gravity lies leaves it there, and what hangs on its place alone: all of tip-over but what the tyres' rates and the rider's share of the
-// mass make of it. By hand, 20 kg more of 200: everything per mass stays, all loads are a tenth more; hung off (267.1667 + 74 x 200/220)/627 = 0.5333962 g;
-// swaying 0.4261031 (1 - 1.1 x 1229.754/32000) = 0.4080906 g.
+// A mass that a part adds where the centre of gravity lies leaves it there, and what hangs on its place alone: all of
+// tip-over but what the tyres' rates and the rider's share of the mass make of it. By hand, 20 kg more of 200:
+// everything per mass stays, all loads are a tenth more; hung off (267.1667 + 74 x 200/220)/627 = 0.5333962 g; swaying
+// 0.4261031 (1 - 1.1 x 1229.754/32000) = 0.4080906 g.
 func TestMassAtTheCentreOfGravity(t *testing.T) {
 	b := byhand.WithParts(t, trike, "  ballast: {kind: frame, adds: {mass.dry: {mass: 20 kg, x: 398.5 mm, z: 627 mm, unsprung: no}}}\n", "heavy: [ballast]", "heavy")
 	holdsTo(t, "ballast", b, []byHand{
@@ -24,8 +25,9 @@ func TestMassAtTheCentreOfGravity(t *testing.T) {
 	})
 }
 
-// A heavier wheel, its part unsprung, is carried by the tyre and not by the springs: the sags stay, and the tyre gives more. By hand, 6 kg on the rear axle's line at x = 0: the front
-// load stays 66.41667 kg, the rear one is 139.58333, the sprung 103.58333 as before. With unsprung left at no the springs carry them: (1015.805 + 6 g - 300)/15.
+// A heavier wheel, its part unsprung, is carried by the tyre and not by the springs: the sags stay, and the tyre gives
+// more. By hand, 6 kg on the rear axle's line at x = 0: the front load stays 66.41667 kg, the rear one is 139.58333,
+// the sprung 103.58333 as before. With unsprung left at no the springs carry them: (1015.805 + 6 g - 300)/15.
 func TestUnsprungMass(t *testing.T) {
 	for unsprung, rows := range map[string][]byHand{
 		"yes": {{"suspension.rear.rider_sag", 47.72037, "as found"}, {"suspension.front.rider_sag", 31.87280, "as found"}, {"tyres.rear.squash", 6.844224, "139.58333/2 g/100"}},
@@ -38,7 +40,8 @@ func TestUnsprungMass(t *testing.T) {
 	holdsTo(t, "unsprung in front", byhand.WithParts(t, trike, front, "b: [rim]", "b"), []byHand{{"suspension.front.rider_sag", 31.87280, "as found"}, {"suspension.rear.rider_sag", 47.72037, "as found"}, {"tyres.front.squash", 8.877061, "72.41667 g/80"}})
 }
 
-// What is taken off is less than nothing added: a part of minus 20 kg and one of 20 kg at the same place leave the machine as it was.
+// What is taken off is less than nothing added: a part of minus 20 kg and one of 20 kg at the same place leave the
+// machine as it was.
 func TestMassesCancel(t *testing.T) {
 	parts := "  off: {kind: frame, adds: {mass.dry: {mass: -20 kg, x: 700 mm, z: 300 mm, unsprung: no}}}\n  on: {kind: frame, adds: {mass.dry: {mass: 20 kg, x: 700 mm, z: 300 mm, unsprung: no}}}\n"
 	same(t, "off and on", byhand.Build(t, trike, "as-found"), byhand.WithParts(t, trike, parts, "b: [off, on]", "b"), 1e-12)
@@ -61,7 +64,8 @@ func TestOrderOfParts(t *testing.T) {
 	same(t, strings.Join(order, " "), first, byhand.WithParts(t, trike, parts, "b: ["+strings.Join(order, ", ")+"]", "b"), 1e-12)
 }
 
-// Springs twice as hard, without preload, gas and air to help them, go in half as far and swing root 2 as fast; nothing but what hangs on them moves.
+// Springs twice as hard, without preload, gas and air to help them, go in half as far and swing root 2 as fast; nothing
+// but what hangs on them moves.
 func TestSpringsTwiceAsHard(t *testing.T) {
 	plain := []string{"spring_rate: 60 N/mm, preload: 10 mm", "spring_rate: 40 N/mm, preload: 0 mm"}
 	soft := byhand.Build(t, trike, "as-found", plain...)
@@ -77,7 +81,8 @@ func TestSpringsTwiceAsHard(t *testing.T) {
 	same(t, "softer and harder", soft, hard, 1e-6, "suspension.rear.rider_sag", "suspension.rear.free_sag", "suspension.rear.wheel_rate", "suspension.rear.frequency", "chassis.clearance_at_sag", "chassis.break_over")
 }
 
-// mirror is a quad that is alike from both ends but for where its masses lie: seen from the other end its front is its rear.
+// mirror is a quad that is alike from both ends but for where its masses lie: seen from the other end its front is its
+// rear.
 const mirror = `sheet: 1
 air: {temperature: 15 C, humidity: 0, pressure: 1 bar}
 rider: {mass: 70 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 150 mm, cg: {x: %g mm, z: 800 mm}}
@@ -95,8 +100,8 @@ machine:
 builds: {as-found: []}
 `
 
-// What is said of the front of a machine is said of the rear of the one that is turned round, where both ends have the same kind of wheels and springs; what is
-// said of the whole is said of both. What brakes the one drives the other.
+// What is said of the front of a machine is said of the rear of the one that is turned round, where both ends have the
+// same kind of wheels and springs; what is said of the whole is said of both. What brakes the one drives the other.
 func TestSeenFromTheOtherEnd(t *testing.T) {
 	one := byhand.Build(t, fmt.Sprintf(mirror, 450.0, 0.55, 700.0, 800.0, 840.0, 500.0, 60.0, 90.0, 1.8, 20.0, 1.9, 30.0, 28.0, 36.0), "as-found")
 	turned := byhand.Build(t, fmt.Sprintf(mirror, 750.0, 0.45, 500.0, 840.0, 800.0, 700.0, 90.0, 60.0, 1.9, 30.0, 1.8, 20.0, 36.0, 28.0), "as-found")
@@ -124,8 +129,9 @@ func TestSeenFromTheOtherEnd(t *testing.T) {
 	}
 }
 
-// Larger tyres eat the clearance by half of what they grow, unless their part says what is left; the trip round them goes with the measured radius. By hand, from 22 in to 24 in behind:
-// 15 - 25.4 = -10.4 mm; the loaded radius 250 x 24/22 = 272.7273 mm and with it the speed 62.83185 x 24/22; the sprung swingarm hangs as before.
+// Larger tyres eat the clearance by half of what they grow, unless their part says what is left; the trip round them
+// goes with the measured radius. By hand, from 22 in to 24 in behind: 15 - 25.4 = -10.4 mm; the loaded radius 250 x
+// 24/22 = 272.7273 mm and with it the speed 62.83185 x 24/22; the sprung swingarm hangs as before.
 func TestOtherTyres(t *testing.T) {
 	parts := `  tall: {kind: tyre, sets: {wheels.rear.tyre: "24x10-9"}}
   fitted: {kind: tyre, sets: {wheels.rear.tyre: "24x10-9", wheels.rear.clearance: 4 mm}}

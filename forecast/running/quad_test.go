@@ -6,12 +6,15 @@ import (
 	"shakedown/internal/byhand"
 )
 
-// quad is a four-wheeler of round numbers: with rider, kit and 8 l of fuel 250 kg, 527.2 mm ahead of the rear axle and 558.8 mm above ground:
+// quad is a four-wheeler of round numbers: with rider, kit and 8 l of fuel 250 kg, 527.2 mm ahead of the rear axle and
+// 558.8 mm above ground:
 //
 //	dry 150 kg at 0.50 x 1200 = 600 and 400 mm, fuel 6 kg at 700 and 750, rider 94 kg as weighed at 400 and 800
-//	(150 x 600 + 6 x 700 + 94 x 400)/250 = 131800/250 = 527.2; (150 x 400 + 6 x 750 + 94 x 800)/250 = 139700/250 = 558.8
+//	(150 x 600 + 6 x 700 + 94 x 400)/250 = 131800/250 = 527.2; (150 x 400 + 6 x 750 + 94 x 800)/250 = 139700/250 =
+//	558.8
 //
-// On the front wheels stand 250 x 527.2/1200 = 109.83333 kg, on the rear ones 140.16667; without the rider 156 x 603.8462/1200 = 78.5 and 77.5 kg.
+// On the front wheels stand 250 x 527.2/1200 = 109.83333 kg, on the rear ones 140.16667; without the rider 156 x
+// 603.8462/1200 = 78.5 and 77.5 kg.
 const quad = `sheet: 1
 air: {temperature: 15 C, humidity: 0, pressure: 1 bar}
 rider: {mass: 84 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 150 mm, cg: {x: 400 mm, z: 800 mm}}

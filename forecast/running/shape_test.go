@@ -73,7 +73,8 @@ func TestWheelsOfAnEnd(t *testing.T) {
 	}
 }
 
-// What 100 N at lever and pedal hold at the ground: what 0.3 g of the weight needs there, over the lever force of the figures. A brake that nobody described locks its wheels and is told.
+// What 100 N at lever and pedal hold at the ground: what 0.3 g of the weight needs there, over the lever force of the
+// figures. A brake that nobody described locks its wheels and is told.
 func TestBrakeForcesByHand(t *testing.T) {
 	for _, c := range []struct {
 		name, text  string

@@ -7,12 +7,15 @@ import (
 	"shakedown/internal/byhand"
 )
 
-// trike is a three-wheeler of round numbers: with rider, kit and 8 l of fuel 200 kg, 398.5 mm ahead of the rear axle and 627 mm above ground:
+// trike is a three-wheeler of round numbers: with rider, kit and 8 l of fuel 200 kg, 398.5 mm ahead of the rear axle
+// and 627 mm above ground:
 //
-//	dry 120 kg at 0.40 x 1200 = 480 and 450 mm, fuel 8 x 0.750 = 6 kg at 600 and 800, rider 74 kg at 150 + 100 = 250 and 700 + 200 = 900
+//	dry 120 kg at 0.40 x 1200 = 480 and 450 mm, fuel 8 x 0.750 = 6 kg at 600 and 800, rider 74 kg at 150 + 100 = 250
+//	and 700 + 200 = 900
 //	(120 x 480 + 6 x 600 + 74 x 250)/200 = 79700/200 = 398.5; (120 x 450 + 6 x 800 + 74 x 900)/200 = 125400/200 = 627
 //
-// On the front wheel stand 200 x 398.5/1200 = 66.41667 kg, on the rear ones 133.58333; without the rider 126 x 485.7143/1200 = 51 and 75 kg.
+// On the front wheel stand 200 x 398.5/1200 = 66.41667 kg, on the rear ones 133.58333; without the rider 126 x
+// 485.7143/1200 = 51 and 75 kg.
 const trike = `sheet: 1
 air: {temperature: 15 C, humidity: 0, pressure: 1 bar}
 rider: {mass: 64 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 200 mm, seat_to_cg: {x: 100 mm, z: 200 mm}}

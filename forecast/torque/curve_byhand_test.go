@@ -98,8 +98,8 @@ func TestSplitTorqueByHand(t *testing.T) {
 	}
 }
 
-// What the trade sizes carburettors by, at 5000 rpm: root(0.3015929 x 5000) = 38.83252 mm of one carburettor, root(0.5) of
-// that of each of two.
+// What the trade sizes carburettors by, at 5000 rpm: root(0.3015929 x 5000) = 38.83252 mm of one carburettor, root(0.5)
+// of that of each of two.
 func TestSizesByHand(t *testing.T) {
 	for changes, want := range map[string]float64{"count: 1, venturi": 38.83252, "count: 2, venturi": 27.45874} {
 		in := &ranges.Inputs{Build: byhand.Build(t, single, "as-found", "count: 1, venturi", changes)}

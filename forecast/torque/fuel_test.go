@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// burning is a curve of three speeds that burn, and two that do not count: one that could not be computed and one without power. With 300 cm3 and two turns to a cycle
+// burning is a curve of three speeds that burn, and two that do not count: one that could not be computed and one
+// without power. With 300 cm3 and two turns to a cycle
 //
 //	3000 rpm: 300 g/kWh x 6 kW = 0.5 g/s; lost (80 + 20) kPa x 0.3 l x 50/s / 2 = 0.75 kW
 //	6000 rpm: 360 x 15 = 1.5 g/s; lost (120 + 30) x 0.3 x 100 / 2 = 2.25 kW
@@ -48,8 +49,9 @@ func TestFuelFlowByHand(t *testing.T) {
 	}
 }
 
-// A small change of speed or power makes a small change of fuel. The steepest straight line in speed is 1.0 g/s over 3000 rpm at full throttle, that in power 2.0 g/s over
-// 16 + 3.2 kW; with less throttle both the flow and the share of it move, which makes no more than three times as much.
+// A small change of speed or power makes a small change of fuel. The steepest straight line in speed is 1.0 g/s over
+// 3000 rpm at full throttle, that in power 2.0 g/s over 16 + 3.2 kW; with less throttle both the flow and the share of
+// it move, which makes no more than three times as much.
 func TestFuelFlowIsContinuous(t *testing.T) {
 	const rpm, kW = 1.0, 0.01
 	for speed := 1500.0; speed < 9500; speed += rpm {

@@ -74,7 +74,8 @@ func TestOutsideLobeCentres(t *testing.T) {
 	}
 }
 
-// tabled is the engine with a cycloidal intake lobe of 9 mm, a rise over 65 degrees of the cam, as a table of the crank.
+// tabled is the engine with a cycloidal intake lobe of 9 mm, a rise over 65 degrees of the cam, as a table of the
+// crank.
 func tabled(t *testing.T) *machine.Build {
 	t.Helper()
 	var table strings.Builder

@@ -52,7 +52,8 @@ func TestTurnsOfALobe(t *testing.T) {
 //
 //	back 5/(20 + 20 + 10) of the inflow, 8/(40 + 40) of the outflow; both open at 90 and 720, 180 degrees in all
 //	there the pipe behind the exhaust valve has 0.9 and 0.8 bar where outside is 1: -0.15 on the mean
-//	the intake shuts at 270; of the last 40 degrees before that there is the sample at 270, with 1.3 bar in front of it
+//	the intake shuts at 270; of the last 40 degrees before that there is the sample at 270, with 1.3 bar in front of
+//	it
 func TestCycleByHand(t *testing.T) {
 	deg := math.Pi / 180
 	trace := &engine.Trace{
