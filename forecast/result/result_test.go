@@ -8,7 +8,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
-	"time"
+	"testing/synctest"
 )
 
 type shelf struct {
@@ -34,46 +34,78 @@ type answer struct{ N int }
 
 // Ten who wait for one key make one computation; progress reaches all of them; what came out is known and kept.
 func TestOneComputationForAll(t *testing.T) {
-	s := &shelf{text: map[string][]byte{}}
-	b := &Book{Keeper: s}
-	var runs, told atomic.Int64
-	hold, all := make(chan struct{}), make(chan struct{}, 10)
-	var group sync.WaitGroup
-	for range 10 {
-		group.Go(func() {
-			all <- struct{}{}
-			v, err := Of(t.Context(), b, "k", func(_ context.Context, done Progress) (answer, error) {
-				runs.Add(1)
-				<-hold
-				done(1, 2)
-				return answer{7}, nil
-			}, func(ready, total int) { told.Add(1) })
+	synctest.Test(t, func(t *testing.T) {
+		s := &shelf{text: map[string][]byte{}}
+		b := &Book{Keeper: s}
+		var runs, told atomic.Int64
+		hold := make(chan struct{})
+		for range 10 {
+			go func() {
+				v, err := Of(t.Context(), b, "k", func(_ context.Context, done Progress) (answer, error) {
+					runs.Add(1)
+					<-hold
+					done(1, 2)
+					return answer{7}, nil
+				}, func(ready, total int) { told.Add(1) })
+				if err != nil || v.N != 7 {
+					t.Error(v, err)
+				}
+			}()
+		}
+		synctest.Wait()
+		close(hold)
+		synctest.Wait()
+		if runs.Load() != 1 || told.Load() != 10 {
+			t.Errorf("%d runs, %d told", runs.Load(), told.Load())
+		}
+		if string(s.text["k"]) != `{"N":7}` {
+			t.Errorf("kept %s", s.text["k"])
+		}
+		if v, ok := Has[answer](t.Context(), &Book{Keeper: s}, "k"); !ok || v.N != 7 {
+			t.Error("another run of the program does not find it")
+		}
+	})
+}
+
+// slowShelf answers who asks first only once something was kept, with what it had before.
+type slowShelf struct {
+	shelf
+	asked atomic.Bool
+	kept  chan struct{}
+}
+
+func (s *slowShelf) Kept(ctx context.Context, key string) ([]byte, bool) {
+	text, ok := s.shelf.Kept(ctx, key)
+	if !s.asked.Swap(true) {
+		<-s.kept
+	}
+	return text, ok
+}
+
+func (s *slowShelf) Keep(ctx context.Context, key string, value []byte) error {
+	defer close(s.kept)
+	return s.shelf.Keep(ctx, key, value)
+}
+
+// One who found nothing, and comes to compute it when the computation of another has just ended, computes nothing.
+func TestFoundMeanwhile(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := &Book{Keeper: &slowShelf{shelf: shelf{text: map[string][]byte{}}, kept: make(chan struct{})}}
+		runs := 0
+		get := func() {
+			v, err := Of(t.Context(), b, "k", func(context.Context, Progress) (answer, error) { runs++; return answer{7}, nil }, nil)
 			if err != nil || v.N != 7 {
 				t.Error(v, err)
 			}
-		})
-	}
-	for range 10 {
-		<-all
-	}
-	for waiting := 0; waiting < 10; {
-		b.mu.Lock()
-		if r := b.running["k"]; r != nil {
-			waiting = r.waiting
 		}
-		b.mu.Unlock()
-	}
-	close(hold)
-	group.Wait()
-	if runs.Load() != 1 || told.Load() != 10 {
-		t.Errorf("%d runs, %d told", runs.Load(), told.Load())
-	}
-	if string(s.text["k"]) != `{"N":7}` {
-		t.Errorf("kept %s", s.text["k"])
-	}
-	if v, ok := Has[answer](t.Context(), &Book{Keeper: s}, "k"); !ok || v.N != 7 {
-		t.Error("another run of the program does not find it")
-	}
+		go get()
+		synctest.Wait() // it looks into the shelf
+		get()
+		synctest.Wait()
+		if runs != 1 {
+			t.Errorf("%d runs", runs)
+		}
+	})
 }
 
 // Work stops when nobody waits, is not kept, and whoever comes later gets it computed anew.
@@ -103,36 +135,33 @@ func TestWorkStopsWhenNobodyWaits(t *testing.T) {
 
 // One who leaves does not stop the work for the other.
 func TestOneOfTwoLeaves(t *testing.T) {
-	b := &Book{}
-	hold := make(chan struct{})
-	compute := func(ctx context.Context, _ Progress) (answer, error) {
-		select {
-		case <-hold:
-			return answer{3}, nil
-		case <-ctx.Done():
-			return answer{}, ctx.Err()
+	synctest.Test(t, func(t *testing.T) {
+		b := &Book{}
+		hold := make(chan struct{})
+		compute := func(ctx context.Context, _ Progress) (answer, error) {
+			select {
+			case <-hold:
+				return answer{3}, nil
+			case <-ctx.Done():
+				return answer{}, ctx.Err()
+			}
 		}
-	}
-	ctx, cancel := context.WithCancel(t.Context())
-	left := make(chan error)
-	go func() { _, err := Of(ctx, b, "k", compute, nil); left <- err }()
-	got := make(chan answer)
-	go func() { v, _ := Of(t.Context(), b, "k", compute, nil); got <- v }()
-	for waiting := 0; waiting < 2; time.Sleep(time.Millisecond) {
-		b.mu.Lock()
-		if r := b.running["k"]; r != nil {
-			waiting = r.waiting
+		ctx, cancel := context.WithCancel(t.Context())
+		left := make(chan error)
+		go func() { _, err := Of(ctx, b, "k", compute, nil); left <- err }()
+		synctest.Wait()
+		got := make(chan answer)
+		go func() { v, _ := Of(t.Context(), b, "k", compute, nil); got <- v }()
+		synctest.Wait()
+		cancel()
+		if err := <-left; !errors.Is(err, context.Canceled) {
+			t.Error(err)
 		}
-		b.mu.Unlock()
-	}
-	cancel()
-	if err := <-left; !errors.Is(err, context.Canceled) {
-		t.Error(err)
-	}
-	close(hold)
-	if v := <-got; v.N != 3 {
-		t.Error(v)
-	}
+		close(hold)
+		if v := <-got; v.N != 3 {
+			t.Error(v)
+		}
+	})
 }
 
 // A panic is an error that names it; it is not kept.

@@ -124,7 +124,7 @@ var importRules = []importRule{
 	{"recording", nil, "what a receiver logged, as places on a plane: it knows no machine and no course"},
 	{"forecast", []string{"forecast/ranges", "forecast/result", "forecast/running", "forecast/torque", "forecast/track", "machine", "figure", "quantity", "internal/faults"}, "it lists the figures and computes them; how is said in its inner rooms"},
 	{"forecast/ranges", []string{"machine", "figure", "quantity", "internal/faults"}, "how a figure reads a build and how sure it is: no physics"},
-	{"forecast/result", []string{"internal/faults"}, "it holds what was computed and does not know what it is"},
+	{"forecast/result", []string{"internal/jobs"}, "it holds what was computed and does not know what it is"},
 	{"forecast/torque", []string{"forecast/ranges", "forecast/result", "machine", "figure", "quantity", "engine", "engine/*", "internal/faults"}, "the engine's adapters know nothing of chassis and course"},
 	{"forecast/running", []string{"forecast/ranges", "forecast/torque", "machine", "figure", "quantity", "engine", "engine/*", "vehicle/*"}, "the running gear's adapters take air and displacement from the engine's, and know no course"},
 	{"forecast/track", []string{"forecast/ranges", "forecast/result", "forecast/torque", "forecast/running", "machine", "figure", "quantity", "lap", "recording", "engine/gas", "vehicle/*", "internal/faults"}, "a build with its torque round a course"},

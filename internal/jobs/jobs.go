@@ -1,15 +1,17 @@
-// Package jobs runs long work in the background: each piece once for all who wait for it, with progress, the time that
-// is left, and an end when it is cancelled or nobody waits any more. Two pieces run at once; the others wait in turn.
+// Package jobs runs long work: each piece once under its key for all who wait for it, with progress, the time that is
+// left, and an end when it is cancelled or nobody waits any more. A panic in it is told as an error. A desk has two
+// workers: the rest of its work waits in turn, and work that only waits for other work holds none.
 //
-// A key and a function go in; a Job that tells its state comes out. It knows nothing of what is worked out.
+// A key and a function go in; a Job that tells its state comes out, or what the function found. It knows nothing of
+// what is worked out.
 package jobs
 
 import (
 	"context"
 	"errors"
 	"log/slog"
-	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"shakedown/internal/faults"
@@ -19,9 +21,12 @@ import (
 // puts them.
 type Work func(ctx context.Context, progress func(done, total int)) error
 
+// Find is work that finds something for all who wait for it. A context that has ended is an error.
+type Find func(ctx context.Context, progress func(done, total int)) (any, error)
+
 // State is how a job stands.
 type State struct {
-	Place       int // in turn: 1 is the next to begin, 0 has begun
+	Place       int // in turn for a worker: 1 is the next to have one, 0 needs none
 	Done, Total int
 	Left        time.Duration // estimated; 0 when it cannot be said yet
 	Ended       bool
@@ -37,29 +42,30 @@ func (s State) LeftText() string {
 	return s.Left.Round(time.Second).String()
 }
 
-// Desk knows the jobs that run. The zero value is ready.
+// Desk knows the jobs that go on, and has the workers of those that Join puts in turn. The zero value is ready.
 type Desk struct {
 	Log *slog.Logger // gets the trace of work that a fault ended; nil for none
 
-	mu      sync.Mutex
-	jobs    map[string]*Job
-	running int
-	turn    []*Job           // that wait to begin, the next one first
-	now     func() time.Time // time.Now but in tests
+	mu   sync.Mutex
+	jobs map[string]*Job
+	crew crew
+	now  func() time.Time // time.Now but in tests
 }
 
-// atOnce is how many pieces of work run at the same time. Each uses all processors where it can: more would only make
-// every one of them later and hold the memory of all.
-const atOnce = 2
-
-// Job is one piece of work that waits in turn, runs or has ended.
+// Job is one piece of work that waits in turn, goes on or has ended.
 type Job struct {
-	desk    *Desk
-	key     string
-	work    Work
-	ctx     context.Context
-	cancel  context.CancelFunc
-	ended   chan struct{}
+	desk   *Desk
+	key    string
+	work   Find
+	ctx    context.Context
+	cancel context.CancelFunc
+	ended  chan struct{}
+	found  any   // once it has ended
+	err    error // the same
+
+	crew atomic.Pointer[crew] // whose workers it computes with; nil for work outside of any desk
+	seat seat
+
 	mu      sync.Mutex
 	waiting int
 	given   bool // up: cancelled, and not to be joined any more
@@ -70,6 +76,61 @@ type Job struct {
 
 // Join waits for the job of that key, putting it in turn when it is not there. Every Join needs one Leave.
 func (d *Desk) Join(key string, work Work) *Job {
+	find := func(ctx context.Context, progress func(done, total int)) (any, error) {
+		return nil, work(ctx, progress)
+	}
+	j, begun := d.enter(context.Background(), key, find, &d.crew)
+	if begun {
+		d.crew.apply(j, false)
+		go j.run()
+	}
+	return j
+}
+
+// Do is what the work of that key finds, once for all who wait for it at a time: it begins here, or goes on already.
+// Whoever waits within a job holds no worker meanwhile; see crew. Done is told how far it is, from this goroutine; nil
+// for nobody. The error is that of the work, a *faults.Fault among them, or the context's.
+func (d *Desk) Do(ctx context.Context, key string, find Find, done func(done, total int)) (any, error) {
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	waiter, _ := ctx.Value(within{}).(*Job)
+	j, begun := d.enter(ctx, key, find, waiter.crewOf())
+	defer j.Leave()
+	waiter.rest(j)
+	if begun {
+		if c := j.crew.Load(); c != nil {
+			c.apply(j, true)
+		}
+		go j.run()
+	}
+	var told State
+	for {
+		s, news := j.State()
+		if done != nil && (s.Done != told.Done || s.Total != told.Total) {
+			done(s.Done, s.Total)
+		}
+		if told = s; s.Ended {
+			break
+		}
+		select {
+		case <-ctx.Done():
+			waiter.away(j)
+			return nil, ctx.Err()
+		case <-news:
+		}
+	}
+	if err := waiter.resume(ctx); err != nil {
+		return nil, err
+	}
+	return j.found, j.err
+}
+
+// within is the key of a context under which the job stands that does the work in it.
+type within struct{}
+
+// enter adds one who waits for the job of a key, and makes it when it is not there.
+func (d *Desk) enter(ctx context.Context, key string, find Find, with *crew) (j *Job, begun bool) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.jobs == nil {
@@ -79,14 +140,13 @@ func (d *Desk) Join(key string, work Work) *Job {
 		d.now = time.Now
 	}
 	if j := d.jobs[key]; j != nil && j.joined() {
-		return j
+		return j, false
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	j := &Job{desk: d, key: key, work: work, ctx: ctx, cancel: cancel, ended: make(chan struct{}), waiting: 1, news: make(chan struct{})}
+	j = &Job{desk: d, key: key, work: find, ended: make(chan struct{}), waiting: 1, seat: seat{wants: true}, news: make(chan struct{})}
+	j.ctx, j.cancel = context.WithCancel(context.WithValue(context.WithoutCancel(ctx), within{}, j))
+	j.crew.Store(with)
 	d.jobs[key] = j
-	d.turn = append(d.turn, j)
-	d.next()
-	return j
+	return j, true
 }
 
 // joined adds one who waits, but to a job that was given up.
@@ -99,48 +159,33 @@ func (j *Job) joined() bool {
 	return !j.given
 }
 
-// next begins what is next in turn while there is room, and tells the others their places. The desk is locked.
-func (d *Desk) next() {
-	for d.running < atOnce && len(d.turn) > 0 {
-		j := d.turn[0]
-		d.turn = slices.Delete(d.turn, 0, 1)
-		d.running++
-		j.begin()
+// run does the work once there is a worker for it.
+func (j *Job) run() {
+	err := j.get(j.ctx)
+	if err == nil {
+		j.mu.Lock()
+		j.began = j.desk.now()
+		j.mu.Unlock()
+		err = faults.Catch(func() (err error) {
+			j.found, err = j.work(j.ctx, j.progress)
+			return err
+		})
 	}
-	for i, j := range d.turn {
-		j.change(func(s *State) { s.Place = i + 1 })
+	if fault, ok := errors.AsType[*faults.Fault](err); ok && j.desk.Log != nil {
+		j.desk.Log.Error("a fault ended work in the background", "error", fault, "trace", fault.Trace)
 	}
-}
-
-// begin sets the work going. The desk is locked.
-func (j *Job) begin() {
-	j.mu.Lock()
-	j.began = j.desk.now()
-	j.mu.Unlock()
-	j.change(func(s *State) { s.Place = 0 })
-	go func() {
-		err := faults.Catch(func() error { return j.work(j.ctx, j.progress) })
-		if fault, ok := errors.AsType[*faults.Fault](err); ok && j.desk.Log != nil {
-			j.desk.Log.Error("a fault ended work in the background", "error", fault, "trace", fault.Trace)
-		}
-		j.desk.mu.Lock()
-		j.desk.running--
-		j.desk.forget(j)
-		j.desk.next()
-		j.desk.mu.Unlock()
-		j.end(err)
-	}()
-}
-
-// forget takes a job off the desk. The desk is locked.
-func (d *Desk) forget(j *Job) {
-	if d.jobs[j.key] == j {
-		delete(d.jobs, j.key)
+	j.desk.mu.Lock()
+	if j.desk.jobs[j.key] == j {
+		delete(j.desk.jobs, j.key)
 	}
+	j.desk.mu.Unlock()
+	j.release()
+	j.end(err)
 }
 
 // end tells all who wait that the work is over.
 func (j *Job) end(err error) {
+	j.err = err
 	j.change(func(s *State) {
 		s.Ended, s.Left, s.Place = true, 0, 0
 		if fault, ok := errors.AsType[*faults.Fault](err); ok { // told even when nobody waited for it any more
@@ -165,31 +210,19 @@ func (d *Desk) Cancel(key string) {
 	}
 }
 
-// give gives the job up. One that has not begun is over at once.
+// give gives the job up.
 func (j *Job) give() {
 	j.mu.Lock()
 	j.given = true
 	j.mu.Unlock()
 	j.cancel()
-	d := j.desk
-	d.mu.Lock()
-	i := slices.Index(d.turn, j)
-	if i >= 0 {
-		d.turn = slices.Delete(d.turn, i, i+1)
-		d.forget(j)
-		d.next()
-	}
-	d.mu.Unlock()
-	if i >= 0 {
-		j.end(nil)
-	}
 }
 
-// Load is how many jobs run and how many wait in turn.
-func (d *Desk) Load() (running, waiting int) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	return d.running, len(d.turn)
+// Load is how many workers compute and how many jobs wait in turn for one.
+func (d *Desk) Load() (computing, waiting int) {
+	d.crew.mu.Lock()
+	defer d.crew.mu.Unlock()
+	return d.crew.busy, len(d.crew.turn)
 }
 
 // Stop cancels all jobs and waits until they have ended, or the context has.
@@ -216,9 +249,10 @@ func (j *Job) Leave() {
 	j.mu.Lock()
 	j.waiting--
 	last := j.waiting == 0
+	j.given = j.given || last // before anybody else can join
 	j.mu.Unlock()
 	if last {
-		j.give()
+		j.cancel()
 	}
 }
 

@@ -142,6 +142,7 @@ func TestFiftyWaitInTurn(t *testing.T) {
 		for i := 42; i < 46; i++ {
 			list[i].Leave()
 		}
+		synctest.Wait()
 		for _, i := range []int{40, 41, 42} {
 			if s, _ := list[i].State(); !s.Ended || !s.Cancelled || s.Err != nil {
 				t.Errorf("number %d left before its turn and is %+v", i, s)
@@ -165,8 +166,8 @@ func TestFiftyWaitInTurn(t *testing.T) {
 		if most.Load() != atOnce || begun.Load() != 44 || order[49] < 43 {
 			t.Errorf("at most %d ran at once, %d in all; the last came as number %d", most.Load(), begun.Load(), order[49])
 		}
-		if d.running != 0 || len(d.turn) != 0 || len(d.jobs) != 0 {
-			t.Errorf("%d run, %d wait, %d are known", d.running, len(d.turn), len(d.jobs))
+		if running, waiting := d.Load(); running != 0 || waiting != 0 || len(d.jobs) != 0 {
+			t.Errorf("%d run, %d wait, %d are known", running, waiting, len(d.jobs))
 		}
 	})
 }
