@@ -160,3 +160,28 @@ func TestNoBreathing(t *testing.T) {
 		}
 	}
 }
+
+// Two cylinders that share twice of all, and openings of twice the area, breathe each as one alone does: field by field.
+func TestTwoCylindersOfTwiceAll(t *testing.T) {
+	silencer := "silencer: {volume: 2 l, outlet_bore: 25 mm}"
+	for name, c := range map[string][2]string{
+		"a core":   {cored, "silencer: {volume: 4 l, outlet_bore: 35.35533905932738 mm, core_length: 300 mm, core_bore: 56.568542494923804 mm, core_open: 0.4242640687119285}"},
+		"chambers": {"silencer: {volume: 2 l, outlet_bore: 25 mm, chambers: 3, passage_bore: 20 mm}", "silencer: {volume: 4 l, outlet_bore: 35.35533905932738 mm, chambers: 3, passage_bore: 28.284271247461902 mm}"},
+	} {
+		one, _, err1 := unfilled(&ranges.Inputs{Build: byhand.Build(t, single, "as-found", silencer, c[0])})
+		two, _, err2 := unfilled(&ranges.Inputs{Build: byhand.Build(t, single, "as-found", silencer, c[1], "cylinders: 1", "cylinders: 2", "count: 1, venturi", "count: 2, venturi", "airbox_volume: 4 l", "airbox_volume: 8 l", "filter_area: 150 cm2", "filter_area: 300 cm2")})
+		if err1 != nil || err2 != nil || two.Cylinders != 2 {
+			t.Fatal(name, err1, err2)
+		}
+		two.Cylinders = 1
+		a, b := ranges.Flat(one), ranges.Flat(two)
+		if len(a) != len(b) {
+			t.Fatalf("%s: %d and %d numbers", name, len(a), len(b))
+		}
+		for i := range a {
+			if math.Abs(a[i]-b[i]) > 1e-12*math.Abs(a[i]) {
+				t.Errorf("%s: number %d is %.15g for one, %.15g for each of two", name, i, a[i], b[i])
+			}
+		}
+	}
+}
