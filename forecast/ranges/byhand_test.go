@@ -78,8 +78,8 @@ func TestAProductByHand(t *testing.T) {
 			t.Errorf("input %d is %+v", i, got)
 		}
 	}
-	if v, err := e.Alone(of(ranges.ModelError{}, product)); err != nil || v != 4800 {
-		t.Errorf("alone %g (%v)", v, err)
+	if f := e.Quick(of(ranges.ModelError{}, product)); f.State != figure.Ready || f.Value != 4800 {
+		t.Errorf("alone %g (%s)", f.Value, f.Why)
 	}
 	if slices.ContainsFunc(e.Delta, func(d float64) bool { return d != 0 }) {
 		t.Error("atoms are left moved")

@@ -34,15 +34,6 @@ func NewEvaluator(b, baseline *machine.Build) *Evaluator {
 	return &Evaluator{build: b, baseline: baseline, Delta: Moves(b.Project)}
 }
 
-// Alone is a figure's value on the build, nothing moved; the error says why it has none.
-func (e *Evaluator) Alone(d Definition) (float64, error) {
-	value, missing, err := e.At(d, e.build, nil)
-	if err != nil {
-		return 0, errors.New(Why(missing, err))
-	}
-	return value, nil
-}
-
 // Quick is the figure without its range: both ends are the value. It takes a fiftieth of the time, for where many builds are tried.
 func (e *Evaluator) Quick(d Definition) figure.Figure {
 	f := figure.Figure{ID: d.ID, Title: d.Title, Detail: d.Detail, Unit: quantity.MustUnit(d.Unit), State: figure.Ready}

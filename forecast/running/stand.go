@@ -43,11 +43,6 @@ func stoodOf(in *ranges.Inputs) *standing {
 	return s
 }
 
-// standAll is how the build stands, for what the machine as found says.
-func standAll(in *ranges.Inputs) chassis.Stand {
-	return stoodOf(in).stand
-}
-
 // standFor is how the build stands, for what a part says: an end whose tyres it brings has not moved.
 func standFor(in *ranges.Inputs, part string) chassis.Stand {
 	all := stoodOf(in)

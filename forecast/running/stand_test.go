@@ -50,8 +50,8 @@ func stood(t *testing.T, build, front string) (*machine.Build, map[string]float6
 	}
 	is := map[string]float64{}
 	for _, d := range Figures {
-		if v, err := ranges.NewEvaluator(b, nil).Alone(d); err == nil {
-			is[d.ID] = v
+		if f := ranges.NewEvaluator(b, nil).Quick(d); f.State == figure.Ready {
+			is[d.ID] = f.Value
 		}
 	}
 	return b, is, &ranges.Inputs{Build: b}

@@ -7,7 +7,6 @@ import (
 	"shakedown/forecast/running"
 	"shakedown/forecast/torque"
 	"shakedown/lap"
-	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/vehicle/brake"
 )
@@ -156,15 +155,6 @@ func discHeat(in *ranges.Inputs, l *lap.Lap, power, speed []float64, race float6
 		}
 	}
 	return d, "", nil
-}
-
-// LoadsOf are the loads of a race of a build on its sheet's course, or along a ride, at the pace of its lap. The error is ErrNoLap.
-func LoadsOf(b *machine.Build, c *torque.Curve, ride *Ride) (*Loads, error) {
-	r, err := ComputeLap(b, c, ride)
-	if err != nil {
-		return nil, err
-	}
-	return r.Loads, nil
 }
 
 // settled is by how much the temperature at the line may still move from one lap to the next when the disc is said to have settled [K].

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"shakedown/figure"
 	"shakedown/forecast/measure"
 	"shakedown/forecast/ranges"
 	"shakedown/forecast/running"
@@ -38,8 +39,8 @@ func TestLapSwingsAsTheFiguresSay(t *testing.T) {
 		is := map[string]float64{}
 		e := ranges.NewEvaluator(b, nil)
 		for _, d := range running.Figures {
-			if v, err := e.Alone(d); err == nil {
-				is[d.ID] = v
+			if f := e.Quick(d); f.State == figure.Ready {
+				is[d.ID] = f.Value
 			}
 		}
 		in := &ranges.Inputs{Build: b}

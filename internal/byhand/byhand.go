@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"shakedown/figure"
 	"shakedown/forecast/ranges"
 	"shakedown/machine"
 	"shakedown/quantity"
@@ -70,12 +71,12 @@ func Figures(list []ranges.Definition, b *machine.Build) (values map[string]floa
 		if !d.Applies(b) {
 			continue
 		}
-		v, err := ranges.NewEvaluator(b, nil).Alone(d)
-		if err != nil {
-			why[d.ID] = err.Error()
+		f := ranges.NewEvaluator(b, nil).Quick(d)
+		if f.State != figure.Ready {
+			why[d.ID] = f.Why
 			continue
 		}
-		values[d.ID] = quantity.MustUnit(d.Unit).FromSI(v)
+		values[d.ID] = f.Unit.FromSI(f.Value)
 	}
 	return values, why
 }
