@@ -144,7 +144,7 @@ var importRules = []importRule{
 	{"internal/faults", nil, "a panic made an error knows nothing of the work"},
 	{"internal/store", nil, "it keeps texts and knows nothing of what they say"},
 	{"internal/outside", nil, "only tests use it"},
-	{"internal/byhand", []string{"forecast/ranges", "machine", "quantity", "sheet"}, "only tests use it: figures against sums on paper"},
+	{"internal/byhand", []string{"figure", "forecast/ranges", "machine", "quantity", "sheet"}, "only tests use it: figures against sums on paper"},
 	{"internal/outside/table", []string{"internal/outside"}, "it reads what the checks left behind"},
 	{"internal/browser", nil, "only tests use it"},
 	{"internal/slips", nil, "only tests use it, and it does not know what a number means"},
