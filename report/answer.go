@@ -16,8 +16,9 @@ import (
 	"shakedown/quantity"
 )
 
-// Answer is what was found, in the one shape that all answers have: its writers print it as text, CSV and JSON, and the template "answer"
-// of AnswerTemplate shows it on a page. What computes something gives its result one function that makes this of it, and needs no more.
+// Answer is what was found, in the one shape that all answers have: its writers print it as text, CSV and JSON, and the
+// template "answer" of AnswerTemplate shows it on a page. What computes something gives its result one function that
+// makes this of it, and needs no more.
 type Answer struct {
 	Advice string            // what to do next; "" where this answer gives none
 	Lead   string            // what was found, and how sure that is
@@ -28,8 +29,8 @@ type Answer struct {
 	Dense  bool              // the object is long lists of numbers: it is written on one line
 }
 
-// Block is a piece of an answer: what it has of these stands in this order. A chart and a table of one block stand side by side on a page
-// that is wide enough.
+// Block is a piece of an answer: what it has of these stands in this order. A chart and a table of one block stand side
+// by side on a page that is wide enough.
 type Block struct {
 	ID      string // of the block on a page; "" for none
 	Only    Place  // where it is shown; everywhere unless said
@@ -53,8 +54,8 @@ const (
 // Picture is what a page can show as a drawing; "" when there is nothing to draw.
 type Picture interface{ SVG() template.HTML }
 
-// AnswerTemplate has the templates that show an answer on a page: "answer" for all of it, "block" for a piece, "table" and "care". The page
-// that takes them in has a template "heading" for what stands over a block.
+// AnswerTemplate has the templates that show an answer on a page: "answer" for all of it, "block" for a piece, "table"
+// and "care". The page that takes them in has a template "heading" for what stands over a block.
 //
 //go:embed answer.html
 var AnswerTemplate string
@@ -62,8 +63,8 @@ var AnswerTemplate string
 // OnPage says that a page shows the block.
 func (b Block) OnPage() bool { return b.Only != Terminal }
 
-// Cut parts an answer before the block of an id, so that a page can put something of its own between: the first has all that is not a
-// block too. An id that no block has leaves the second empty.
+// Cut parts an answer before the block of an id, so that a page can put something of its own between: the first has all
+// that is not a block too. An id that no block has leaves the second empty.
 func (a Answer) Cut(id string) (before, rest Answer) {
 	i := slices.IndexFunc(a.Blocks, func(b Block) bool { return b.ID == id })
 	if i < 0 {
@@ -122,8 +123,9 @@ func (a Answer) WriteText(w io.Writer) error {
 	return err
 }
 
-// WriteCSV writes the lines for spreadsheets as comma-separated values by RFC 4180, but for the ends of lines, which are single line feeds.
-// A line shorter than the names of the columns is filled up; a longer one is an error, and so is an answer that has no table.
+// WriteCSV writes the lines for spreadsheets as comma-separated values by RFC 4180, but for the ends of lines, which
+// are single line feeds. A line shorter than the names of the columns is filled up; a longer one is an error, and so is
+// an answer that has no table.
 func (a Answer) WriteCSV(w io.Writer) error {
 	lines := a.lines()
 	if len(lines) == 0 {
@@ -168,8 +170,8 @@ func (a Answer) lines() [][]string {
 	return nil
 }
 
-// WriteJSON writes the object for programs, with the name of this program in front. The error is that of what encoding/json cannot
-// write, or of what is no object.
+// WriteJSON writes the object for programs, with the name of this program in front. The error is that of what
+// encoding/json cannot write, or of what is no object.
 func (a Answer) WriteJSON(w io.Writer, program string) error {
 	var body, name, out bytes.Buffer
 	if err := encode(&name, program); err != nil {

@@ -88,7 +88,8 @@ Take care
 	}
 }
 
-// RFC 4180: lines of as many fields as the names, fields with a comma, a quote or an end of a line in quotes, a quote doubled.
+// RFC 4180: lines of as many fields as the names, fields with a comma, a quote or an end of a line in quotes, a quote
+// doubled.
 func TestAnswerAsCSV(t *testing.T) {
 	a := sprung()
 	const table = `spring,"rate, N/mm",unit,sag
@@ -187,7 +188,8 @@ func TestAnswerOnAPage(t *testing.T) {
 	}
 }
 
-// What an owner types cannot break out of its place: neither by ends of lines and marks for a terminal, nor by the signs of HTML.
+// What an owner types cannot break out of its place: neither by ends of lines and marks for a terminal, nor by the
+// signs of HTML.
 func TestNamesInAnswers(t *testing.T) {
 	a := Answer{Lead: "Fit \x1b[31m\"red\"\nnow.", Blocks: []Block{{Table: Table{Heads: []string{"part", "s"}, Rows: [][]Cell{Cells("a\nb\tc", "1"), Cells("<b>\x07", "2"), nil, Cells("long", "3", "and more")}}}}}
 	text := written(t, a.WriteText)

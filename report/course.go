@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// CourseLimit is something that limits a machine on a course: its name, and what it comes from, which the map and the table of the
-// sections tell apart by the line.
+// CourseLimit is something that limits a machine on a course: its name, and what it comes from, which the map and the
+// table of the sections tell apart by the line.
 type CourseLimit struct {
 	Name string
 	Kind uint8 // 0 to 4

@@ -9,8 +9,8 @@ import (
 	"shakedown/quantity"
 )
 
-// Drawing is what the side, rear and top view are drawn from, all in metres and radians; ISO 8855 axes with the origin on
-// the ground below the rear axle.
+// Drawing is what the side, rear and top view are drawn from, all in metres and radians; ISO 8855 axes with the origin
+// on the ground below the rear axle.
 type Drawing struct {
 	Wheelbase, Rake, ForkOffset            float64 // [m] [rad] [m]
 	FrontRadius, RearRadius                float64 // [m] loaded
@@ -260,8 +260,8 @@ func joint(from, to Point, first, second, side float64) Point {
 	return Point{from.X + along*ux - side*across*uz, from.Z + along*uz + side*across*ux}
 }
 
-// rear is the view from behind with the tip-over lines: from the centre of gravity to where the line between the front and
-// the outer rear contact passes below it. A bike shows its lean in a turn of 0.5 g instead.
+// rear is the view from behind with the tip-over lines: from the centre of gravity to where the line between the front
+// and the outer rear contact passes below it. A bike shows its lean in a turn of 0.5 g instead.
 func (d Drawing) rear(p *pen, half float64) {
 	p.b.WriteString(`<g aria-label="Rear view">`)
 	p.floor(-half-0.04, half+0.04)
@@ -299,8 +299,8 @@ func (d Drawing) rear(p *pen, half float64) {
 	p.b.WriteString(`</g>`)
 }
 
-// handles draws what can be moved by hand or by arrow keys: the right rear tyre, out and in, and the rider, into the turn
-// to the left. A page reads path, place and factor from them: a move of one metre changes the input by so much.
+// handles draws what can be moved by hand or by arrow keys: the right rear tyre, out and in, and the rider, into the
+// turn to the left. A page reads path, place and factor from them: a move of one metre changes the input by so much.
 func (d Drawing) handles(p *pen) {
 	grip := func(id, path, name, now string, at Point, value, low, high, factor float64) {
 		x, y := p.at(at)
@@ -345,7 +345,8 @@ func (d Drawing) halfUnder() float64 {
 	return (d.Track + (d.TrackFront-d.Track)*d.Laden.X/d.Wheelbase) / 2
 }
 
-// top is the view from above; the second coordinate runs to the left of the machine: the wheels, the axes over which it tips, and the centre of gravity.
+// top is the view from above; the second coordinate runs to the left of the machine: the wheels, the axes over which it
+// tips, and the centre of gravity.
 func (d Drawing) top(p *pen) {
 	p.b.WriteString(`<g aria-label="View from above">`)
 	before := d.before()

@@ -7,7 +7,8 @@ import (
 	"shakedown/figure"
 )
 
-// Open is a run of rules that could not be judged because the same inputs are missing or for the same reason, or one rule with a reason of its own.
+// Open is a run of rules that could not be judged because the same inputs are missing or for the same reason, or one
+// rule with a reason of its own.
 type Open struct {
 	Rules []string
 	Wants []string // inputs by their paths; docs/inputs.md says how to get each

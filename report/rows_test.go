@@ -20,8 +20,8 @@ func TestACutOffFigureSaysSo(t *testing.T) {
 	}
 }
 
-// Figures stand by their rooms in the order of the job, details only when all are wanted; those of a room that the order does not know come
-// last and are not lost.
+// Figures stand by their rooms in the order of the job, details only when all are wanted; those of a room that the
+// order does not know come last and are not lost.
 func TestGroupsOfFigures(t *testing.T) {
 	figures := []figure.Figure{{ID: "weather.rain"}, {ID: "plan.days"}, {ID: "engine.bore"}, {ID: "track.lap"}, {ID: "engine.detail", Detail: true}, {ID: "weather.wind"}}
 	for i := range figures {

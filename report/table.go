@@ -6,8 +6,8 @@ import (
 	"unicode/utf8"
 )
 
-// Table is heads over rows of cells. A row of one cell under several heads is the heading of the rows after it; another row shorter than
-// the heads ends in text that runs on.
+// Table is heads over rows of cells. A row of one cell under several heads is the heading of the rows after it; another
+// row shorter than the heads ends in text that runs on.
 type Table struct {
 	Heads   []string
 	Rows    [][]Cell
@@ -34,8 +34,8 @@ func Cells(texts ...string) []Cell {
 	return row
 }
 
-// Words says that a column holds words, which stand to the left, and not numbers, which stand to the right: most of its cells begin with a letter; of the first,
-// which names the rows, some hold one.
+// Words says that a column holds words, which stand to the left, and not numbers, which stand to the right: most of its
+// cells begin with a letter; of the first, which names the rows, some hold one.
 func (t Table) Words(column int) bool {
 	words, numbers := 0, 0
 	for _, row := range t.Rows {
@@ -63,8 +63,8 @@ func (t Table) Class(column int) string {
 // IsGroup says that a row is the heading of the rows after it.
 func (t Table) IsGroup(row []Cell) bool { return len(row) == 1 && len(t.Heads) > 1 }
 
-// Span is how many columns a cell of a row takes on a page, where that is more than one: the last of a row that is shorter than the heads
-// runs on. It is 0 for one.
+// Span is how many columns a cell of a row takes on a page, where that is more than one: the last of a row that is
+// shorter than the heads runs on. It is 0 for one.
 func (t Table) Span(row []Cell, column int) int {
 	if n := len(t.Heads) - column; column == len(row)-1 && n > 1 {
 		return n
@@ -117,8 +117,8 @@ func (t Table) text() string {
 	return b.String()
 }
 
-// printable is a text that cannot break out of its place: an end of a line or a tab is a space, and any other control character a sign that
-// stands for what cannot be shown.
+// printable is a text that cannot break out of its place: an end of a line or a tab is a space, and any other control
+// character a sign that stands for what cannot be shown.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {

@@ -25,7 +25,8 @@ type Waves struct {
 	System   quantity.System
 }
 
-// lowShade, airShade and highShade are the colours of the lowest pressure, that of the air and the highest: told apart with any eyesight.
+// lowShade, airShade and highShade are the colours of the lowest pressure, that of the air and the highest: told apart
+// with any eyesight.
 var lowShade, airShade, highShade = color.RGBA{0, 86, 160, 255}, color.RGBA{250, 247, 240, 255}, color.RGBA{176, 70, 0, 255}
 
 func blend(a, b color.RGBA, share float64) color.RGBA {

@@ -12,8 +12,8 @@ import (
 	"testing"
 )
 
-// The picture has the valve at the bottom and the first angle at the left: a high pressure at the valve at first is brown there and
-// nowhere else, one at the far end at last is blue.
+// The picture has the valve at the bottom and the first angle at the left: a high pressure at the valve at first is
+// brown there and nowhere else, one at the far end at last is blue.
 func TestWavesStandWhereTheyBelong(t *testing.T) {
 	w := Waves{Title: "Pressure along a pipe", Angle: []float64{0, 360, 720}, Ambient: 1, Long: 300, Open: []float64{0, 1, 0},
 		Pressure: [][]float64{{1.5, 1, 1}, {1, 1, 1}, {1, 1, 0.5}}}

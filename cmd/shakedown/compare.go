@@ -47,7 +47,7 @@ func (c compareCommand) Run(s *streams, code *int) error {
 	}
 	if !c.Quick {
 		progress, end := s.progress()
-		err := compared.RideAll(ctx, s.results, progress)
+		err := compared.Ride(ctx, s.results, progress)
 		end()
 		if err != nil {
 			return err

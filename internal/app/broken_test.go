@@ -13,7 +13,8 @@ import (
 	"shakedown/sheet"
 )
 
-// wild is the example with a build of its own, "wild", whose piston has a dome of 90 cc: the chamber is 34 + 3.7 + 1.7 - 90 cc, less than nothing.
+// wild is the example with a build of its own, "wild", whose piston has a dome of 90 cc: the chamber is 34 + 3.7 + 1.7
+// - 90 cc, less than nothing.
 func wild(t *testing.T, text []byte) []byte {
 	t.Helper()
 	with := bytes.Replace(text, []byte("parts:\n"), []byte("parts:\n  big-dome:\n    kind: piston\n    name: Piston of another engine\n    price: 10.00\n    sets: {engine.chamber.dome: 90 cc}\n"), 1)
@@ -24,7 +25,8 @@ func wild(t *testing.T, text []byte) []byte {
 	return with
 }
 
-// A save judges every build of the sheet, not the one that would be shown alone; what breaks one is refused with its name and place.
+// A save judges every build of the sheet, not the one that would be shown alone; what breaks one is refused with its
+// name and place.
 func TestASaveJudgesEveryBuild(t *testing.T) {
 	w := openWorkshop(t)
 	r := fenmoor(t, w)
@@ -36,7 +38,8 @@ func TestASaveJudgesEveryBuild(t *testing.T) {
 	if d, err := w.Draft(t.Context(), r.Machine); err != nil || !bytes.Contains(d.Text, []byte("wild")) {
 		t.Errorf("what was typed is lost: %v", err)
 	}
-	// A chamber of 1 cc in the head: 1 + 3.7 + 1.8 - 8.6 cc under the high piston, which two builds have, and 1 + 3.7 + 1.7 - 2.9 cc without it.
+	// A chamber of 1 cc in the head: 1 + 3.7 + 1.8 - 8.6 cc under the high piston, which two builds have, and 1 + 3.7 +
+	// 1.7 - 2.9 cc without it.
 	_, err = w.Set(t.Context(), r.Machine, workshop.Setting{Path: "engine.chamber.head", Old: "34.0 cc measured", New: "1 cc"})
 	if faults := workshop.FaultsOf(err); len(faults) != 1 || !strings.HasPrefix(faults[0].Problem, `in builds "overdone", "full": `) {
 		t.Errorf("%v", err)
@@ -68,7 +71,8 @@ func unjudged(t *testing.T, w *Workshop, text []byte) workshop.Revision {
 	return r
 }
 
-// A build that is broken already, by an older program or by hand, is shown with its error and not as another; the rest can be worked on, and it can be mended.
+// A build that is broken already, by an older program or by hand, is shown with its error and not as another; the rest
+// can be worked on, and it can be mended.
 func TestABrokenBuildIsShown(t *testing.T) {
 	w := openWorkshop(t)
 	r := fenmoor(t, w)

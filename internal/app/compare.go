@@ -25,8 +25,8 @@ type Comparison struct {
 	Broken   []*asked.BrokenBuild // builds asked for that physics forbids: they are not among the answers
 }
 
-// Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes without; what ends the
-// context ends the work.
+// Ride adds a lap of each build, with its range and its change against the baseline. A build that has none goes
+// without; what ends the context ends the work.
 func (c *Comparison) Ride(ctx context.Context, known *Results, done func(ready, total int)) error {
 	c.Laps = make([]*course.Lap, len(c.Answers))
 	for i, a := range c.Answers {
@@ -47,11 +47,6 @@ func (c *Comparison) Ride(ctx context.Context, known *Results, done func(ready, 
 	return nil
 }
 
-// RideAll is Ride with curves that are computed as they are wanted.
-func (c *Comparison) RideAll(ctx context.Context, known *Results, done func(ready, total int)) error {
-	return c.Ride(ctx, known, done)
-}
-
 // gains are what a build takes off the baseline's lap [s]; false when that is not known.
 func (c *Comparison) gains(i int) (change *figure.Change, ok bool) {
 	if i == 0 || i >= len(c.Laps) || c.Laps[i] == nil || c.Laps[i].Range == nil || c.Laps[i].Range.Change == nil {
@@ -68,7 +63,8 @@ func (c *Comparison) priced(i int) bool {
 // Aim is the last of the builds, which is where the owner wants to go.
 func (c *Comparison) Aim() *asked.Answer { return c.Answers[len(c.Answers)-1] }
 
-// lead says what the builds lap, the quickest and the one that gains most for its money; "" without laps. It gives no advice.
+// lead says what the builds lap, the quickest and the one that gains most for its money; "" without laps. It gives no
+// advice.
 func (c *Comparison) lead() string {
 	quickest, thriftiest := -1, -1 // by the lap, and for the money
 	perMoney := func(i int) float64 {
@@ -113,7 +109,8 @@ func (c *Comparison) lead() string {
 	return report.Sentence(text) + best.Words()
 }
 
-// RideToo adds the lap of the build, with its range, to an answer, and gives it. One that has none goes without, nil; what ends the context ends the work.
+// RideToo adds the lap of the build, with its range, to an answer, and gives it. One that has none goes without, nil;
+// what ends the context ends the work.
 func RideToo(ctx context.Context, a *asked.Answer, known *Results) (*course.Lap, error) {
 	l, err := course.LapOf(ctx, a, known)
 	if err == nil {
@@ -185,7 +182,8 @@ func (c *Comparison) Exit() int {
 	return worst
 }
 
-// Answer is what is said of it: what the builds lap, and their figures side by side. The advice is for the last of the builds.
+// Answer is what is said of it: what the builds lap, and their figures side by side. The advice is for the last of the
+// builds.
 func (c *Comparison) Answer() report.Answer {
 	columns := make([]report.Column, 0, len(c.Answers))
 	for i, a := range c.Answers {

@@ -192,8 +192,8 @@ func TestCurvesThatCannotBe(t *testing.T) {
 	}
 }
 
-// A correction scales torque and power of both builds by the standard's factor for the sheet's air, and is said; the factors
-// themselves are checked in engine/gas.
+// A correction scales torque and power of both builds by the standard's factor for the sheet's air, and is said; the
+// factors themselves are checked in engine/gas.
 func TestCorrectedCurve(t *testing.T) {
 	plain := curveOfExample(t, "club", "as-found")
 	for _, standard := range torque.Standards() {
@@ -245,8 +245,8 @@ func TestCorrectedCurve(t *testing.T) {
 	}
 }
 
-// A machine just begun has a curve at once, and is told that it is one of that kind and not its own; without airbox and silencer it
-// breathes from the open into the open, and makes something else.
+// A machine just begun has a curve at once, and is told that it is one of that kind and not its own; without airbox and
+// silencer it breathes from the open into the open, and makes something else.
 func TestCurveOfANewMachine(t *testing.T) {
 	for _, layout := range []string{"three-wheeler", "quad", "bike"} {
 		text, err := sheet.New(layout, nil, "2026-11-25")

@@ -22,9 +22,9 @@ import (
 // effectsModel changes when an effect is told in another way than the figures alone would show.
 const effectsModel = "2"
 
-// Effects finds what each part does alone against a baseline. Done is called, from one goroutine at a time, with each part
-// when it is known; the order is that of the sheet whatever the number of cores. What is known of the same text already
-// comes from the workshop file.
+// Effects finds what each part does alone against a baseline. Done is called, from one goroutine at a time, with each
+// part when it is known; the order is that of the sheet whatever the number of cores. What is known of the same text
+// already comes from the workshop file.
 func (w *Workshop) Effects(ctx context.Context, r workshop.Revision, against, program string, system quantity.System, done func(e worth.Effect, known, total int)) error {
 	q := asked.Question{Now: w.Now(), System: system, Against: against}
 	s, err := w.sheets.Read(r.Text)

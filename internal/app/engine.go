@@ -12,9 +12,9 @@ import (
 	"shakedown/machine"
 )
 
-// Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told how much of
-// the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against the baseline.
-// Standard is the air that torque and power are corrected to, "" for that of the sheet.
+// Curve computes the torque curves of a question's build and, when the question names a baseline, of that. Done is told
+// how much of the work is ready. Ranges takes the time to work out how sure they are, parts what each part does against
+// the baseline. Standard is the air that torque and power are corrected to, "" for that of the sheet.
 func Curve(ctx context.Context, q asked.Question, known *Results, ranges, parts bool, standard string, done func(ready, total int)) (*engine.Curve, error) {
 	against := q.Against != "" || parts
 	a, err := asked.Ask(q)
@@ -31,8 +31,8 @@ func Curve(ctx context.Context, q asked.Question, known *Results, ranges, parts 
 	return c, c.Correct(a, standard)
 }
 
-// Curve is the torque curves of an answer's two builds. What the workshop file has of the same inputs is not computed again; what
-// is computed is kept there.
+// Curve is the torque curves of an answer's two builds. What the workshop file has of the same inputs is not computed
+// again; what is computed is kept there.
 func (w *Workshop) Curve(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) (*engine.Curve, error) {
 	c, missing, err := w.CurveKept(ctx, a, program)
 	if err != nil || len(missing) == 0 {
@@ -55,8 +55,8 @@ func (w *Workshop) Curve(ctx context.Context, a *asked.Answer, program string, d
 	return c, err
 }
 
-// CurveKept is what the workshop file has of the torque curves of an answer's builds and their ranges, and the builds that it has
-// no curve of. The error says that none can be computed, and why.
+// CurveKept is what the workshop file has of the torque curves of an answer's builds and their ranges, and the builds
+// that it has no curve of. The error says that none can be computed, and why.
 func (w *Workshop) CurveKept(ctx context.Context, a *asked.Answer, program string) (*engine.Curve, []*machine.Build, error) {
 	c := engine.Begun(a)
 	if err := torque.CanCurve(a.Build); err != nil {
@@ -113,8 +113,8 @@ func CurveKey(a *asked.Answer) string {
 	return torque.CurveKey(a.Build) + torque.CurveKey(a.Baseline)
 }
 
-// Cycle computes one cycle of a question's build at an engine speed [rpm]; 0 takes that of the torque's peak, for which the whole
-// curve is computed first.
+// Cycle computes one cycle of a question's build at an engine speed [rpm]; 0 takes that of the torque's peak, for which
+// the whole curve is computed first.
 func Cycle(ctx context.Context, q asked.Question, speed float64) (*engine.Cycle, error) {
 	a, err := asked.Ask(q)
 	if err != nil {
@@ -130,8 +130,8 @@ func Cycle(ctx context.Context, q asked.Question, speed float64) (*engine.Cycle,
 	return engine.CycleOf(ctx, a, speed, q.Against != "")
 }
 
-// Cycle computes one cycle of an answer's builds at an engine speed [rpm]; 0 takes that of the torque's peak, as far as the workshop
-// file has the curve, or else a usual one. The speeds of the curve's peaks are given beside, 0 for none.
+// Cycle computes one cycle of an answer's builds at an engine speed [rpm]; 0 takes that of the torque's peak, as far as
+// the workshop file has the curve, or else a usual one. The speeds of the curve's peaks are given beside, 0 for none.
 func (w *Workshop) Cycle(ctx context.Context, a *asked.Answer, program string, speed float64) (c *engine.Cycle, torque, power float64, err error) {
 	k, _, err := w.CurveKept(ctx, a, program)
 	if err != nil {
@@ -158,13 +158,15 @@ func (w *Workshop) Cycle(ctx context.Context, a *asked.Answer, program string, s
 // usualSpeed is the engine speed that is looked at before the curve is known, as a share of the redline.
 const usualSpeed = 0.6
 
-// TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are computed and kept.
+// TorqueOfParts is what the parts of an answer's build do to its torque; curves that the workshop file lacks are
+// computed and kept.
 func (w *Workshop) TorqueOfParts(ctx context.Context, a *asked.Answer, program string, done func(ready, total int)) error {
 	_, err := engine.PartsOf(ctx, a, w.results(program), done)
 	return err
 }
 
-// TorqueOfPartsKept puts the same into the answer on the curve, as far as the workshop file has every curve that it takes, and says whether it has.
+// TorqueOfPartsKept puts the same into the answer on the curve, as far as the workshop file has every curve that it
+// takes, and says whether it has.
 func (w *Workshop) TorqueOfPartsKept(ctx context.Context, a *asked.Answer, c *engine.Curve, program string) (there bool, err error) {
 	t, err := engine.PartsOf(ctx, a, w.results(program).Only(), nil)
 	if errors.Is(err, ranges.ErrWaiting) {

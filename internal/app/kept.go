@@ -19,10 +19,11 @@ import (
 	"shakedown/machine"
 )
 
-// What the workshop file keeps of the Track page: how sure a lap is, what the parts are worth, sprockets and start. Each stands under a
-// hash of all that it follows from, so a changed sheet, recording or program finds nothing old.
+// What the workshop file keeps of the Track page: how sure a lap is, what the parts are worth, sprockets and start.
+// Each stands under a hash of all that it follows from, so a changed sheet, recording or program finds nothing old.
 
-// results are those of the workshop file: what it lacks is computed and kept there, under the program's name, so that another program finds nothing of it.
+// results are those of the workshop file: what it lacks is computed and kept there, under the program's name, so that
+// another program finds nothing of it.
 func (w *Workshop) results(program string) *Results {
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -58,8 +59,9 @@ func (s shelf) Keep(ctx context.Context, key string, value []byte) error {
 // lapModel is counted up whenever laps come out otherwise of the same inputs, so that nothing old is served.
 const lapModel = 16
 
-// lapKey names what a result on the course follows from: the inputs of both builds, the course, the program and the model; for the worth of the parts also what is on
-// offer, and for how much. A comment in the sheet leaves it alone, and so does a price where none is asked for.
+// lapKey names what a result on the course follows from: the inputs of both builds, the course, the program and the
+// model; for the worth of the parts also what is on offer, and for how much. A comment in the sheet leaves it alone,
+// and so does a price where none is asked for.
 func lapKey(what, program string, a *asked.Answer, more string) string {
 	return lapKeyOf(lapModel, what, program, a, more)
 }
@@ -82,8 +84,8 @@ func TrackKey(a *asked.Answer, what, program, budget string) string {
 	return lapKey(what, program, a, budget)
 }
 
-// LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve is missing. The
-// error says that none can be computed, and why.
+// LapKept is a lap from the curves that the workshop file has, with its range as far as that is there; nil when a curve
+// is missing. The error says that none can be computed, and why.
 func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string) (*course.Lap, error) {
 	l, err := course.LapOf(ctx, a, w.results(program).Only())
 	if errors.Is(err, ranges.ErrWaiting) {
@@ -131,7 +133,8 @@ func (w *Workshop) ValueKept(ctx context.Context, a *asked.Answer, program, budg
 	return v
 }
 
-// Decide makes the advice as whole as what the workshop file knows of the worth of the parts, and says whether that has to be worked out.
+// Decide makes the advice as whole as what the workshop file knows of the worth of the parts, and says whether that has
+// to be worked out.
 func (w *Workshop) Decide(ctx context.Context, a *asked.Answer, program string) (waits bool) {
 	if !a.Advice.Waits {
 		return false
@@ -168,7 +171,8 @@ func (w *Workshop) LineKept(ctx context.Context, a *asked.Answer, program string
 	return l
 }
 
-// RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can have none is not waited for.
+// RideKept adds the laps that the workshop file knows to a comparison, and says whether all are there. A build that can
+// have none is not waited for.
 func (w *Workshop) RideKept(ctx context.Context, c *Comparison, program string) bool {
 	c.Laps = make([]*course.Lap, len(c.Answers))
 	whole := true

@@ -10,7 +10,8 @@ import (
 	"shakedown/sheet"
 )
 
-// What a lap, sprockets and start, and the worth of the parts are kept under: each changes with what the result reads, and with nothing else.
+// What a lap, sprockets and start, and the worth of the parts are kept under: each changes with what the result reads,
+// and with nothing else.
 func TestWhatIsKeptGoesByWhatItReads(t *testing.T) {
 	text, err := os.ReadFile(example)
 	if err != nil {

@@ -120,8 +120,8 @@ func TestLapAlongARecording(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// From fix to fix the ride is 9,789.684 m long (checked in package recording). What a receiver scatters makes a way longer, never shorter, so the
-	// smoothed course is shorter than that, by a per cent or two at this rate.
+	// From fix to fix the ride is 9,789.684 m long (checked in package recording). What a receiver scatters makes a way
+	// longer, never shorter, so the smoothed course is shorter than that, by a per cent or two at this rate.
 	if !(l.Lap.Length < 9789.684 && l.Lap.Length > 0.98*9789.684) {
 		t.Errorf("the course made of a ride of 9,789.684 m from fix to fix is %g m long", l.Lap.Length)
 	}
@@ -272,8 +272,8 @@ func TestValueOfCopies(t *testing.T) {
 	}
 }
 
-// Where no curve can be computed the usual one of such an engine stands in, for all builds alike, and says so; parts of the engine then do
-// nothing on the lap, those of the chassis do.
+// Where no curve can be computed the usual one of such an engine stands in, for all builds alike, and says so; parts of
+// the engine then do nothing on the lap, those of the chassis do.
 func TestOnATemplate(t *testing.T) {
 	q := lapQuestion(t, "cycle: four-stroke", "cycle: two-stroke")
 	curves := NewResults()
@@ -345,8 +345,8 @@ func TestTips(t *testing.T) {
 	}
 }
 
-// Fuel and heat of a lap, by hand from its own steps: what full throttle burns all the lap is the most, what the engine's work takes at its
-// best is the least.
+// Fuel and heat of a lap, by hand from its own steps: what full throttle burns all the lap is the most, what the
+// engine's work takes at its best is the least.
 func TestLoadsOfALap(t *testing.T) {
 	l, err := Lap(context.Background(), lapQuestion(t), lapCurves, true, nil)
 	if err != nil {
@@ -385,7 +385,8 @@ func TestLoadsOfALap(t *testing.T) {
 	}
 }
 
-// A sheet with nothing but typical values laps at once, of every layout, and says what it does not know; what is entered then is used.
+// A sheet with nothing but typical values laps at once, of every layout, and says what it does not know; what is
+// entered then is used.
 func TestLapFromNothing(t *testing.T) {
 	for _, layout := range machine.Layouts {
 		text, err := sheet.New(layout, map[string]string{"layout": layout}, "2027-05-03")
@@ -445,7 +446,8 @@ func carries(t *testing.T, work, text, js string) {
 	}
 }
 
-// A start tells the danger of going over backwards where its front wheel lifts, and what the quickest would have cost where that is another.
+// A start tells the danger of going over backwards where its front wheel lifts, and what the quickest would have cost
+// where that is another.
 func TestAStartTellsItsDanger(t *testing.T) {
 	s := &course.Start{Build: "full", Start: &track.StartResult{Gear: 1, Held: 5000, Time: 7.00, Distance: 90, Slips: 1, Heat: 5, Lifts: 1.7, Quickest: &track.StartTry{Gear: 2, Held: 8312, Time: 6.97, Slips: 2.5, Heat: 20, Lifts: 2.4}}}
 	for _, want := range []string{"Danger: the front wheel lifts for 1.7 s", "over backwards", "Gear 2 held at 8312 rpm would be 0.03 s quicker, which is too small to tell, and lifts the front wheel for 2.4 s"} {

@@ -21,8 +21,8 @@ type Computed struct {
 	Line  *course.Line
 }
 
-// Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap and what the
-// parts are worth on it.
+// Compute works out what of a report takes long: the torque curve with its range and what the parts do to it, the lap
+// and what the parts are worth on it.
 func Compute(ctx context.Context, a *asked.Answer, known *Results, curve, ranges, parts, lap bool, done func(ready, total int)) (c Computed, err error) {
 	if curve || ranges || parts {
 		if c.Curve, err = engine.Compute(ctx, a, known, true, ranges, parts, done); err != nil {

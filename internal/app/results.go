@@ -17,7 +17,8 @@ type Results = forecast.Results
 // NewResults holds results for the time of a run.
 func NewResults() *Results { return forecast.NewResults(nil) }
 
-// slowOf gives an answer the figures that follow from results: curves that may be computed are, and the ranges of the lap stay those of the models.
+// slowOf gives an answer the figures that follow from results: curves that may be computed are, and the ranges of the
+// lap stay those of the models.
 func slowOf(ctx context.Context, known *Results) asked.SlowOf {
 	return func(b, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
 		for _, of := range []*machine.Build{b, baseline} {

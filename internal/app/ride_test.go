@@ -14,7 +14,8 @@ import (
 	"shakedown/internal/app/course"
 )
 
-// ovalGPX is an invented ride of some laps round two straights of 80 m and two half circles of 15 m at one speed [m/s], at 5 Hz.
+// ovalGPX is an invented ride of some laps round two straights of 80 m and two half circles of 15 m at one speed [m/s],
+// at 5 Hz.
 func ovalGPX(laps int, speed float64) []byte {
 	const straight, radius = 80.0, 15.0
 	lap := 2*straight + 2*math.Pi*radius
@@ -53,7 +54,8 @@ func onTrack(t *testing.T, track string) []byte {
 	return append(before, "\ntrack:\n  surface: loam\n"+track...)
 }
 
-// A sheet that names a recording and gives no sections of its own is ridden along the logged ride; one with sections keeps to them.
+// A sheet that names a recording and gives no sections of its own is ridden along the logged ride; one with sections
+// keeps to them.
 func TestSheetsRecording(t *testing.T) {
 	folder := t.TempDir()
 	write := func(name string, text []byte) string {

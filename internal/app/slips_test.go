@@ -36,8 +36,8 @@ import (
 	"shakedown/sheet"
 )
 
-// longest is how long one question may take. What takes seconds on an example that was not spoilt, as the worth of its parts, may take much longer
-// than there: it is made of hundreds of laps.
+// longest is how long one question may take. What takes seconds on an example that was not spoilt, as the worth of its
+// parts, may take much longer than there: it is made of hundreds of laps.
 const (
 	longest    = 5 * time.Second
 	muchLonger = 4
@@ -129,7 +129,8 @@ type depth struct {
 	value  bool // what the parts are worth: six seconds
 }
 
-// slipped asks everything of one text, with curves from a source; it gives what is wrong with the answers. A refusal must be on one of the lines.
+// slipped asks everything of one text, with curves from a source; it gives what is wrong with the answers. A refusal
+// must be on one of the lines.
 func slipped(text string, lines []int, system quantity.System, known *Results, deep func(accepted int) depth, c *tally) (wrong []string) {
 	ctx := context.Background()
 	bad := func(format string, args ...any) { wrong = append(wrong, fmt.Sprintf(format, args...)) }
@@ -253,7 +254,8 @@ func slipped(text string, lines []int, system quantity.System, known *Results, d
 	return wrong
 }
 
-// placed says what a refusal lacks: each needs a place in the sheet, one of them on the lines when these are given, what was expected and what to do.
+// placed says what a refusal lacks: each needs a place in the sheet, one of them on the lines when these are given,
+// what was expected and what to do.
 func placed(err error, lines []int) string {
 	list, ok := errors.AsType[sheet.Errors](err)
 	if !ok || len(list) == 0 {
@@ -303,7 +305,8 @@ type spoilt struct {
 	lines      []int // on which something has slipped; nil for no matter
 }
 
-// many asks everything of many sheets, on all processors: nothing panics or hangs, nothing that is no number comes out, every refusal says where.
+// many asks everything of many sheets, on all processors: nothing panics or hangs, nothing that is no number comes out,
+// every refusal says where.
 func many(t *testing.T, count int, known *Results, deep func(accepted int) depth, nth func(n int) spoilt) {
 	t.Helper()
 	c := tally{usual: yardsticks{}}
@@ -401,7 +404,8 @@ func curvesOfExamples(t testing.TB) *Results {
 	return known
 }
 
-// endsOf gives examples in which one to three inputs lie at an end of what the program computes with, the first of them one after the other at either end.
+// endsOf gives examples in which one to three inputs lie at an end of what the program computes with, the first of them
+// one after the other at either end.
 func endsOf(t testing.TB) func(n int) spoilt {
 	sheets := exampleTexts(t)
 	var paths [][]string
@@ -502,7 +506,8 @@ func slippedCurves(t *testing.T, count int) {
 	t.Logf("%v", &c)
 }
 
-// soundCurve computes the curve of an answer's build; the error says what is wrong with it. One that cannot be computed says why.
+// soundCurve computes the curve of an answer's build; the error says what is wrong with it. One that cannot be computed
+// says why.
 func soundCurve(ctx context.Context, a *asked.Answer, c *tally) error {
 	k, err := engine.CurveOf(ctx, a, NewResults(), false, nil)
 	if errors.Is(err, torque.ErrNoCurve) {
@@ -534,7 +539,8 @@ func soundCurve(ctx context.Context, a *asked.Answer, c *tally) error {
 	return nil
 }
 
-// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a part.
+// shareOf is how many of so many a heavy run takes: all of them with SHAKEDOWN_HEAVY=all, which takes long, else a
+// part.
 func shareOf(all, part int) int {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "all" {
 		return all

@@ -16,8 +16,8 @@ import (
 	"shakedown/internal/app/engine"
 )
 
-// A build with one engine part more than its baseline: what it does alone, what it does last and what all do together are one and
-// the same; and together is what the two curves say.
+// A build with one engine part more than its baseline: what it does alone, what it does last and what all do together
+// are one and the same; and together is what the two curves say.
 func TestTorqueOfOnePart(t *testing.T) {
 	w := openWorkshop(t)
 	id := fenmoor(t, w).Machine

@@ -8,7 +8,8 @@ import (
 	"shakedown/internal/app/worth"
 )
 
-// Lap computes a lap of a question's build, against the baseline, with its range, and the advice unless quick leaves it out as far as it takes long.
+// Lap computes a lap of a question's build, against the baseline, with its range, and the advice unless quick leaves it
+// out as far as it takes long.
 func Lap(ctx context.Context, q asked.Question, known *Results, quick bool, done func(ready, total int)) (*course.Lap, error) {
 	q.Slow = slowOf(ctx, known)
 	a, err := asked.Ask(q)
@@ -62,8 +63,8 @@ func Tips(q asked.Question) (*course.Tips, error) {
 	return course.TipsOf(a)
 }
 
-// Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget above zero, in which
-// order to buy. The error is Mendable, or that of a lap or a curve that cannot be computed.
+// Value finds what each part of the question's sheet is worth on its course, over the baseline, and, under a budget
+// above zero, in which order to buy. The error is Mendable, or that of a lap or a curve that cannot be computed.
 func Value(ctx context.Context, q asked.Question, budget string, known *Results, done func(ready, total int)) (*worth.Value, error) {
 	q.Slow = slowOf(ctx, known)
 	a, err := asked.Ask(q)

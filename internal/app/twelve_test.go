@@ -57,15 +57,17 @@ func offering(t *testing.T, parts, builds string, changes ...string) *sheet.File
 	return &sheet.File{Name: "x.yaml", Text: []byte(whole)}
 }
 
-// Twelve builds, judged by hand in docs/decisions/0029-one-advice.md before the room was written, and the same sentence for each wherever advice is given.
+// Twelve builds, judged by hand in docs/decisions/0029-one-advice.md before the room was written, and the same sentence
+// for each wherever advice is given.
 func TestTwelveBuilds(t *testing.T) {
 	worn := map[string]string{}
 	for k, v := range sound {
 		worn[k] = v
 	}
 	worn["condition.chain"] = "worn"
-	// Rear sags by hand: with 10 mm of preload 57 mm with the rider and 10 mm without, and each mm of preload less lets the wheel down by one leverage ratio,
-	// 2.9. Without preload that is 57 + 29 = 86 and 10 + 29 = 39 mm of 170 of travel, 51 and 23 %: both above the usual 35 and 20 %.
+	// Rear sags by hand: with 10 mm of preload 57 mm with the rider and 10 mm without, and each mm of preload less lets
+	// the wheel down by one leverage ratio, 2.9. Without preload that is 57 + 29 = 86 and 10 + 29 = 39 mm of 170 of
+	// travel, 51 and 23 %: both above the usual 35 and 20 %.
 	settled := []string{"spring_rate: 2.4 N/mm measured", "spring_rate: 2.85 N/mm measured"} // of the fork, so that its sags are usual ones
 	cases := []struct {
 		number  int

@@ -38,8 +38,8 @@ func bareBuild(text string, builds []string) string {
 	return ""
 }
 
-// Sentences for the owner name inputs, parts and builds as an owner does: no dotted path, no file, no bare name of a build. The machines are those of
-// the examples, and new ones of each layout, where nearly everything is missing.
+// Sentences for the owner name inputs, parts and builds as an owner does: no dotted path, no file, no bare name of a
+// build. The machines are those of the examples, and new ones of each layout, where nearly everything is missing.
 func TestSentencesSpeakTheOwnersWords(t *testing.T) {
 	questions := map[string]asked.Question{
 		"three-wheeler, overdone": {Path: "../../examples/fenmoor-t285.yaml", Build: "overdone", Against: "as-found"}, "three-wheeler, as found": {Path: "../../examples/fenmoor-t285.yaml", Build: "as-found"},

@@ -38,8 +38,8 @@ func fenmoor(t testing.TB, w *Workshop) workshop.Revision {
 	return r
 }
 
-// A value that is tried goes where it is made in the build: a part that sets it, else one that adds to it, else the machine. The whole comes to what
-// was asked for.
+// A value that is tried goes where it is made in the build: a part that sets it, else one that adds to it, else the
+// machine. The whole comes to what was asked for.
 func TestTryChangesWhatMakesTheValue(t *testing.T) {
 	w := openWorkshop(t)
 	r, err := w.AddSheet(t.Context(), "x.yaml", []byte(`sheet: 1

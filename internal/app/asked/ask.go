@@ -42,7 +42,8 @@ type Question struct {
 // FiguresOf are the figures of a build against a baseline.
 type FiguresOf func(build, baseline *machine.Build) []figure.Figure
 
-// SlowOf are the figures of a build against a baseline that follow from results; those of its lap are ridden on a course. The error ends the answer.
+// SlowOf are the figures of a build against a baseline that follow from results; those of its lap are ridden on a
+// course. The error ends the answer.
 type SlowOf func(build, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error)
 
 // Answer is all that is known about one build against another.

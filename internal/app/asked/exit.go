@@ -14,7 +14,8 @@ const (
 	Interrupted    = 130 // by the person, as shells count it: 128 + SIGINT
 )
 
-// Exit is the exit code of an answer. Why there is no lap or curve is told by their own commands, with codes of their own.
+// Exit is the exit code of an answer. Why there is no lap or curve is told by their own commands, with codes of their
+// own.
 func (a *Answer) Exit() int {
 	for _, f := range a.Figures {
 		if f.State == figure.Cannot && !f.Detail && !f.Slow {

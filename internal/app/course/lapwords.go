@@ -15,7 +15,8 @@ import (
 	"shakedown/report"
 )
 
-// Answer is what is said of it: the lap and what limits it, the course from above, road speed and the time gained along it, and the sections.
+// Answer is what is said of it: the lap and what limits it, the course from above, road speed and the time gained along
+// it, and the sections.
 func (l *Lap) Answer() report.Answer {
 	var notes []string
 	for _, note := range l.notes() {
@@ -345,7 +346,8 @@ func (l *Lap) speeds() report.Chart {
 	return c
 }
 
-// ahead is the chart of the time that the build has gained over the baseline, along the lap; ok is false when there is nothing to draw.
+// ahead is the chart of the time that the build has gained over the baseline, along the lap; ok is false when there is
+// nothing to draw.
 func (l *Lap) ahead() (c report.Chart, ok bool) {
 	ahead := l.Lap.Ahead(l.Before)
 	if ahead == nil || l.Build == l.Against {

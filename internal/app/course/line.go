@@ -7,7 +7,8 @@ import (
 	"shakedown/internal/app/asked"
 )
 
-// Line is what a build does from the line and in its gears: the sprockets that fit, and the start. Either may be impossible, and says why.
+// Line is what a build does from the line and in its gears: the sprockets that fit, and the start. Either may be
+// impossible, and says why.
 type Line struct {
 	Gearing    *Sprockets
 	GearingWhy string

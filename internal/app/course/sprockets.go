@@ -26,7 +26,8 @@ type Sprockets struct {
 	Care   []string // cautions
 }
 
-// SprocketsOf rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs are.
+// SprocketsOf rides a lap of the answer's build with every pair of sprockets that fits. Done is told how many pairs
+// are.
 func SprocketsOf(ctx context.Context, a *asked.Answer, known *forecast.Results, done func(ready, total int)) (*Sprockets, error) {
 	g := &Sprockets{Build: a.Build.Name, System: a.System, Care: asked.Cautions(a.Build, "chain", "wheels")}
 	g.Foreign = Foreign(a)

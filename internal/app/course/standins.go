@@ -10,8 +10,8 @@ import (
 	"shakedown/machine"
 )
 
-// OnCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for all builds what
-// engines of their kind usually have, so that all are alike. Why is "" for the first.
+// OnCourse is where the lap takes its torque from: computed curves; or, when the build or the baseline has none, for
+// all builds what engines of their kind usually have, so that all are alike. Why is "" for the first.
 func OnCourse(a *asked.Answer, known *forecast.Results) (source *forecast.Results, why string) {
 	for _, b := range []*machine.Build{a.Build, a.Baseline} {
 		if err := torque.CanCurve(b); err != nil {

@@ -42,14 +42,15 @@ func StartOf(ctx context.Context, a *asked.Answer, known *forecast.Results) (*St
 	return s, err
 }
 
-// hotFace is the heat on a clutch's faces [J/cm2] from which on wet plates are usually spared a second start at once; common practice,
-// from memory, rough.
+// hotFace is the heat on a clutch's faces [J/cm2] from which on wet plates are usually spared a second start at once;
+// common practice, from memory, rough.
 const hotFace = 40.0
 
 // wheelUp is for how long a wheel must be up to be told of [s].
 const wheelUp = 0.05
 
-// Answer is what is said of it: how to start and what holds it back, the road speed from rest, and the starts that were tried.
+// Answer is what is said of it: how to start and what holds it back, the road speed from rest, and the starts that were
+// tried.
 func (s *Start) Answer() report.Answer {
 	return report.Answer{Lead: s.lead(), Object: func() any { return s.object() }, Blocks: []report.Block{{ID: "gears", Charts: []report.Picture{s.away()}, Table: s.gears()}}}
 }

@@ -52,8 +52,9 @@ func Compute(ctx context.Context, a *asked.Answer, known *forecast.Results, agai
 	return c, nil
 }
 
-// Take takes in what the parts do, nil for nothing yet. The range of the change of torque between the two curves, where the build's is
-// highest, stands in place of the usual one when it was worked out: that of one part alone is not larger.
+// Take takes in what the parts do, nil for nothing yet. The range of the change of torque between the two curves, where
+// the build's is highest, stands in place of the usual one when it was worked out: that of one part alone is not
+// larger.
 func (c *Curve) Take(parts *Parts) {
 	c.Parts = parts
 	if parts == nil || c.Spread == nil || c.SpreadBefore == nil {
@@ -136,13 +137,13 @@ func (c *Curve) Exit() int {
 	return asked.Fine
 }
 
-// trustedTorque is how far a torque curve may be off, as a share of itself, before the machine has been measured on a dynamometer: no
-// fired engine of this kind with its whole geometry was at hand to compare with. Set by judgement from the spread of the models
-// it is made of: friction 5 %, burning and heat 6 %, flow 5 %.
+// trustedTorque is how far a torque curve may be off, as a share of itself, before the machine has been measured on a
+// dynamometer: no fired engine of this kind with its whole geometry was at hand to compare with. Set by judgement from
+// the spread of the models it is made of: friction 5 %, burning and heat 6 %, flow 5 %.
 const trustedTorque = 0.10
 
-// Correct puts torque and power in a standard's air, by one of the names of torque.Standards, those of both builds by the factors
-// of their own airs. The error is Mendable.
+// Correct puts torque and power in a standard's air, by one of the names of torque.Standards, those of both builds by
+// the factors of their own airs. The error is Mendable.
 func (c *Curve) Correct(a *asked.Answer, standard string) error {
 	k, err := torque.CorrectionTo(a.Build, standard)
 	if err != nil {

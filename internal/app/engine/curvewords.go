@@ -14,7 +14,8 @@ import (
 	"shakedown/report"
 )
 
-// Answer is what is said of it: the peaks, the curves, where a change of torque comes from, what the parts do, and the points.
+// Answer is what is said of it: the peaks, the curves, where a change of torque comes from, what the parts do, and the
+// points.
 func (c *Curve) Answer() report.Answer {
 	none := report.NoBaseline(c.Against, c.BeforeWhy)
 	var sure []string
@@ -105,7 +106,8 @@ func (c *Curve) lead() string {
 	return text + fmt.Sprintf(". How sure: within about %.0f %% until a dynamometer has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
 }
 
-// peaks say where torque and power are greatest; where the sweep ends before that, that they still rise there, which is no peak.
+// peaks say where torque and power are greatest; where the sweep ends before that, that they still rise there, which is
+// no peak.
 func (c *Curve) peaks() string {
 	k := c.Curve
 	most, power := c.shown(k.Torque.Value, "Nm"), c.shown(k.Power.Value, "kW")

@@ -25,7 +25,8 @@ type Cycle struct {
 	System         quantity.System
 }
 
-// CycleOf computes one cycle of the answer's build at an engine speed [rpm] and, against its baseline when wanted, of that.
+// CycleOf computes one cycle of the answer's build at an engine speed [rpm] and, against its baseline when wanted, of
+// that.
 func CycleOf(ctx context.Context, a *asked.Answer, speed float64, against bool) (*Cycle, error) {
 	c := &Cycle{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	var err error
@@ -41,8 +42,8 @@ func CycleOf(ctx context.Context, a *asked.Answer, speed float64, against bool) 
 	return c, nil
 }
 
-// sureWave is how far a pressure in a pipe may be off [bar]: twice the worst root mean square against the measured motored single
-// of docs/theory/engine.md. A wave smaller than that is not told from none.
+// sureWave is how far a pressure in a pipe may be off [bar]: twice the worst root mean square against the measured
+// motored single of docs/theory/engine.md. A wave smaller than that is not told from none.
 const sureWave = 0.026
 
 // muchBack is the share of a filling from which on gas pushed back is worth a change [-].
@@ -319,7 +320,8 @@ func (c *Cycle) waves() []report.Picture {
 	}
 }
 
-// Moving is what a page wants to let the waves run: every couple of degrees, pressures along the whole way in thousandths of a bar.
+// Moving is what a page wants to let the waves run: every couple of degrees, pressures along the whole way in
+// thousandths of a bar.
 type Moving struct {
 	Angle    []int     `json:"angle"`    // [deg]
 	Intake   [][]int   `json:"intake"`   // [mbar] mouth to valve
@@ -393,7 +395,8 @@ type SpeedChoice struct {
 // nextSpeed is how far a page's next engine speed is [rpm].
 const nextSpeed = 500.0
 
-// OtherSpeeds are the speeds to look at from here: those of the peaks [rpm], as far as they are known, and the next ones.
+// OtherSpeeds are the speeds to look at from here: those of the peaks [rpm], as far as they are known, and the next
+// ones.
 func (c *Cycle) OtherSpeeds(torque, power float64) []SpeedChoice {
 	var list []SpeedChoice
 	if torque > 0 {

@@ -17,8 +17,8 @@ import (
 	"shakedown/report"
 )
 
-// usualChange is how wide the range of a change usually is, as a share of the torque: what was worked out for the invented
-// three-wheeler between its builds, 0.6 to 1.1 Nm of 24 to 27 Nm, at its upper end.
+// usualChange is how wide the range of a change usually is, as a share of the torque: what was worked out for the
+// invented three-wheeler between its builds, 0.6 to 1.1 Nm of 24 to 27 Nm, at its upper end.
 const usualChange = 0.04
 
 // Gain is a change of a torque curve in two numbers.
@@ -55,8 +55,8 @@ type Parts struct {
 	System         quantity.System
 }
 
-// PartsOf finds what each part that a build has over its baseline does to the torque. Parts that the engine does not see are
-// left out. Done is told of each curve that is ready.
+// PartsOf finds what each part that a build has over its baseline does to the torque. Parts that the engine does not
+// see are left out. Done is told of each curve that is ready.
 func PartsOf(ctx context.Context, a *asked.Answer, known *forecast.Results, done func(ready, total int)) (*Parts, error) {
 	p := a.Sheet.Project
 	before, after := p.BuildNamed(a.Baseline.Name), p.BuildNamed(a.Build.Name)
@@ -196,8 +196,8 @@ func (t *Parts) lead() string {
 	return text + "."
 }
 
-// worst is the part without which the build makes more peak power, by more than the range of a change; nil for none. Power has the
-// torque's share for its range.
+// worst is the part without which the build makes more peak power, by more than the range of a change; nil for none.
+// Power has the torque's share for its range.
 func (t *Parts) worst() *PartTorque {
 	var worst *PartTorque
 	if t.Open {

@@ -19,8 +19,9 @@ type purchase struct {
 	lap float64 // [s] of that
 }
 
-// order finds what to buy under the budget, first to last. Taking always the best for its money may spend on small things what a large one wants: so it
-// is also tried with packages, and with each of the others bought first, where what they give alone says that this may be as good.
+// order finds what to buy under the budget, first to last. Taking always the best for its money may spend on small
+// things what a large one wants: so it is also tried with packages, and with each of the others bought first, where
+// what they give alone says that this may be as good.
 func (v *valuer) order(ctx context.Context, out *Value, parts, packages []*candidate) error {
 	if out.Budget.Minor <= 0 {
 		return nil
@@ -97,11 +98,12 @@ func (v *valuer) order(ctx context.Context, out *Value, parts, packages []*candi
 	return nil
 }
 
-// apart is by how much gains beside one another usually differ from their sum [s]: what the sum puts that near the best is tried.
+// apart is by how much gains beside one another usually differ from their sum [s]: what the sum puts that near the best
+// is tried.
 const apart = 0.05
 
-// addsUp is what a budget would gain if each candidate gave beside others what it gives alone [s], the best for its money first, but after one that is
-// bought anyway.
+// addsUp is what a budget would gain if each candidate gave beside others what it gives alone [s], the best for its
+// money first, but after one that is bought anyway.
 func addsUp(list []*candidate, first *candidate, budget int64) (gain float64) {
 	got := map[string]bool{}
 	take := func(c *candidate) {
@@ -135,8 +137,9 @@ type hope struct {
 	after int // how many were bought then
 }
 
-// buy is what a budget buys, first to last: always the best for its money beside what is bought already, but after one that is bought anyway. What a
-// candidate gave the last time it was tried is taken as the most that it will give, so that few are tried again.
+// buy is what a budget buys, first to last: always the best for its money beside what is bought already, but after one
+// that is bought anyway. What a candidate gave the last time it was tried is taken as the most that it will give, so
+// that few are tried again.
 func (v *valuer) buy(ctx context.Context, may []*candidate, first *candidate, out *Value) (picks []purchase, err error) {
 	var hopes []*hope
 	for _, c := range may {

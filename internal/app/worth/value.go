@@ -27,7 +27,8 @@ import (
 	"shakedown/quantity"
 )
 
-// Worth is what a part, or a package of several, gives for its money on this course: with what it needs, laid over the baseline.
+// Worth is what a part, or a package of several, gives for its money on this course: with what it needs, laid over the
+// baseline.
 type Worth struct {
 	Part    string
 	Name    string
@@ -37,7 +38,8 @@ type Worth struct {
 	Package bool         // it is one
 	Most    string       // the input that makes most of its range; "" for none
 	Cost    money.Amount // of all of these that have a price
-	// Unpriced are those of it that have no price on the sheet: what it costs is not known, so it is neither ranked for its money, Advise nor bought.
+	// Unpriced are those of it that have no price on the sheet: what it costs is not known, so it is neither ranked for
+	// its money, Advise nor bought.
 	Unpriced []string
 	Seconds  float64  // [s] a lap that it gains; below zero it loses
 	Low      float64  // [s]
@@ -47,7 +49,8 @@ type Worth struct {
 	Geared   *Geared  // the same with the gearing brought back; nil where it does not change the size of the rear tyres
 }
 
-// Geared is what a part is worth whose rear tyres are of another size, with other teeth that give the gearing back: what is the tyre's and what the gearing's stands apart.
+// Geared is what a part is worth whose rear tyres are of another size, with other teeth that give the gearing back:
+// what is the tyre's and what the gearing's stands apart.
 type Geared struct {
 	Teeth   track.Teeth
 	Words   string  // "with 14 teeth in front"
@@ -75,7 +78,8 @@ type Value struct {
 	Parts   []Worth // those that the lap sees, the best for its money first
 	NoPrice []Worth // those that the lap sees and whose cost is not known, the quickest first
 	Apart   []string
-	// Packages are what the question's build adds in one area of the machine, all together, where that is more than a part with what it needs.
+	// Packages are what the question's build adds in one area of the machine, all together, where that is more than a
+	// part with what it needs.
 	Packages []Package
 	Order    []Bought // what to buy under the budget, first to last; empty without one
 	Budget   money.Amount
@@ -157,7 +161,8 @@ func (c *candidate) in(b *machine.Build) bool {
 	return !slices.ContainsFunc(c.refs, func(r machine.Reference) bool { return !b.Has(r.Name) })
 }
 
-// candidatesOf are the parts that the baseline lacks, and the packages: what the build adds to the baseline in one area of the machine.
+// candidatesOf are the parts that the baseline lacks, and the packages: what the build adds to the baseline in one area
+// of the machine.
 func candidatesOf(a *asked.Answer) (parts, packages []*candidate) {
 	refer := func(p *machine.Part) machine.Reference { return machine.Reference{Name: p.ID, Origin: p.Origin} }
 	for i := range a.Sheet.Project.Parts {
@@ -196,8 +201,8 @@ func (v *valuer) breaks(t tried) []string { return newConflicts(v.conflicts(t), 
 // mostNeeded is how many parts are looked for so that another one goes together.
 const mostNeeded = 3
 
-// goesTogether looks for parts of the sheet without which a candidate breaks a rule, the cheapest of those that leave the fewest broken, and puts them
-// beside it. When none help, it says what stays broken.
+// goesTogether looks for parts of the sheet without which a candidate breaks a rule, the cheapest of those that leave
+// the fewest broken, and puts them beside it. When none help, it says what stays broken.
 func (v *valuer) goesTogether(ctx context.Context, c *candidate, parts []*candidate) error {
 	broken := v.breaks(c.t)
 	if len(broken) == 0 {
@@ -292,7 +297,8 @@ func (v *valuer) worth(ctx context.Context, t, over tried) (w Worth, err error) 
 	return w, nil
 }
 
-// geared is what a build is worth with the gearing of another brought back; nil where there is nothing to bring back. A sprocket's price is not counted.
+// geared is what a build is worth with the gearing of another brought back; nil where there is nothing to bring back. A
+// sprocket's price is not counted.
 func (v *valuer) geared(ctx context.Context, t, over tried) (*Geared, error) {
 	teeth, words, ok := track.GearedBack(t.build, over.build)
 	if !ok {
@@ -307,8 +313,8 @@ func (v *valuer) geared(ctx context.Context, t, over tried) (*Geared, error) {
 	return &Geared{teeth, words, -f.Change.Value, -f.Change.High, -f.Change.Low}, nil
 }
 
-// Sound says that it gains more than a lap is sure of, and goes together. Rear tyres of another size must do so with the gearing brought back too: else it is the gearing that
-// gains, and a sprocket does that for less.
+// Sound says that it gains more than a lap is sure of, and goes together. Rear tyres of another size must do so with
+// the gearing brought back too: else it is the gearing that gains, and a sprocket does that for less.
 func (w Worth) Sound() bool {
 	return w.Why == "" && len(w.Breaks) == 0 && !w.Inside() && w.Seconds > 0 && (w.Geared == nil || w.Geared.Low > course.Unseen)
 }
@@ -410,8 +416,8 @@ func (v *valuer) ride(ctx context.Context, parts, packages []*candidate) error {
 	return work.Wait()
 }
 
-// rank puts what was ridden into the answer, the best for its money first, and what has no price by itself. It gives the parts that the lap sees, in that
-// order, and the packages that say more than one of these.
+// rank puts what was ridden into the answer, the best for its money first, and what has no price by itself. It gives
+// the parts that the lap sees, in that order, and the packages that say more than one of these.
 func rank(out *Value, parts, packages []*candidate) (seen, more []*candidate) {
 	alike := func(c, p *candidate) bool {
 		return c != p && c.t.build != nil && p.t.build != nil && sameParts(c.t.build, p.t.build)

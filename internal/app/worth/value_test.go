@@ -132,8 +132,9 @@ func TestWhatGoesTogether(t *testing.T) {
 	}
 }
 
-// A part without a price, or one that brings such a part along, is told of by itself: it is neither ranked, advised nor bought. The wide axle at 310 needs
-// a carrier at 124; without the carrier's price its cost is 310 and something, not 434 and not 310.
+// A part without a price, or one that brings such a part along, is told of by itself: it is neither ranked, advised nor
+// bought. The wide axle at 310 needs a carrier at 124; without the carrier's price its cost is 310 and something, not
+// 434 and not 310.
 func TestNoPrice(t *testing.T) {
 	q := lapQuestion(t, "    price: 78.00\n", "", "    price: 124.00\n", "")
 	v, err := worthOf(q, "900")
@@ -201,7 +202,8 @@ func TestFree(t *testing.T) {
 	}
 }
 
-// A package is all that the build adds in an area: its gain is that of a build with just these, and its sum that of its parts.
+// A package is all that the build adds in an area: its gain is that of a build with just these, and its sum that of its
+// parts.
 func TestPackages(t *testing.T) {
 	v, err := worthOf(lapQuestion(t), "")
 	if err != nil {
@@ -211,7 +213,8 @@ func TestPackages(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Wider, it is quicker only where the ground grips: that is what decides between the axle and what is surely quicker.
+	// Wider, it is quicker only where the ground grips: that is what decides between the axle and what is surely
+	// quicker.
 	for _, want := range []string{`would give more, `, "measure the grip of the tyres on this ground before you pay, which decides it"} {
 		if !strings.Contains(v.Advice.Text, want) {
 			t.Errorf("the lead lacks %q: %s", want, v.Advice.Text)
@@ -258,7 +261,8 @@ func TestPackages(t *testing.T) {
 	}
 }
 
-// Of the parts that leave the torque alone, the order of buying is as good as the best of all sets under the budget, tried one by one.
+// Of the parts that leave the torque alone, the order of buying is as good as the best of all sets under the budget,
+// tried one by one.
 func TestOrderAgainstAllSets(t *testing.T) {
 	a, err := asked.Ask(lapQuestion(t, "  coating:\n", `  light-bits:
     kind: light parts
@@ -347,8 +351,9 @@ func TestOrderAgainstAllSets(t *testing.T) {
 	t.Logf("%d sets; the order is at most %.4f s slower than the best", len(sets), worst)
 }
 
-// What lower rear tyres are worth stands twice: as they are bolted on, and with the gearing brought back. By hand, 22 to 20 in on 12 and 42 teeth: 3.5 x 20/22 = 3.1818 is wanted,
-// and 42/13 = 3.2308 is 1.5 % off it: 13 teeth in front. That gain is the baseline's lap less that of the tyres with a part that brings these 13 teeth.
+// What lower rear tyres are worth stands twice: as they are bolted on, and with the gearing brought back. By hand, 22
+// to 20 in on 12 and 42 teeth: 3.5 x 20/22 = 3.1818 is wanted, and 42/13 = 3.2308 is 1.5 % off it: 13 teeth in front.
+// That gain is the baseline's lap less that of the tyres with a part that brings these 13 teeth.
 func TestTyresWithTheGearingBroughtBack(t *testing.T) {
 	q := lapQuestion(t, "sets: {driveline.sprockets.front: 14}", "sets: {driveline.sprockets.front: 13}")
 	v, err := worthOf(q, "")

@@ -13,7 +13,8 @@ import (
 	"shakedown/report"
 )
 
-// Answer is what is said of it: what was ridden, what each part gives for its money, what has no price, the packages, and the order of buying.
+// Answer is what is said of it: what was ridden, what each part gives for its money, what has no price, the packages,
+// and the order of buying.
 func (v *Value) Answer() report.Answer {
 	out := report.Answer{Advice: v.Advice.Text, Lead: v.lead(), Care: v.Care, Object: func() any { return v.object() }, Lines: v.lines}
 	add := func(b report.Block) { out.Blocks = append(out.Blocks, b) }
@@ -70,8 +71,8 @@ func (v *Value) rows(list []Worth) [][]report.Cell {
 // ridden are all parts that the lap sees, those without a price last.
 func (v *Value) ridden() []Worth { return slices.Concat(v.Parts, v.NoPrice) }
 
-// packages are the packages as a page shows them, and as a terminal has room for them, with their parts in a text of its own: names in a column
-// make lines that no terminal holds.
+// packages are the packages as a page shows them, and as a terminal has room for them, with their parts in a text of
+// its own: names in a column make lines that no terminal holds.
 func (v *Value) packages() (table, narrow report.Table, parts string) {
 	table.Heads = []string{"together", "s a lap", "range", "one by one", "costs", "s per 100", "parts"}
 	last := len(table.Heads) - 1
@@ -177,7 +178,8 @@ func (v *Value) notes() []string {
 	return list
 }
 
-// oneByOne is what those of a list gain that are among some parts, each for itself [s]; what another one of them brings along is counted with that.
+// oneByOne is what those of a list gain that are among some parts, each for itself [s]; what another one of them brings
+// along is counted with that.
 func oneByOne(list []Worth, among []string) (sum float64) {
 	mine := slices.DeleteFunc(slices.Clone(list), func(w Worth) bool { return w.Why != "" || !slices.Contains(among, w.Part) })
 	for _, w := range mine {
@@ -188,7 +190,8 @@ func oneByOne(list []Worth, among []string) (sum float64) {
 	return sum
 }
 
-// lines are a line for each part that the lap sees, then one for each without a price, then one for each package, then one for each that is bought, in order.
+// lines are a line for each part that the lap sees, then one for each without a price, then one for each package, then
+// one for each that is bought, in order.
 func (v *Value) lines() [][]string {
 	rows := [][]string{{"kind", "bought", "part", "seconds", "low", "high", "price_minor", "currency", "per_100", "with", "mends", "breaks", "why", "without_price"}}
 	number := func(s float64) string { return strconv.FormatFloat(s, 'f', 4, 64) }
