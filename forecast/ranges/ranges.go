@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"shakedown/figure"
@@ -84,6 +83,7 @@ type Side struct {
 	Trace Trace
 	Value float64   // [SI unit of the figure]
 	Slope []float64 // [SI unit of the figure] change of it for one standard uncertainty of each atom of the union
+	bend  []float64 // [SI unit of the figure] by how much one standard uncertainty to both sides lies above the value, on average
 }
 
 // Figure computes a definition on the build with its range, and its change against the baseline. What cannot be computed says why.
@@ -111,15 +111,15 @@ func (e *Evaluator) Figure(d Definition) figure.Figure {
 	f.Narrow = e.Slopes(d, sides, atoms)
 
 	f.Value = value
-	all := []wanting{{now.Slope, value, e.try(d, e.build)}}
+	all := []wanting{{now.Slope, now.bend, value, e.try(d, e.build)}}
 	changed := len(sides) == 2 && !Same(sides[0], sides[1])
 	if changed {
 		before := sides[1]
-		difference := make([]float64, len(atoms))
+		difference, bend := make([]float64, len(atoms)), make([]float64, len(atoms))
 		for i := range difference {
-			difference[i] = now.Slope[i] - before.Slope[i]
+			difference[i], bend[i] = now.Slope[i]-before.Slope[i], now.bend[i]-before.bend[i]
 		}
-		all = append(all, wanting{difference, value - before.Value, e.try(d, e.baseline)})
+		all = append(all, wanting{difference, bend, value - before.Value, e.try(d, e.baseline)})
 	}
 	reach, sampled := e.reach(atoms, all)
 	f.Basis.Sampled = sampled
@@ -172,6 +172,7 @@ type Reach struct {
 // and the baseline's.
 type wanting struct {
 	slope []float64
+	bend  []float64
 	value float64
 	try   func() (float64, bool)
 }
@@ -182,12 +183,18 @@ func (e *Evaluator) reach(atoms []int, all []wanting) (list []Reach, sampled boo
 	for i, w := range all {
 		half := Coverage * Norm(w.slope)
 		list = append(list, Reach{half, half})
-		sampled = sampled || !e.straight(atoms, w, all[0].try, i > 0)
+		sampled = sampled || w.bent() || !e.straight(atoms, w, all[0].try, i > 0)
 	}
 	if sampled {
 		list = e.sample(atoms, all)
 	}
 	return list, sampled
+}
+
+// bent says that single inputs alone bend the figure by more than a tenth of the range at its edges, across the steepest way up too, where straight does not look. What rounding
+// bends counts as nothing.
+func (w wanting) bent() bool {
+	return Coverage*Coverage*Norm(w.bend) > 0.1*2*Coverage*Norm(w.slope)+1e-9*math.Abs(w.value)
 }
 
 // try gives a function that computes the definition on a build with the present delta.
@@ -202,7 +209,7 @@ func (e *Evaluator) try(d Definition, b *machine.Build) func() (float64, bool) {
 // physics forbids, the other side alone is used; where both do, the input is among the lost, in words.
 func (e *Evaluator) Slopes(d Definition, sides []*Side, atoms []int) (lost []string) {
 	for _, s := range sides {
-		s.Slope = make([]float64, len(atoms))
+		s.Slope, s.bend = make([]float64, len(atoms)), make([]float64, len(atoms))
 		try := e.try(d, s.Build)
 		for i, atom := range atoms {
 			if !slices.Contains(s.Trace.Atoms, atom) {
@@ -216,7 +223,7 @@ func (e *Evaluator) Slopes(d Definition, sides []*Side, atoms []int) (lost []str
 			e.Delta[atom] = 0
 			switch {
 			case okUp && okDown:
-				s.Slope[i] = (up - down) / 2
+				s.Slope[i], s.bend[i] = (up-down)/2, (up+down)/2-s.Value
 			case okUp:
 				s.Slope[i] = up - s.Value
 			case okDown:
@@ -307,9 +314,14 @@ var scores = func() (z [Samples]float64) {
 	return z
 }()
 
-// quantile of a sorted sample, between the middles of its strips.
+// quantile of a sorted sample, straight between the middles of its strips. The library's own stand half a strip off.
 func quantile(sorted []float64, share float64) float64 {
-	return stat.Quantile(share, stat.LinInterp, sorted, nil)
+	at := math.Max(0, math.Min(float64(len(sorted)-1), share*float64(len(sorted))-0.5))
+	k := min(int(at), len(sorted)-2)
+	if k < 0 {
+		return sorted[0]
+	}
+	return sorted[k] + (at-float64(k))*(sorted[k+1]-sorted[k])
 }
 
 // Uncertain lists the atoms with a tolerance that any side reads, in the order of the sheet.
