@@ -652,3 +652,41 @@ func TestPutAway(t *testing.T) {
 		t.Errorf("nobody is put away: %v", err)
 	}
 }
+
+// A change of the file is seen once, whoever made it; what is only read is none.
+func TestChangesAreSeen(t *testing.T) {
+	path := place(t)
+	w, other := open(t, path), open(t, path)
+	changed, end, err := w.Changes(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	ask := func(when string, want bool) {
+		t.Helper()
+		for _, want := range []bool{want, false} {
+			if is, err := changed(t.Context()); err != nil || is != want {
+				t.Errorf("%s: changed is %t, %v", when, is, err)
+			}
+		}
+	}
+	ask("at first", false)
+	r, err := other.Add(t.Context(), "one", []byte("a"), "begun")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ask("another program has saved", true)
+	if list, err := w.Newest(t.Context()); err != nil || len(list) != 1 || list[r.Machine] != 1 {
+		t.Errorf("%v, %v", list, err)
+	}
+	ask("the numbers were read", false)
+	if _, err := w.Save(t.Context(), r.Machine, 1, "one", []byte("b"), "changed"); err != nil {
+		t.Fatal(err)
+	}
+	ask("this program has saved", true)
+	if list, err := other.Newest(t.Context()); err != nil || list[r.Machine] != 2 {
+		t.Errorf("%v, %v", list, err)
+	}
+	if err := end(); err != nil {
+		t.Error(err)
+	}
+}

@@ -20,7 +20,7 @@ import (
 // events streams what happens to a machine while a page shows it: newer revisions, and how far the work on the page is.
 func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 	q := askingOf(r)
-	head, err := s.Workshop.Head(r.Context(), q.id)
+	newest, err := s.Workshop.Newest(r.Context(), q.id)
 	if err != nil {
 		return err
 	}
@@ -38,7 +38,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 		}
 		return stream.Flush()
 	}
-	if err := send("revision", strconv.Itoa(head.Number)); err != nil {
+	if err := send("revision", strconv.Itoa(newest)); err != nil {
 		return nil
 	}
 	ctx, cancel := context.WithCancel(r.Context())
@@ -55,7 +55,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 				case "laps":
 					s.workOutLaps(ctx, r, q, send)
 				default:
-					s.workOutEffects(ctx, head, q.question.System, r.URL.Query().Get("against"), send)
+					s.workOutEffects(ctx, q, r.URL.Query().Get("against"), send)
 				}
 				return nil
 			})
@@ -67,7 +67,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) error {
 		defer work.Wait()
 		defer cancel()
 	}
-	_ = s.Workshop.Watch(ctx, q.id, head.Number, func(number int) error { return send("revision", strconv.Itoa(number)) })
+	_ = s.Workshop.Watch(ctx, q.id, newest, func(number int) error { return send("revision", strconv.Itoa(number)) })
 	return nil
 }
 
@@ -130,14 +130,18 @@ func (s *Server) effectsKnown(key string) effects { return s.board.get(key) }
 
 // workOutEffects waits for the effects of a revision's parts, or works them out when nobody does, and tells how far it
 // is.
-func (s *Server) workOutEffects(ctx context.Context, head workshop.Revision, system quantity.System, against string, send func(event, data string) error) {
-	key := effectsKey(head, system, against)
+func (s *Server) workOutEffects(ctx context.Context, q asking, against string, send func(event, data string) error) {
+	head, err := s.Workshop.Head(ctx, q.id)
+	if err != nil {
+		return
+	}
+	key := effectsKey(head, q.question.System, against)
 	if s.board.get(key).whole {
 		return
 	}
 	job := s.desk.Join(key, func(ctx context.Context, progress func(done, total int)) error {
 		s.board.put(key, func(e *effects) { *e = effects{} })
-		err := s.Workshop.Effects(ctx, head, against, s.Program, system, func(e worth.Effect, known, total int) {
+		err := s.Workshop.Effects(ctx, head, against, s.Program, q.question.System, func(e worth.Effect, known, total int) {
 			s.board.put(key, func(have *effects) {
 				have.list = append(have.list[:len(have.list):len(have.list)], e)
 				have.total = total

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"sync"
 	"time"
 
 	"shakedown/examples"
@@ -40,11 +39,10 @@ type Judge struct {
 // Bench is the machines of one workshop file and what a person can do with their texts and recordings. It may be used
 // from several goroutines.
 type Bench struct {
-	file     *store.File
-	now      func() time.Time
-	judge    Judge
-	mu       sync.Mutex
-	watchers map[string]map[chan struct{}]bool // by machine
+	file  *store.File
+	now   func() time.Time
+	judge Judge
+	watch *watch
 }
 
 // Open opens a workshop file, or makes it. Errors are for the owner to read; nothing is touched when there is one.
@@ -64,7 +62,7 @@ func over(file *store.File, now func() time.Time, judge Judge, err error) (*Benc
 	if err != nil {
 		return nil, faults.Mendable(err)
 	}
-	return &Bench{file: file, now: now, judge: judge, watchers: map[string]map[chan struct{}]bool{}}, nil
+	return &Bench{file: file, now: now, judge: judge, watch: newWatch(file)}, nil
 }
 
 // Now is the time by the clock that the bench was opened with.
@@ -74,7 +72,10 @@ func (w *Bench) Now() time.Time { return w.now() }
 var ErrNothing = store.ErrNothing
 
 // Close lets the file go; everything acknowledged is in it.
-func (w *Bench) Close() error { return w.file.Close() }
+func (w *Bench) Close() error {
+	w.watch.close()
+	return w.file.Close()
+}
 
 // Path is where the file is.
 func (w *Bench) Path() string { return w.file.Path() }
