@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"shakedown/machine"
 )
@@ -179,8 +180,19 @@ func (in *Inputs) Forget(paths ...string) {
 	in.Missing = slices.DeleteFunc(in.Missing, func(path string) bool { return slices.Contains(paths, path) })
 }
 
-// Filled puts a word in place of the %s of a format; half the cost of strings.Replace, which ranges call often.
+// filled are the paths that were made: there are some hundred, and ranges ask for each thousands of times.
+var filled sync.Map // of blank to string
+
+// blank is a format with a word for its %s.
+type blank struct{ format, word string }
+
+// Filled puts a word in place of the %s of a format.
 func Filled(format, word string) string {
+	if path, ok := filled.Load(blank{format, word}); ok {
+		return path.(string)
+	}
 	before, after, _ := strings.Cut(format, "%s")
-	return before + word + after
+	path := before + word + after
+	filled.Store(blank{format, word}, path)
+	return path
 }

@@ -195,7 +195,7 @@ func Fuelled(in *ranges.Inputs) chassis.Body {
 
 // bodies are all that the machine with rider and fuel is made of.
 func bodies(in *ranges.Inputs) []chassis.Body {
-	return append([]chassis.Body{dry(in), fuel(in), rider(in)}, added(in)...)
+	return append(append(make([]chassis.Body, 0, 3+len(in.Build.Masses)), dry(in), fuel(in), rider(in)), added(in)...)
 }
 
 // RiderMass is the rider with kit [kg].

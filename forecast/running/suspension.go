@@ -73,9 +73,9 @@ func (w Wheel) SprungLoad(in *ranges.Inputs, b chassis.Body) float64 {
 	wheelbase := Wheelbase(in)
 	front, rear := chassis.AxleLoads(b.Mass, b.X, wheelbase)
 	unsprung := in.Num(w.Path("suspension.unsprung.%s"))
-	for i, m := range in.Build.Masses {
+	for _, m := range in.Build.Masses {
 		if atFront := in.Atom(m.X) > wheelbase/2; m.Unsprung && atFront == (w == FrontWheel) {
-			unsprung += added(in)[i].Mass
+			unsprung += in.Atom(m.Mass)
 		}
 	}
 	if w == FrontWheel {
