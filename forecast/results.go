@@ -156,8 +156,8 @@ func (r *Results) spread(ctx context.Context, b *machine.Build, k *torque.Curve)
 	return base.Like(ctx, b, k, before, nil)
 }
 
-// Known are the results of a few builds as far as they are there, for figures to read.
-func (r *Results) Known(ctx context.Context, builds ...*machine.Build) ranges.Results {
+// knownOf are the results of a few builds as far as they are there, for figures to read.
+func (r *Results) knownOf(ctx context.Context, builds ...*machine.Build) known {
 	k := known{}
 	r = r.Together(ctx, slices.DeleteFunc(slices.Clone(builds), func(b *machine.Build) bool { return b == nil })...)
 	for _, b := range builds {

@@ -3,6 +3,7 @@ package forecast
 import (
 	"context"
 	"errors"
+	"math"
 	"slices"
 
 	"shakedown/figure"
@@ -37,11 +38,14 @@ func Slow(ctx context.Context, b, baseline *machine.Build, r *Results, on Course
 		baseline = nil
 	}
 	e := ranges.NewEvaluator(b, baseline)
-	e.Results = r.Known(ctx, b, baseline)
+	curves := r.knownOf(ctx, b, baseline)
+	e.Results = curves
 	var list []figure.Figure
 	for _, d := range ofCurve {
 		if d.Applies(b) {
-			list = append(list, marked(e.Figure(d)))
+			f := marked(e.Figure(d))
+			curves.widen(f, b, baseline)
+			list = append(list, f)
 		}
 	}
 	laps, err := r.lapFigures(ctx, b, baseline, on, sampled)
@@ -49,6 +53,19 @@ func Slow(ctx context.Context, b, baseline *machine.Build, r *Results, on Course
 		list = append(list, marked(f))
 	}
 	return list, err
+}
+
+// widen adds to the range of a change of torque or power what two curves that are only roughly sure do not share.
+func (k known) widen(f figure.Figure, b, baseline *machine.Build) {
+	if f.Change == nil || f.Change.None() || f.Unit.Kind != quantity.Torque && f.Unit.Kind != quantity.Power {
+		return
+	}
+	now, before := k[b].sure, k[baseline].sure
+	if now.Curve.Same(before.Curve) {
+		return
+	}
+	c, apart := f.Change, math.Max(now.Apart(), before.Apart())*math.Abs(f.Value)
+	c.Low, c.High = c.Value-math.Hypot(c.Value-c.Low, apart), c.Value+math.Hypot(c.High-c.Value, apart)
 }
 
 // CurveValues are the figures that follow from torque curves, without their ranges, for where many builds are tried. Either curve may be nil.
