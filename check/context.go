@@ -15,14 +15,15 @@ import (
 type Context struct {
 	Build    *machine.Build
 	Baseline *machine.Build
-	Figures  map[string]figure.Figure // of the build, with changes against the baseline
-	System   quantity.System          // in which the sentences speak
-	Read     map[string]bool          // inputs that rules have looked at
+	Figures  map[string]figure.Figure   // of the build, with changes against the baseline
+	System   quantity.System            // in which the sentences speak
+	Read     map[string]bool            // inputs that rules have looked at
+	changing map[string][]*machine.Part // by figure: parts that change what it hangs on, found as claims are judged
 }
 
 // NewContext gathers what the rules look at.
 func NewContext(build, baseline *machine.Build, figures []figure.Figure, system quantity.System) *Context {
-	c := &Context{Build: build, Baseline: baseline, Figures: make(map[string]figure.Figure, len(figures)), System: system, Read: map[string]bool{}}
+	c := &Context{Build: build, Baseline: baseline, Figures: make(map[string]figure.Figure, len(figures)), System: system, Read: map[string]bool{}, changing: map[string][]*machine.Part{}}
 	for _, f := range figures {
 		c.Figures[f.ID] = f
 	}
@@ -129,6 +130,17 @@ func (c *Context) input(r *report, path string) (float64, bool) {
 func (c *Context) show(value float64, unit string) string {
 	u := quantity.MustUnit(unit).In(c.System)
 	return quantity.Show(value, u.Factor*scale(u.Difference(value)), u)
+}
+
+// showChange prints a difference of SI values for people, with its sign, as show does.
+func (c *Context) showChange(change float64, unit string) string {
+	u := quantity.MustUnit(unit).In(c.System)
+	number := u.Difference(change)
+	text := quantity.Number(number, quantity.Decimals(number, scale(number)))
+	if number > 0 {
+		text = "+" + text
+	}
+	return quantity.WithUnit(text, u)
 }
 
 // scale is the half-width that makes a number show three to four digits.

@@ -98,6 +98,7 @@ type Change struct {
 	Low   float64 // [SI unit of the figure] the range holds the difference with 95 %
 	High  float64 // [SI unit of the figure]
 	Most  string  // path of the input that makes most of its range, or what else does; "" for neither
+	End   string  // where the baseline's value is cut off, in words; "" for nowhere
 }
 
 // Inside says that the difference is inside its range: it may be nothing at all.

@@ -82,6 +82,20 @@ func FourStrokeOnly(id string) bool {
 	return slices.ContainsFunc(all, func(d ranges.Definition) bool { return d.ID == id && d.FourStroke })
 }
 
+// Kinds are the figures that a build has, by id, with what each measures; those that take long too.
+func Kinds(b *machine.Build) map[string]quantity.Kind {
+	kinds := map[string]quantity.Kind{}
+	for _, d := range definitions(b) {
+		kinds[d.ID] = quantity.MustUnit(d.Unit).Kind
+	}
+	for _, d := range slow {
+		if d.Applies(b) {
+			kinds[d.ID] = quantity.MustUnit(d.Unit).Kind
+		}
+	}
+	return kinds
+}
+
 // IsFigure says whether a figure of that id exists for some machine.
 func IsFigure(id string) bool {
 	return strings.HasPrefix(id, "driveline.speed.") || strings.HasPrefix(id, "fit.") || slices.ContainsFunc(all, func(d ranges.Definition) bool { return d.ID == id })

@@ -109,6 +109,10 @@ func (d digest) part(p *Project, part *Part) {
 		fmt.Fprintln(d.sum)
 	}
 	for _, c := range part.Claims {
-		fmt.Fprintf(d.sum, "%q %q %d %x\n", c.Says, c.Of, c.Kind, math.Float64bits(c.Number))
+		fmt.Fprintf(d.sum, "%q %q %d %x %q %d", c.Says, c.Of, c.Kind, math.Float64bits(c.Number), c.Text, c.At)
+		for _, r := range c.With {
+			fmt.Fprintf(d.sum, " %q", r.Name)
+		}
+		fmt.Fprintln(d.sum)
 	}
 }

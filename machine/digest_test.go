@@ -14,13 +14,13 @@ import (
 func TestNothingIsLeftOutOfADigest(t *testing.T) {
 	build := func() (*Build, *Part) {
 		p := &Project{Currency: "EUR", Atoms: []Atom{{Path: "a"}, {Path: "b"}, {Path: "c"}}, Base: map[string]Value{}}
-		p.Parts = []Part{{ID: "x", Sets: []Entry{{"p", Value{}}}, Adds: []Entry{{"p", Value{}}}, Masses: []AddedMass{{}}, Removes: []Reference{{}}, Needs: []Reference{{}}, Excludes: []Reference{{}}, WaitsFor: []Reference{{}}, Claims: []Claim{{}}, Lists: []string{""}}}
+		p.Parts = []Part{{ID: "x", Sets: []Entry{{"p", Value{}}}, Adds: []Entry{{"p", Value{}}}, Masses: []AddedMass{{}}, Removes: []Reference{{}}, Needs: []Reference{{}}, Excludes: []Reference{{}}, WaitsFor: []Reference{{}}, Claims: []Claim{{With: []Reference{{}}}}, Lists: []string{""}}}
 		return &Build{Project: p, Values: map[string]Value{}, Parts: []*Part{&p.Parts[0]}}, &p.Parts[0]
 	}
 	without := map[string][]string{
 		"Part":      {"Lead", "Time", "From", "Warranty", "Origin"}, // when it comes and from whom
 		"Value":     {"Field", "Origin"},                            // the field follows from the path; of the origin the part counts, see below
-		"AddedMass": {"Origin"}, "Claim": {"Origin"}, "Reference": {"Origin"},
+		"AddedMass": {"Origin"}, "Claim": {"Origin", "Stated", "Placed"}, "Reference": {"Origin"},
 	}
 	var look func(name string, at func(*Part) reflect.Value)
 	look = func(name string, at func(*Part) reflect.Value) {

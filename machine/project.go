@@ -1,6 +1,7 @@
 package machine
 
 import (
+	"slices"
 	"time"
 
 	"shakedown/figure"
@@ -44,17 +45,53 @@ type ClaimKind uint8
 
 // The kinds of claim.
 const (
-	ClaimValue  ClaimKind = iota // the figure is Value
-	ClaimFactor                  // the figure is Factor times the baseline's
+	ClaimValue  ClaimKind = iota // the figure is Number
+	ClaimFactor                  // the figure is Number times the baseline's
+	ClaimGain                    // the figure is Number more than the baseline's
 )
+
+// String is the key under which the sheet gives its number.
+func (k ClaimKind) String() string { return ClaimKinds[k] }
+
+// ClaimKinds are the keys of a claim's number; a claim has one of them.
+var ClaimKinds = []string{ClaimValue: "value", ClaimFactor: "factor", ClaimGain: "gain"}
+
+// ClaimPlace says where a maker measured torque or power: what the driveline eats lies between the places.
+type ClaimPlace uint8
+
+// The places.
+const (
+	PlaceUnsaid ClaimPlace = iota
+	AtCrank
+	AtRearWheel
+)
+
+var claimPlaces = [...]string{AtCrank: "crank", AtRearWheel: "rear wheel"}
+
+// String is the place as the sheet writes it; "" for one that is not said.
+func (p ClaimPlace) String() string { return claimPlaces[p] }
+
+// ClaimPlaces are the words for the places.
+func ClaimPlaces() []string { return claimPlaces[AtCrank:] }
+
+// ClaimPlaceNamed is the place of that word; ok is false for another word.
+func ClaimPlaceNamed(word string) (place ClaimPlace, ok bool) {
+	i := slices.Index(ClaimPlaces(), word)
+	return AtCrank + ClaimPlace(max(0, i)), i >= 0
+}
 
 // Claim is a maker's word about a figure.
 type Claim struct {
 	Says   string
 	Of     string // figure id
 	Kind   ClaimKind
-	Number float64 // [SI unit of the figure] for a value, [-] for a factor
+	Number float64     // [SI unit of the figure] for a value or a gain, [-] for a factor
+	Text   string      // the number as typed, with its unit
+	At     ClaimPlace  // of torque and power only
+	With   []Reference // parts that were fitted too when the maker measured
 	Origin figure.Origin
+	Stated figure.Origin // of the number
+	Placed figure.Origin // of where it was measured
 }
 
 // Reference is a name in a list with the place where it stands.

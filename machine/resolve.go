@@ -180,6 +180,27 @@ func (p *Project) needs(id, other string, seen []string) bool {
 	})
 }
 
+// NeededBy are the ids of what a part needs, directly or through others.
+func (p *Project) NeededBy(id string) []string {
+	list, seen := []string{id}, map[string]bool{id: true}
+	for i := 0; i < len(list); i++ {
+		for _, need := range p.Part(list[i]).Needs {
+			if !seen[need.Name] {
+				list, seen[need.Name] = append(list, need.Name), true
+			}
+		}
+	}
+	return list[1:]
+}
+
+// Touches says that a part sets the input at a path, adds to it or takes it off. Masses that it adds do not count.
+func (p *Part) Touches(path string) bool {
+	at := func(e Entry) bool { return e.Path == path }
+	return slices.ContainsFunc(p.Sets, at) || slices.ContainsFunc(p.Adds, at) ||
+		slices.ContainsFunc(p.Lists, func(list string) bool { return strings.HasPrefix(path, list+"[") }) ||
+		slices.ContainsFunc(p.Removes, func(gone Reference) bool { return under(path, gone.Name) })
+}
+
 // walk lays the listed parts and what they need, without those that are off.
 func (b *Build) walk(list BuildList, listed map[string]bool, off map[string]figure.Origin) {
 	b.Parts, b.Missing = nil, nil

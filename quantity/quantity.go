@@ -303,12 +303,26 @@ func (p *reader) known(q *Quantity) error {
 	return nil
 }
 
-// ParseAny reads a quantity in whatever unit stands there; a number without one is a Ratio.
+// ParseAny reads a quantity in whatever unit stands there; a number without one is a Ratio. The error, if any, is a
+// *Problem with the place in the text.
 func ParseAny(text string) (Quantity, error) {
-	kind := Ratio
-	if fields := strings.Fields(text); len(fields) > 1 {
-		if unit, ok := UnitNamed(fields[1]); ok {
+	p, kind := reader{text: text}, Ratio
+	if _, _, err := p.number(); err == nil {
+		word, at := p.word()
+		unit, known := UnitNamed(word)
+		switch {
+		case known:
 			kind = unit.Kind
+		case word != "" && !SaysKnown(word):
+			var symbols []string
+			for _, unit := range units {
+				symbols = append(symbols, unit.Symbol)
+			}
+			remedy := "see shakedown help units"
+			if near := Nearest(word, symbols); near != "" {
+				remedy = fmt.Sprintf("did you mean %q?", near)
+			}
+			return Quantity{}, p.fail(at, p.at, fmt.Sprintf("unknown unit %q", clip(word)), "a number with its unit, such as 17 kW, or a plain number", remedy)
 		}
 	}
 	return Parse(text, Spec{Kind: kind, Exact: true})

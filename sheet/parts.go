@@ -261,52 +261,103 @@ func (w *walker) mass(part *machine.Part, n ast.Node) {
 	part.Masses = append(part.Masses, added)
 }
 
-var claimKeys = []string{"says", "of", "value", "factor"}
+var claimKeys = append([]string{"says", "of", "at", "with"}, machine.ClaimKinds...)
+
+const claimForm = `{says: "10.6 to 1", of: engine.compression_ratio, value: 10.6}`
+
+var claimExamples = map[string]string{"says": `says: "2 kW more"`, "of": "of: engine.peak_power", "at": "at: rear wheel", "value": "value: 17 kW", "factor": "factor: 1.3", "gain": "gain: 2 kW"}
 
 func (w *walker) claims(part *machine.Part, n ast.Node) {
-	const form = `[{says: "10.6 to 1", of: engine.compression_ratio, value: 10.6}]`
 	sequence, ok := n.(*ast.SequenceNode)
 	if !ok {
-		w.refuse(n, "claims", form)
+		w.refuse(n, "claims", "["+claimForm+"]")
 		return
 	}
-	for _, item := range sequence.Values {
+	for i, item := range sequence.Values {
 		list, ok := entries(item)
 		if !ok {
-			w.refuse(item, "a claim", form)
+			w.refuse(item, "a claim", claimForm)
 			continue
 		}
-		claim, complete := machine.Claim{Origin: w.origin(item.GetToken())}, false
-		for _, e := range list {
-			text, t, ok := scalar(e.value)
-			if !ok || text == "" {
-				w.refuse(e.value, e.name, form)
+		w.claim(part, fmt.Sprintf("parts.%s.claims[%d]", part.ID, i), item, list)
+	}
+}
+
+// claim reads one claim. Whether its figure exists and what that is measured in only a later room knows.
+func (w *walker) claim(part *machine.Part, path string, item ast.Node, list []entry) {
+	claim := machine.Claim{Origin: w.origin(item.GetToken())}
+	amounts, faults := 0, len(w.errors)
+	for _, e := range list {
+		if !slices.Contains(claimKeys, e.name) {
+			w.unknown(e.key, e.name, claimKeys)
+			continue
+		}
+		if !w.once(path+"."+e.name, e.key) {
+			continue
+		}
+		if e.name == "with" {
+			claim.With = w.names(e)
+			continue
+		}
+		text, t, ok := scalar(e.value)
+		if !ok || text == "" {
+			w.refuse(e.value, e.name, claimExamples[e.name])
+			continue
+		}
+		switch e.name {
+		case "says":
+			claim.Says = text
+		case "of":
+			claim.Of, claim.Origin = text, w.origin(t)
+		case "at":
+			if claim.At, ok = machine.ClaimPlaceNamed(text); !ok {
+				remedy := "use one of these words, or leave the line away where the maker does not say"
+				if near := quantity.Nearest(text, machine.ClaimPlaces()); near != "" {
+					remedy = fmt.Sprintf("did you mean %q?", near)
+				}
+				w.fail(t, fmt.Sprintf("%q is no place where torque or power is measured", clip(text)), quantity.AnyOf(machine.ClaimPlaces()), remedy)
+			}
+			claim.Placed = w.origin(t)
+		default:
+			if amounts++; amounts > 1 {
+				w.fail(e.key, fmt.Sprintf("a claim with both %s and %s", claim.Kind, e.name), "exactly one of "+quantity.AnyOf(machine.ClaimKinds), "remove one of the two, or make it two claims")
 				continue
 			}
-			switch e.name {
-			case "says":
-				claim.Says = text
-			case "of":
-				claim.Of, claim.Origin = text, w.origin(t)
-			case "value", "factor":
-				q, err := quantity.ParseAny(text)
-				if err != nil {
-					w.problem(err, t)
-					continue
-				}
-				claim.Number, complete = q.Value, true
-				if e.name == "factor" {
-					claim.Kind = machine.ClaimFactor
-				}
-			default:
-				w.unknown(e.key, e.name, claimKeys)
-			}
+			w.amount(&claim, e.name, text, t)
 		}
-		if claim.Of == "" || !complete {
-			w.fail(item.GetToken(), "a claim that says nothing that can be judged", form, "name the figure it is of, and its value or factor")
-			continue
+	}
+	if len(w.errors) > faults {
+		return
+	}
+	if claim.Of == "" || amounts == 0 {
+		w.fail(item.GetToken(), "a claim that says nothing that can be judged", claimForm, "name the figure it is of, and its value, factor or gain")
+		return
+	}
+	part.Claims = append(part.Claims, claim)
+}
+
+// amount reads what a claim states. A gain is a difference: of a temperature the zero of its scale does not count.
+func (w *walker) amount(claim *machine.Claim, key, text string, t *token.Token) {
+	claim.Kind, claim.Text, claim.Stated = machine.ClaimKind(slices.Index(machine.ClaimKinds, key)), text, w.origin(t)
+	read := quantity.ParseAny
+	if claim.Kind == machine.ClaimFactor {
+		read = func(text string) (quantity.Quantity, error) { return quantity.Parse(text, quantity.Spec{Exact: true}) }
+	}
+	q, err := read(text)
+	if err != nil {
+		w.problem(err, t)
+		return
+	}
+	claim.Number = q.Value
+	switch claim.Kind {
+	case machine.ClaimFactor:
+		if q.Value <= 0 {
+			w.fail(t, "a factor that is not above zero", "how many times the baseline's figure, such as 1.3", "for so much less write a factor below 1")
 		}
-		part.Claims = append(part.Claims, claim)
+	case machine.ClaimGain:
+		if number, unit, ok := quantity.Typed(text, quantity.Spec{Kind: q.Kind}); ok {
+			claim.Number = number * unit.Factor
+		}
 	}
 }
 
@@ -372,6 +423,9 @@ func (w *walker) checkNames() {
 		check(part.Excludes, false)
 		check(part.WaitsFor, false)
 		check(part.Removes, true)
+		for _, claim := range part.Claims {
+			check(claim.With, false)
+		}
 	}
 	for _, build := range w.project.Builds {
 		check(build.Parts, false)

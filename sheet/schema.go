@@ -183,15 +183,28 @@ func partSchema() object {
 		"unsprung": object{"enum": []string{"yes", "no"}},
 	}}
 	adds["mass.dry"] = object{"anyOf": []any{mass, object{"type": "array", "items": mass}}}
-	number := object{"type": []string{"number", "string"}}
 	return object{"type": "object", "additionalProperties": false, "properties": object{
 		"kind": text("what it is"), "name": text("what people call it"), "price": object{"type": []string{"number", "string"}, "pattern": `^\d+(\.\d+)?$`, "minimum": 0},
 		"lead": span, "time": span, "warranty": span, "from": text("who sells it"), "keeps_busy": text("what cannot be worked on meanwhile"),
 		"sets":    object{"type": "object", "properties": sets, "patternProperties": lists, "additionalProperties": false},
 		"adds":    object{"type": "object", "properties": adds, "additionalProperties": false},
 		"removes": names("parts or inputs that come off"), "needs": names("parts it needs"), "excludes": names("parts it does not go with"), "waits_for": names("what must be over first"),
-		"claims": object{"type": "array", "items": object{"type": "object", "required": []string{"of"}, "additionalProperties": false, "properties": object{
-			"says": text("the maker's words"), "of": text("id of a figure"), "value": number, "factor": number,
-		}}},
+		"claims": object{"type": "array", "items": claimSchema()},
 	}}
+}
+
+// claimSchema is the schema of a maker's claim: it has exactly one number.
+func claimSchema() object {
+	properties := object{
+		"says": text("the maker's words"), "of": text("id of a figure"),
+		"at":   object{"enum": machine.ClaimPlaces(), "description": "where torque or power was measured"},
+		"with": names("parts that were fitted too when it was measured"),
+	}
+	var one []object
+	for kind, doc := range []string{machine.ClaimValue: "the figure is this", machine.ClaimFactor: "the figure is so many times the baseline's", machine.ClaimGain: "the figure is so much more than the baseline's"} {
+		key := machine.ClaimKinds[kind]
+		properties[key] = object{"type": []string{"number", "string"}, "description": doc}
+		one = append(one, object{"required": []string{key}})
+	}
+	return object{"type": "object", "required": []string{"of"}, "oneOf": one, "additionalProperties": false, "properties": properties}
 }

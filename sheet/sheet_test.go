@@ -293,6 +293,7 @@ func TestEdit(t *testing.T) {
 		{"parts.wide-axle.price", "310.00", "289.00"},
 		{"parts.wide-axle.sets.geometry.track_rear", "880 mm", "900 mm"},
 		{"parts.high-piston.claims[0].says", "10.6 to 1", "a lot: 11, they say"},
+		{"parts.high-piston.claims[0].value", "10.6", "10.8"},
 		{"rider.mass", "74 kg measured", "80 kg"},
 		{"parts.head-pipe.adds.mass.dry.mass", "-0.4 kg", "-0.6 kg"},
 		{"title", "Fenmoor T285 for the autumn short-course series (invented)", `He said "go" # not a comment`},
@@ -408,7 +409,7 @@ func BenchmarkFiveThousandLines(b *testing.B) {
 func FuzzParse(f *testing.F) {
 	f.Add(string(example(f)))
 	f.Add(small)
-	for _, seed := range []string{"", "sheet: 1", "sheet: 1\nbuilds: {a: []}\nmachine: {engine: {bore: 74 mm ± 1 %}}\n", "- a\n- b", "a: &a [*a]", "{", "}", "\"", "'", "? x\n: y", "sheet: !!int 1", "a: |\n  b\n", "machine: {engine: {bore: [1, 2]}}", "parts: {a: {claims: [{of: x}]}}", "sheet: 1\n\tmachine: 1", "<<: {a: 1}", "é: ±", "builds: {a: [a, a]}", "parts:\n  p: {adds: {mass.dry: [{mass: 1 kg, x: 0 mm, z: 0 mm}]}}\n"} {
+	for _, seed := range []string{"", "sheet: 1", "sheet: 1\nbuilds: {a: []}\nmachine: {engine: {bore: 74 mm ± 1 %}}\n", "- a\n- b", "a: &a [*a]", "{", "}", "\"", "'", "? x\n: y", "sheet: !!int 1", "a: |\n  b\n", "machine: {engine: {bore: [1, 2]}}", "parts: {a: {claims: [{of: x}]}}", "sheet: 1\nparts: {a: {claims: [{of: engine.peak_power, at: rear wheel, gain: -2 hp, with: [a, b]}]}, b: {}}\nbuilds: {z: [a, b]}\n", "sheet: 1\nparts: {a: {claims: [{of: x, value: 1, factor: 2}, {of: x, at: [], with: 3}, {gain: 1 C}]}}\nbuilds: {z: []}\n", "sheet: 1\n\tmachine: 1", "<<: {a: 1}", "é: ±", "builds: {a: [a, a]}", "parts:\n  p: {adds: {mass.dry: [{mass: 1 kg, x: 0 mm, z: 0 mm}]}}\n"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

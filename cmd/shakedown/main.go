@@ -51,7 +51,7 @@ func verbs() []verb {
 		{"backup", "Copy a workshop file while it is in use.", &backupCommand{}},
 		{"add-parts", "Add the parts of a spreadsheet's list to a sheet.", &addPartsCommand{}},
 		{"schema", "Print the JSON Schema of a sheet, for editors.", &schemaCommand{}},
-		{"help", "Print the tolerances, units, figures, rules, inputs, grounds, or how to measure.", &helpCommand{}},
+		{"help", "Print the tolerances, units, figures, rules, inputs, claims, grounds, or how to measure.", &helpCommand{}},
 		{"man", "Print the manual page.", &manCommand{}},
 		{"completion", "Print what a shell completes.", &completionCommand{}},
 		{"version", "Print version, commit and Go.", &versionCommand{}},

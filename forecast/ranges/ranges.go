@@ -135,6 +135,9 @@ func (e *Evaluator) Figure(d Definition) figure.Figure {
 	case len(sides) == 2:
 		f.Change = &figure.Change{} // both read the very same values: the difference is nothing, exactly
 	}
+	if len(sides) == 2 {
+		f.Change.End = sides[1].Trace.End
+	}
 	if !finite(f, now.Slope) {
 		f.Basis.Inputs = e.Used(&now, nil)
 		return figure.Figure{ID: f.ID, Title: f.Title, Detail: f.Detail, Unit: f.Unit, State: figure.Cannot, Basis: f.Basis,

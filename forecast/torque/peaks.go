@@ -3,9 +3,11 @@ package torque
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"shakedown/engine"
 	"shakedown/forecast/ranges"
+	"shakedown/machine"
 )
 
 // CurveResult is the name under which the torque curve of a build stands among the results, as a *Sure.
@@ -55,6 +57,8 @@ var CurveFigures = []ranges.Definition{
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			return peakSpeed(in, func(c *Curve) Peak { return c.Power })
 		}},
+	wheelPeak("engine.peak_torque", "torque", "Nm", func(c *Curve) Peak { return c.Torque }, 1),
+	wheelPeak("engine.peak_power", "power", "kW", func(c *Curve) Peak { return c.Power }, 1000),
 	{ID: "engine.header_speed_at_peak", FourStroke: true, Detail: true, Title: "Mean gas speed in the head pipe at the peak of the power", Unit: "m/s", Formula: "mean piston speed x (bore/pipe)^2", Source: "as the trade reckons it", Theory: engineTheory + "gas-speeds", Model: meanGas,
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			speed, err := peakSpeed(in, func(c *Curve) Peak { return c.Power })
@@ -69,6 +73,36 @@ var CurveFigures = []ranges.Definition{
 			}
 			return carburettorRoot(in, speed)
 		}},
+}
+
+// atWheel are the figures at the rear wheel by those at the crank.
+var atWheel = map[string]string{"engine.peak_torque": "driveline.wheel_torque", "engine.peak_power": "driveline.wheel_power"}
+
+// AtWheel is the figure at the rear wheel of one at the crank; ok is false for a figure that has none. A build has it
+// where some part of the sheet comes with a claim of the figure that may be one at the rear wheel.
+func AtWheel(id string) (wheel string, ok bool) {
+	wheel, ok = atWheel[id]
+	return wheel, ok
+}
+
+// wheelPeak is the figure at the rear wheel of a peak at the crank.
+func wheelPeak(crank, what, shown string, of func(*Curve) Peak, unit float64) ranges.Definition {
+	return ranges.Definition{ID: atWheel[crank], FourStroke: true, Detail: true, Only: claimedElsewhere(crank), Title: "Peak " + what + " at the rear wheel", Unit: shown,
+		Formula: "peak " + what + " at the crank x efficiency of the driveline, as a dynamometer tells it by the engine's speed", Source: "power balance of the driveline", Theory: "docs/theory/driveline.md#at-the-rear-wheel", Model: curveError,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			peak, err := PeakOf(in, of, unit)
+			return in.Num("driveline.efficiency") * peak, err
+		}}
+}
+
+// claimedElsewhere says of a build whether its sheet holds a maker's claim of a figure that may be of another place
+// than the crank.
+func claimedElsewhere(id string) func(*machine.Build) bool {
+	return func(b *machine.Build) bool {
+		return slices.ContainsFunc(b.Project.Parts, func(part machine.Part) bool {
+			return slices.ContainsFunc(part.Claims, func(c machine.Claim) bool { return c.Of == id && c.At != machine.AtCrank })
+		})
+	}
 }
 
 // PeakOf is the value of a peak [SI], which says when an end of the sweep cuts it off.

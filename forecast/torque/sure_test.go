@@ -127,3 +127,60 @@ func TestASpreadOfAnotherSheet(t *testing.T) {
 		t.Error("a doubt of the model is taken for measured")
 	}
 }
+
+// At the rear wheel with an efficiency of 0.92 ± 0.04: 0.92 x 24.08333 = 22.15667 Nm; of the range 10 % of the torque
+// make 2.215667 Nm and the efficiency 24.08333 x 0.04 = 0.963333 Nm, together root(2.215667^2 + 0.963333^2) = 2.416028 Nm.
+// Against a curve 2 Nm lower it is 1.84 Nm more: both lie on one roller with one driveline, so of the change 10 % make
+// 0.184 Nm and the efficiency 2 x 0.04 = 0.08 Nm, together 0.200639 Nm. The power at the end of the sweep is
+// 0.92 x 13.82301 = 12.71717 kW.
+func TestPeaksAtTheRearWheelByHand(t *testing.T) {
+	b := byhand.Build(t, single, "as-found")
+	efficiency := &b.Project.Atoms[b.Values["driveline.efficiency"].Terms[0]].Q
+	efficiency.Value, efficiency.Half = 0.92, 0.04
+	other := b.Project.Bare()
+	bore := other.Values["engine.bore"]
+	bore.Terms = []int{b.Project.AddAtom(machine.Atom{Path: "engine.bore", Q: quantity.Quantity{Value: 0.07}})}
+	other.Values["engine.bore"] = bore
+	less := hill()
+	for i := range less.Points {
+		less.Points[i].Torque -= 2
+	}
+	less.peaks()
+	curves := given{b: NewSure(b, hill(), nil), other: NewSure(other, less, nil)}
+	if _, asked := appliedFigures(b, other, curves)["driveline.wheel_torque"]; asked {
+		t.Error("torque at the rear wheel is computed although nobody claims any")
+	}
+	b.Project.Parts = append(b.Project.Parts, machine.Part{ID: "pipe", Claims: []machine.Claim{{Of: "engine.peak_torque"}, {Of: "engine.peak_power", At: machine.AtRearWheel}}})
+	got := appliedFigures(b, other, curves)
+	f := got["driveline.wheel_torque"]
+	if f.State != figure.Ready || f.Change == nil {
+		t.Fatalf("%+v", f)
+	}
+	for name, pair := range map[string][2]float64{
+		"value": {f.Value, 22.15667}, "below": {f.Value - f.Low, 2.416028}, "above": {f.High - f.Value, 2.416028},
+		"change": {f.Change.Value, 1.84}, "change below": {f.Change.Value - f.Change.Low, 0.200639}, "change above": {f.Change.High - f.Change.Value, 0.200639},
+		"power": {got["driveline.wheel_power"].Value, 12717.17},
+	} {
+		if math.Abs(pair[0]/pair[1]-1) > 1e-5 {
+			t.Errorf("%s is %g, by hand %g", name, pair[0], pair[1])
+		}
+	}
+	if end, change := got["driveline.wheel_power"].End, got["driveline.wheel_power"].Change.End; end != "still rising at the end of the sweep" || change != end {
+		t.Errorf("the power is cut off in both builds: %q, %q", end, change)
+	}
+	b.Project.Parts[len(b.Project.Parts)-1].Claims = []machine.Claim{{Of: "engine.peak_torque", At: machine.AtCrank}}
+	if _, asked := appliedFigures(b, other, curves)["driveline.wheel_torque"]; asked {
+		t.Error("torque at the rear wheel is computed for a claim at the crank")
+	}
+}
+
+// appliedFigures are those of curveFigures that the build has.
+func appliedFigures(b, baseline *machine.Build, g given) map[string]figure.Figure {
+	list := curveFigures(b, baseline, g)
+	for _, d := range CurveFigures {
+		if !d.Applies(b) {
+			delete(list, d.ID)
+		}
+	}
+	return list
+}

@@ -21,7 +21,7 @@ type Topic struct {
 }
 
 // TopicNames are the tables that help knows.
-var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs", "measuring", "grounds"}
+var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs", "claims", "measuring", "grounds"}
 
 // HelpTopic is the table of that name.
 func HelpTopic(name string) (Topic, error) {
@@ -36,6 +36,8 @@ func HelpTopic(name string) (Topic, error) {
 		return rules(), nil
 	case "inputs":
 		return inputs(), nil
+	case "claims":
+		return claims(), nil
 	case "measuring":
 		return measuring(), nil
 	case "grounds":
@@ -94,6 +96,25 @@ func inputs() Topic {
 			words += "; " + f.How
 		}
 		t.Rows = append(t.Rows, []string{f.Path, words})
+	}
+	return t
+}
+
+func claims() Topic {
+	t := Topic{Words: "What a maker says of a part, written under claims in the part and held against the figures: claims: [{says: \"2 hp more\", of: engine.peak_power, gain: 2 hp, at: rear wheel, with: [race-cam]}].", Heads: []string{"key or verdict", "what it says"}}
+	t.Rows = [][]string{
+		{"says", "The maker's words, for the reader."},
+		{"of", "The figure; shakedown help figures lists them. Any figure of the machine, also one that follows from the torque curve or the lap."},
+		{machine.ClaimValue.String(), "What the figure is, in any unit of what it measures; or"},
+		{machine.ClaimFactor.String(), "how many times the baseline's it is; or"},
+		{machine.ClaimGain.String(), "by how much it is more than the baseline's, below zero for less."},
+		{"at", "Where torque or power was measured: " + quantity.AnyOf(machine.ClaimPlaces()) + ". A total that does not say so cannot be judged, for the two lie about a tenth apart; a gain can where it comes to the same at both."},
+		{"with", "Parts that were fitted too; a build without one of them does not let the claim be judged."},
+		{"holds", "The range of the figure, or of its change, holds the number."},
+		{"does not hold", "It does not."},
+		{"inside the range", "The range of the change holds the number, and no change at all too."},
+		{"cannot be judged", "The words say why. A gain or a factor counts against a baseline that has all but the part and what it needs; where other parts change the figure too, the words say what the change is of."},
+		{"not judged yet", "The figure takes long and was not computed."},
 	}
 	return t
 }

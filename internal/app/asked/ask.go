@@ -7,6 +7,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"shakedown/advise"
@@ -116,15 +117,15 @@ func Of(s *sheet.Sheet, q Question) (*Answer, error) {
 		q.Figures = forecast.Forecast
 	}
 	a.Figures = q.Figures(a.Build, a.Baseline)
-	bad, unknown := forbidden(s, a.Build, a.Figures), a.unknownClaims()
+	bad, misclaimed := forbidden(s, a.Build, a.Figures), a.badClaims()
 	if err := a.planAndCost(s.Project); err != nil {
 		return nil, err
 	}
 	if len(bad) > 0 {
-		return nil, faults.Mendable(&BrokenBuild{a.Build.Name, append(bad, unknown...), a})
+		return nil, faults.Mendable(&BrokenBuild{a.Build.Name, append(bad, misclaimed...), a})
 	}
-	if len(unknown) > 0 {
-		return nil, faults.Mendable(unknown)
+	if len(misclaimed) > 0 {
+		return nil, faults.Mendable(misclaimed)
 	}
 	if a.Baseline.Name != a.Build.Name {
 		if bad := forbidden(s, a.Baseline, forecast.Values(a.Baseline, nil)); len(bad) > 0 {
@@ -199,26 +200,45 @@ func today(q Question, p *machine.Project) time.Time {
 	return time.Date(q.Now.Year(), q.Now.Month(), q.Now.Day(), 0, 0, 0, 0, time.UTC)
 }
 
-// unknownClaims gathers claims of figures that do not exist: only the resolved machine shows them.
-func (a *Answer) unknownClaims() (bad sheet.Errors) {
-	known := map[string]bool{"money.cost": true, "plan.days": true}
-	var ids []string
-	for _, f := range a.Figures {
-		known[f.ID] = true
-		ids = append(ids, f.ID)
-	}
+// badClaims gathers what is wrong with claims and only the resolved machine shows: figures that do not exist, numbers
+// in the unit of something else, places where there is only one.
+func (a *Answer) badClaims() (bad sheet.Errors) {
+	kinds := forecast.Kinds(a.Build)
+	ids := slices.Sorted(maps.Keys(kinds))
 	for i := range a.Sheet.Project.Parts {
 		for _, claim := range a.Sheet.Project.Parts[i].Claims {
-			if !known[claim.Of] && !(a.Build.TwoStroke() && forecast.FourStrokeOnly(claim.Of)) {
+			kind, known := kinds[claim.Of]
+			switch {
+			case !known && a.Build.TwoStroke() && forecast.FourStrokeOnly(claim.Of):
+			case claim.Of == "money.cost" || claim.Of == "plan.days":
+				bad = append(bad, a.Sheet.Diagnose(claim.Origin, fmt.Sprintf("%s is of the whole build, and no maker's claim", claim.Of), "the id of a figure of the machine, such as engine.compression_ratio", "write the part's own price, lead and time"))
+			case !known:
 				remedy := "see docs/figures.md for the list"
 				if near := quantity.Nearest(claim.Of, ids); near != "" {
 					remedy = fmt.Sprintf("did you mean %q?", near)
 				}
 				bad = append(bad, a.Sheet.Diagnose(claim.Origin, fmt.Sprintf("there is no figure %q", claim.Of), "the id of a figure, such as engine.compression_ratio", remedy))
+			case claim.Kind != machine.ClaimFactor:
+				_, err := quantity.Parse(claim.Text, quantity.Spec{Kind: kind, Exact: true})
+				if p, ok := errors.AsType[*quantity.Problem](err); ok {
+					bad = append(bad, a.misstated(claim, p))
+				}
+			}
+			if _, places := torque.AtWheel(claim.Of); claim.At != machine.PlaceUnsaid && !places {
+				bad = append(bad, a.Sheet.Diagnose(claim.Placed, fmt.Sprintf("the place (at: %s) of a claim of %s", claim.At, claim.Of), "a place on claims of engine.peak_torque and engine.peak_power alone", "remove it: other figures are the same wherever they are measured"))
 			}
 		}
 	}
 	return bad
+}
+
+// misstated is the error of a claim whose number does not measure what its figure is.
+func (a *Answer) misstated(claim machine.Claim, p *quantity.Problem) sheet.Diagnostic {
+	remedy := p.Remedy
+	if claim.Kind == machine.ClaimGain && strings.Contains(claim.Text, "%") {
+		remedy = "write a share as a factor: factor: 1.1 is a tenth more"
+	}
+	return a.Sheet.Diagnose(claim.Stated, fmt.Sprintf("the claim of %s: %s", claim.Of, p.What), p.Expected, remedy)
 }
 
 // largestOf is where the largest of the numbers that make up an input was written.

@@ -5,7 +5,10 @@ import (
 	"io"
 	"time"
 
+	"shakedown/check"
 	"shakedown/figure"
+	"shakedown/machine"
+	"shakedown/quantity"
 )
 
 // The JSON of an answer: snake_case, SI values with the unit beside them. Accelerations in g carry the unit g0, money
@@ -93,6 +96,14 @@ type claimJSON struct {
 	Judged bool   `json:"judged"`
 	Holds  bool   `json:"holds"`
 	Text   string `json:"text"`
+
+	State  string   `json:"state"`            // holds, inside, fails, waiting or cannot
+	Value  *float64 `json:"value,omitempty"`  // [unit]; a claim has one of value, factor and gain
+	Factor *float64 `json:"factor,omitempty"` // [-] over the baseline
+	Gain   *float64 `json:"gain,omitempty"`   // [unit] over the baseline
+	Unit   string   `json:"unit,omitempty"`   // SI, of a value or a gain
+	Where  string   `json:"where,omitempty"`  // crank or rear wheel, where the maker says so
+	With   []string `json:"with,omitempty"`   // parts that were fitted too
 }
 
 type planJSON struct {
@@ -150,7 +161,7 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 		out.Findings = append(out.Findings, item)
 	}
 	for _, v := range a.Verdicts {
-		out.Claims = append(out.Claims, claimJSON{v.Part, v.Says, v.Of, v.Judged, v.Holds, v.Text})
+		out.Claims = append(out.Claims, claimOut(v))
 	}
 	if l := a.Ridden; l != nil {
 		out.Lap = &riddenJSON{Time: l.Value, Low: l.Low, High: l.High}
@@ -166,6 +177,24 @@ func (a *Answer) WriteJSON(w io.Writer, program string) error {
 		out.Measure = append(out.Measure, measureJSON{m.Path, m.Known.String(), m.How, m.Figure, m.From, m.To})
 	}
 	return WriteObject(w, out)
+}
+
+// claimOut is a claim judged as programs read it.
+func claimOut(v check.Verdict) claimJSON {
+	out := claimJSON{Part: v.Part, Says: v.Says, Of: v.Of, Judged: v.Judged(), Holds: v.Holds(), Text: v.Text, State: string(v.State), Where: v.Claim.At.String(), With: names(v.Claim.With)}
+	switch v.Claim.Kind {
+	case machine.ClaimFactor:
+		out.Factor = &v.Claim.Number
+		return out
+	case machine.ClaimGain:
+		out.Gain = &v.Claim.Number
+	default:
+		out.Value = &v.Claim.Number
+	}
+	if q, err := quantity.ParseAny(v.Claim.Text); err == nil {
+		out.Unit = q.Kind.SI()
+	}
+	return out
 }
 
 // ChangeOut is a change as programs read it.

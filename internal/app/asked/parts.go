@@ -64,7 +64,7 @@ func PartViews(a *Answer, text []byte) ([]InArea[PartView], error) {
 			v.Adds = append(v.Adds, "mass by "+q.Text)
 		}
 		for _, c := range part.Claims {
-			v.Claims = append(v.Claims, c.Says)
+			v.Claims = append(v.Claims, claimed(c))
 		}
 		for _, b := range p.Builds {
 			if slices.ContainsFunc(b.Parts, func(r machine.Reference) bool { return r.Name == part.ID }) {
@@ -73,6 +73,21 @@ func PartViews(a *Answer, text []byte) ([]InArea[PartView], error) {
 		}
 		return v, true
 	}), nil
+}
+
+// claimed is what a maker says, in a few words: where it was measured too, and with what.
+func claimed(c machine.Claim) string {
+	words := c.Says
+	if words == "" {
+		words = c.Of + " " + c.Kind.String() + " " + c.Text
+	}
+	if c.At != machine.PlaceUnsaid {
+		words += ", at the " + c.At.String()
+	}
+	if len(c.With) > 0 {
+		words += ", with " + strings.Join(names(c.With), ", ")
+	}
+	return words
 }
 
 func names(refs []machine.Reference) []string {
