@@ -51,7 +51,7 @@ func TestSentencesSpeakTheOwnersWords(t *testing.T) {
 			t.Fatal(err)
 		}
 		// a part that needs another, takes an input off, sets one twice over and claims what cannot be judged
-		text = []byte(strings.Replace(string(text), "parts: {}", "parts:\n  one:\n    name: First part\n    sets: {engine.bore: 90 mm}\n    needs: [two]\n    claims: [{says: much, of: engine.piston_to_valve.intake, factor: 1.2}]\n"+
+		text = []byte(strings.Replace(string(text), "parts: {}", "parts:\n  one:\n    name: First part\n    sets: {engine.bore: 90 mm}\n    needs: [two]\n    claims: [{says: much, of: engine.piston_to_valve.intake, factor: 1.2}, {says: more, of: engine.peak_power, value: 20 kW}, {of: engine.peak_torque, gain: 2 Nm, with: [two]}, {of: engine.mean_piston_speed, gain: 2 m/s}]\n"+
 			"  two:\n    name: Second part\n    sets: {engine.bore: 91 mm}\n    removes: [mass.front_share]\n    excludes: [one]", 1))
 		text = []byte(strings.Replace(string(text), "as-found: []", "as-found: []\n  all-of-it: [one]", 1))
 		file := filepath.Join(t.TempDir(), "new.yaml")
