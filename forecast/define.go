@@ -76,8 +76,9 @@ func Describe() []Described {
 	return list
 }
 
-// FourStrokeOnly says that the figure of that id does not hold for a two-stroke, which is without it: its sum reckons with valves and a cam, or with one charge in two
-// turns of the crank. A two-stroke breathes through its case and ports, in every turn, and what share of that stays in the cylinder no sheet gives.
+// FourStrokeOnly says that the figure of that id does not hold for a two-stroke, which is without it: its sum reckons
+// with valves and a cam, or with one charge in two turns of the crank. A two-stroke breathes through its case and
+// ports, in every turn, and what share of that stays in the cylinder no sheet gives.
 func FourStrokeOnly(id string) bool {
 	return slices.ContainsFunc(all, func(d ranges.Definition) bool { return d.ID == id && d.FourStroke })
 }
@@ -124,7 +125,8 @@ func Forecast(b, baseline *machine.Build) []figure.Figure {
 	return figures
 }
 
-// Values are the figures of Forecast without their ranges: both ends are the value. It takes a fiftieth of the time, for where many builds are tried.
+// Values are the figures of Forecast without their ranges: both ends are the value. It takes a fiftieth of the time,
+// for where many builds are tried.
 func Values(b, baseline *machine.Build) []figure.Figure {
 	e := ranges.NewEvaluator(b, baseline)
 	var figures []figure.Figure

@@ -37,8 +37,8 @@ func resolved(t testing.TB, names ...string) []*machine.Build {
 const beyond = 0.02275
 
 // Ranges by the first order or by 512 points, against plain sampling with 100,000 independent draws of every input: for
-// the build, for the baseline and for the change, every edge within a tenth of the sampled range. The models' own errors
-// are left out on both sides.
+// the build, for the baseline and for the change, every edge within a tenth of the sampled range. The models' own
+// errors are left out on both sides.
 func TestHeavyRangesAgainstMonteCarlo(t *testing.T) {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "" {
 		t.Skip("half a minute; make test-heavy runs it")

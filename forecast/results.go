@@ -11,7 +11,8 @@ import (
 	"shakedown/machine"
 )
 
-// Results are what takes long to compute of builds: their torque curves, and how sure those are. It may be used from several goroutines.
+// Results are what takes long to compute of builds: their torque curves, and how sure those are. It may be used from
+// several goroutines.
 type Results struct {
 	book  *result.Book
 	only  bool           // what is there counts, nothing is computed
@@ -40,14 +41,16 @@ func (r *Results) Usual() *Results {
 	return &k
 }
 
-// Wide works out with each curve how sure it is, which takes several times as long as the curve. Without it that counts where it is there already.
+// Wide works out with each curve how sure it is, which takes several times as long as the curve. Without it that counts
+// where it is there already.
 func (r *Results) Wide() *Results {
 	k := *r
 	k.wide = true
 	return &k
 }
 
-// Prepare works out how sure the curves of builds are where that is wanted; done is told how much is ready. The error is the context's, or a fault's: a build without a curve is none.
+// Prepare works out how sure the curves of builds are where that is wanted; done is told how much is ready. The error
+// is the context's, or a fault's: a build without a curve is none.
 func (r *Results) Prepare(ctx context.Context, done func(ready, total int), builds ...*machine.Build) error {
 	if !r.wide {
 		return nil
@@ -65,8 +68,8 @@ func (r *Results) Prepare(ctx context.Context, done func(ready, total int), buil
 	return nil
 }
 
-// Together is for builds that are held against each other: where how sure a curve is is not there for all of them, and not to be worked out, it counts for none, for what they
-// share must cancel.
+// Together is for builds that are held against each other: where how sure a curve is is not there for all of them, and
+// not to be worked out, it counts for none, for what they share must cancel.
 func (r *Results) Together(ctx context.Context, builds ...*machine.Build) *Results {
 	k := *r
 	for _, b := range builds {
@@ -80,16 +83,16 @@ func (r *Results) Together(ctx context.Context, builds ...*machine.Build) *Resul
 // Rough says that how sure curves are does not count.
 func (r *Results) Rough() bool { return r.rough }
 
-// Like is for trials over a build: with Wide, of what a trial shares with it, how sure the torque is follows in proportion, and only what is its own is worked out; without, how sure
-// curves are does not count.
+// Like is for trials over a build: with Wide, of what a trial shares with it, how sure the torque is follows in
+// proportion, and only what is its own is worked out; without, how sure curves are does not count.
 func (r *Results) Like(b *machine.Build) *Results {
 	k := *r
 	k.like, k.rough = b, !r.wide
 	return &k
 }
 
-// Curve is the torque curve of a build. Done is told how many of its speeds are ready; nil for nobody. The error is torque.ErrNoCurve with the reason, ranges.ErrWaiting or the
-// context's.
+// Curve is the torque curve of a build. Done is told how many of its speeds are ready; nil for nobody. The error is
+// torque.ErrNoCurve with the reason, ranges.ErrWaiting or the context's.
 func (r *Results) Curve(ctx context.Context, b *machine.Build, done func(ready, total int)) (*torque.Curve, error) {
 	if r.usual {
 		return torque.TemplateCurve(b)

@@ -14,22 +14,25 @@ import (
 	"shakedown/quantity"
 )
 
-// ofCurve are the figures that follow from torque curves, ofTrack those that follow from laps and starts; slow are all that follow from results.
+// ofCurve are the figures that follow from torque curves, ofTrack those that follow from laps and starts; slow are all
+// that follow from results.
 var (
 	ofCurve = slices.Concat(torque.CurveFigures, track.CurveFigures)
 	ofTrack = track.Figures()
 	slow    = slices.Concat(ofCurve, ofTrack)
 )
 
-// Course is where laps are ridden: along a ride, or on the sheet's sections when that is nil. Why there is none is in the error.
+// Course is where laps are ridden: along a ride, or on the sheet's sections when that is nil. Why there is none is in
+// the error.
 type Course struct {
 	Ride *track.Ride
 	Err  error
 }
 
-// Slow are the figures of a build that follow from results, with their changes against the baseline when that is not nil: those of the torque curve with their ranges, those of the
-// lap and the start. What was not computed yet waits. Sampled takes the time to work out what the inputs do to the ranges of the lap and the start; else those hold the models' own
-// errors alone, and say so. A build without a curve laps on a usual one. The error is the context's.
+// Slow are the figures of a build that follow from results, with their changes against the baseline when that is not
+// nil: those of the torque curve with their ranges, those of the lap and the start. What was not computed yet waits.
+// Sampled takes the time to work out what the inputs do to the ranges of the lap and the start; else those hold the
+// models' own errors alone, and say so. A build without a curve laps on a usual one. The error is the context's.
 func Slow(ctx context.Context, b, baseline *machine.Build, r *Results, on Course, sampled bool) ([]figure.Figure, error) {
 	if r == nil {
 		return without(slow, b, ranges.ErrWaiting), nil
@@ -68,7 +71,8 @@ func (k known) widen(f figure.Figure, b, baseline *machine.Build) {
 	c.Low, c.High = c.Value-math.Hypot(c.Value-c.Low, apart), c.Value+math.Hypot(c.High-c.Value, apart)
 }
 
-// CurveValues are the figures that follow from torque curves, without their ranges, for where many builds are tried. Either curve may be nil.
+// CurveValues are the figures that follow from torque curves, without their ranges, for where many builds are tried.
+// Either curve may be nil.
 func CurveValues(b *machine.Build, now *torque.Sure, baseline *machine.Build, before *torque.Sure) (list []figure.Figure) {
 	e := ranges.NewEvaluator(b, baseline)
 	e.Results = known{b: one{now, nil}, baseline: one{before, nil}}

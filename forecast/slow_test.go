@@ -26,8 +26,8 @@ func BenchmarkSlow(b *testing.B) {
 	}
 }
 
-// What takes long waits until it is there: all of a build's slow figures wait without results and without a curve, and none does once the curves are there but the start, which is
-// worked out when it is asked for.
+// What takes long waits until it is there: all of a build's slow figures wait without results and without a curve, and
+// none does once the curves are there but the start, which is worked out when it is asked for.
 func TestSlowFiguresWait(t *testing.T) {
 	builds := resolved(t, "full", "as-found")
 	known := NewResults(nil)

@@ -11,7 +11,7 @@ import (
 	"testing"
 )
 
-// The curve as other programs read it: every key that docs and contract name, peaks among the points, no point in
+// The curve as other programs read it: every key that the docs name, peaks among the points, no point in
 // silence.
 func TestCurveForPrograms(t *testing.T) {
 	s, out, errors := fixed()

@@ -9,8 +9,9 @@ import (
 	"shakedown/sheet"
 )
 
-// One of two braked wheels is pulled round, so the pull is half of what the lever holds. By hand: two drums, lever 100 N, factor 2: 126 Nm in all,
-// 63 Nm at this wheel, 63/0.25 = 252 N at 250 mm. Two discs, friction 0.38: 246.273 Nm at each wheel, 985.091 N. Two discs on a bike's one wheel: both, 1970.18 N.
+// One of two braked wheels is pulled round, so the pull is half of what the lever holds. By hand: two drums, lever 100
+// N, factor 2: 126 Nm in all, 63 Nm at this wheel, 63/0.25 = 252 N at 250 mm. Two discs, friction 0.38: 246.273 Nm at
+// each wheel, 985.091 N. Two discs on a bike's one wheel: both, 1970.18 N.
 func TestPullAtOneOfTwoBrakedWheels(t *testing.T) {
 	const shoes, pads = "measure:\n  front_shoes: {lever: 100 N, pull: %g N, at: 250 mm}\n", "measure:\n  front_pads: {lever: 100 N, pull: %g N, at: 250 mm}\n"
 	for _, c := range []struct {

@@ -69,7 +69,8 @@ var worksheets = []worksheet{
 	}},
 }
 
-// forkRate is the rate of one spring from two loads and the travels they use; the air carries its part of the difference.
+// forkRate is the rate of one spring from two loads and the travels they use; the air carries its part of the
+// difference.
 func forkRate(in *ranges.Inputs) (float64, error) {
 	f, err := running.Fork(in)
 	in.Forget("suspension.front.spring_rate", "suspension.front.preload")
@@ -102,7 +103,8 @@ func tyreRate(w running.Wheel) func(in *ranges.Inputs) (float64, error) {
 	}
 }
 
-// shoeFactor and padFriction come from the pull that turns one braked wheel; with others on the same lever it is held by its share of the torque.
+// shoeFactor and padFriction come from the pull that turns one braked wheel; with others on the same lever it is held
+// by its share of the torque.
 func shoeFactor(w running.Wheel) func(in *ranges.Inputs) (float64, error) {
 	return func(in *ranges.Inputs) (float64, error) {
 		drums := w.Drums(in)

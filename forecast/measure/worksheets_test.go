@@ -150,8 +150,8 @@ func TestWorksheetsAreListed(t *testing.T) {
 	}
 }
 
-// A lobe read every five degrees gives the float speed of the lobe that it was read from, and has two turns; the lobe law is
-// no longer used.
+// A lobe read every five degrees gives the float speed of the lobe that it was read from, and has two turns; the lobe
+// law is no longer used.
 func TestLobeReadings(t *testing.T) {
 	truth, err := valvetrain.LobeThroughEvents(8.2e-3, 1e-3, 234*math.Pi/180, 2.4)
 	if err != nil {

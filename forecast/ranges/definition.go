@@ -23,8 +23,8 @@ type ModelError struct {
 	Note    string
 }
 
-// Model errors that rooms share. Each room names those of its own models. They are set by judgement from the sources named, before any comparison with a whole machine,
-// and are part of every range.
+// Model errors that rooms share. Each room names those of its own models. They are set by judgement from the sources
+// named, before any comparison with a whole machine, and are part of every range.
 var (
 	Definitional   = ModelError{Share: 0, Private: 0, Note: "follows from the definition; only the inputs are uncertain"}
 	MovesReference = ModelError{Share: 0.005, Private: 0, Note: "a standard's formula, used where it holds"}

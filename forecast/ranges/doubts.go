@@ -7,14 +7,14 @@ import (
 	"shakedown/quantity"
 )
 
-// Doubts of models are moved like the numbers that somebody wrote: each is an atom of its own behind those of the project, of value 0 and a half-width of Coverage, so that
-// one standard uncertainty of it is 1. All builds share them.
+// Doubts of models are moved like the numbers that somebody wrote: each is an atom of its own behind those of the
+// project, of value 0 and a half-width of Coverage, so that one standard uncertainty of it is 1. All builds share them.
 
 // doubts are the names of all doubts. Rooms name theirs when the program starts, and nothing is added later.
 var doubts []string
 
-// NewDoubt names a doubt of a model, in the words in which people read it, and gives its place among all. It is for variables of a room: a name that exists already is the
-// same doubt.
+// NewDoubt names a doubt of a model, in the words in which people read it, and gives its place among all. It is for
+// variables of a room: a name that exists already is the same doubt.
 func NewDoubt(name string) Doubt {
 	if i := slices.Index(doubts, name); i >= 0 {
 		return Doubt(i)

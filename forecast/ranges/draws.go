@@ -19,9 +19,10 @@ import (
 // UsualSeed is that of all draws but those of tests that look at what others would give.
 const UsualSeed = 1
 
-// Drawn is what comes out at each of the points at which ranges are sampled, over all processors, for what comes out with nothing moved: for each of the numbers that At gives a
-// sample. A point at which nothing does is taken from the other side, turned round; where nothing does there either it is not a number. At is called with
-// the atoms moved, from several goroutines, each with a delta of its own.
+// Drawn is what comes out at each of the points at which ranges are sampled, over all processors, for what comes out
+// with nothing moved: for each of the numbers that At gives a sample. A point at which nothing does is taken from the
+// other side, turned round; where nothing does there either it is not a number. At is called with the atoms moved, from
+// several goroutines, each with a delta of its own.
 func Drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, straight []float64, at func(delta []float64) ([]float64, error)) ([][]float64, error) {
 	columns := drawOrders(p, atoms, seed)
 	out := make([][]float64, len(straight))
@@ -68,8 +69,9 @@ func Drawn(ctx context.Context, p *machine.Project, atoms []int, seed uint64, st
 	return out, work.Wait()
 }
 
-// drawOrders are the orders in which the equally likely values of atoms are drawn. They go by what an atom says, not by where it stands: a part
-// more in the sheet leaves the laps of others as they were, and two parts that are alike are worth the same.
+// drawOrders are the orders in which the equally likely values of atoms are drawn. They go by what an atom says, not by
+// where it stands: a part more in the sheet leaves the laps of others as they were, and two parts that are alike are
+// worth the same.
 func drawOrders(p *machine.Project, atoms []int, seed uint64) [][]int {
 	orders := make([][]int, len(atoms))
 	again := map[string]int{}
@@ -87,8 +89,8 @@ func drawOrders(p *machine.Project, atoms []int, seed uint64) [][]int {
 // FewLost is how many of a sample do not matter when they cannot be computed.
 const FewLost = Samples / 100
 
-// HalfOf is half of how far apart a number lies when something is moved up and down; when one of the two is not a number, how far the other lies from what
-// it is unmoved. It is not ok when neither is a number.
+// HalfOf is half of how far apart a number lies when something is moved up and down; when one of the two is not a
+// number, how far the other lies from what it is unmoved. It is not ok when neither is a number.
 func HalfOf(straight, up, down float64) (half float64, ok bool) {
 	switch {
 	case math.IsNaN(up) && math.IsNaN(down):
@@ -104,7 +106,8 @@ func HalfOf(straight, up, down float64) (half float64, ok bool) {
 // Computed are the numbers of a sample.
 func Computed(draws []float64) []float64 { return slices.DeleteFunc(slices.Clone(draws), math.IsNaN) }
 
-// SampledReach is how far a sample goes below and above a value with 95 %. Where fewer than half could be computed nothing is sure.
+// SampledReach is how far a sample goes below and above a value with 95 %. Where fewer than half could be computed
+// nothing is sure.
 func SampledReach(value float64, draws []float64) Reach {
 	got := Computed(draws)
 	if len(got) < Samples/2 {

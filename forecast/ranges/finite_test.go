@@ -10,8 +10,9 @@ import (
 	"shakedown/quantity"
 )
 
-// A tolerance of 1.79e308, of which twice the value is taken: up and down lie 2 x 1.79e308 apart, which no number holds. The sheet refuses such a
-// tolerance; should one come from elsewhere, the figure says that it cannot be computed, and can be written down.
+// A tolerance of 1.79e308, of which twice the value is taken: up and down lie 2 x 1.79e308 apart, which no number
+// holds. The sheet refuses such a tolerance; should one come from elsewhere, the figure says that it cannot be
+// computed, and can be written down.
 func TestARangeThatIsNoNumber(t *testing.T) {
 	p := &machine.Project{}
 	atom := p.AddAtom(machine.Atom{Path: "engine.stroke", Q: quantity.Quantity{Value: 0.066, Half: 1.79e308, Kind: quantity.Length}})

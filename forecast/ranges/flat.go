@@ -9,10 +9,11 @@ import (
 // exact is up to where a float64 holds every whole number.
 const exact = 1 << 53
 
-// Flat is all that a value holds, as numbers one after the other: fields in their order, unexported ones too, and what pointers lead to. Before
-// what may be long or missing stands how long it is, so that two values of one type have the same numbers only when they hold the same, and lie side by
-// side when they differ in numbers alone. Maps go by their keys in order. It panics on functions, channels, addresses without a type, whole numbers
-// beyond 2^53, and what leads back to itself without end: of those numbers say nothing.
+// Flat is all that a value holds, as numbers one after the other: fields in their order, unexported ones too, and what
+// pointers lead to. Before what may be long or missing stands how long it is, so that two values of one type have the
+// same numbers only when they hold the same, and lie side by side when they differ in numbers alone. Maps go by their
+// keys in order. It panics on functions, channels, addresses without a type, whole numbers beyond 2^53, and what leads
+// back to itself without end: of those numbers say nothing.
 func Flat(v any) []float64 {
 	return flat(nil, reflect.ValueOf(v), 0)
 }

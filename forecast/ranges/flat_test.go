@@ -18,7 +18,8 @@ type box struct {
 	pair  [2]float64
 }
 
-// The numbers of a value, counted out by hand from what Flat says of itself: letters by their code (ASCII: a is 97, b is 98), lengths first.
+// The numbers of a value, counted out by hand from what Flat says of itself: letters by their code (ASCII: a is 97, b
+// is 98), lengths first.
 func TestFlatTellsAllThatAValueHolds(t *testing.T) {
 	v := box{Size: 2.5, Count: -3, On: true, Name: "ab", list: []float64{7, 8}, next: &box{}, Share: map[string]float64{"b": 4, "a": 3}, pair: [2]float64{5, 6}}
 	none := []float64{0, 0, 0, 0, 0, 0, 0, 0, 0, 0} // size, count, on; name, list, pointer, interface and map, all of nothing; the pair

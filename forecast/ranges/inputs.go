@@ -19,7 +19,8 @@ type Inputs struct {
 	Missing []string
 	// assumed says for what of the machine a usual one stands in, because its inputs are missing; only the lap does so.
 	Assumed []string
-	// wrong is why what was read cannot be used: a figure with it cannot be computed. It is for what many figures stand on; others give their error.
+	// wrong is why what was read cannot be used: a figure with it cannot be computed. It is for what many figures stand
+	// on; others give their error.
 	Wrong error
 	// Results are what was computed slowly; nil for none.
 	Results Results
@@ -27,7 +28,8 @@ type Inputs struct {
 	Kept any
 }
 
-// Results gives what takes long of a build, by its name. The error says why there is none; ErrWaiting when it was not computed yet.
+// Results gives what takes long of a build, by its name. The error says why there is none; ErrWaiting when it was not
+// computed yet.
 type Results interface {
 	Of(b *machine.Build, name string) (any, error)
 }

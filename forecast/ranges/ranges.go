@@ -33,7 +33,8 @@ func NewEvaluator(b, baseline *machine.Build) *Evaluator {
 	return &Evaluator{build: b, baseline: baseline, Delta: Moves(b.Project)}
 }
 
-// Quick is the figure without its range: both ends are the value. It takes a fiftieth of the time, for where many builds are tried.
+// Quick is the figure without its range: both ends are the value. It takes a fiftieth of the time, for where many
+// builds are tried.
 func (e *Evaluator) Quick(d Definition) figure.Figure {
 	f := figure.Figure{ID: d.ID, Title: d.Title, Detail: d.Detail, Unit: quantity.MustUnit(d.Unit), State: figure.Ready}
 	var read Trace
@@ -86,7 +87,8 @@ type Side struct {
 	bend  []float64 // [SI unit of the figure] by how much one standard uncertainty to both sides lies above the value, on average
 }
 
-// Figure computes a definition on the build with its range, and its change against the baseline. What cannot be computed says why.
+// Figure computes a definition on the build with its range, and its change against the baseline. What cannot be
+// computed says why.
 func (e *Evaluator) Figure(d Definition) figure.Figure {
 	f := figure.Figure{
 		ID: d.ID, Title: d.Title, Detail: d.Detail, Unit: quantity.MustUnit(d.Unit), State: figure.Ready,
@@ -171,8 +173,8 @@ type Reach struct {
 	Below, Above float64 // [unit of what it is of]
 }
 
-// wanting is what a range is wanted for. The first is the figure, the second its change; try computes the build's figure
-// and the baseline's.
+// wanting is what a range is wanted for. The first is the figure, the second its change; try computes the build's
+// figure and the baseline's.
 type wanting struct {
 	slope []float64
 	bend  []float64
@@ -194,8 +196,8 @@ func (e *Evaluator) reach(atoms []int, all []wanting) (list []Reach, sampled boo
 	return list, sampled
 }
 
-// bent says that single inputs alone bend the figure by more than a tenth of the range at its edges, across the steepest way up too, where straight does not look. What rounding
-// bends counts as nothing.
+// bent says that single inputs alone bend the figure by more than a tenth of the range at its edges, across the
+// steepest way up too, where straight does not look. What rounding bends counts as nothing.
 func (w wanting) bent() bool {
 	return Coverage*Coverage*Norm(w.bend) > 0.1*2*Coverage*Norm(w.slope)+1e-9*math.Abs(w.value)
 }

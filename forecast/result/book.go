@@ -29,7 +29,8 @@ type Book struct {
 	known map[string]any
 }
 
-// Has is the result of a key, and whether there is one. A kept one that does not fit what it is read as is none: it is computed again.
+// Has is the result of a key, and whether there is one. A kept one that does not fit what it is read as is none: it is
+// computed again.
 func Has[T any](ctx context.Context, b *Book, key string) (value T, ok bool) {
 	b.mu.Lock()
 	v, known := b.known[key]

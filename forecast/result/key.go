@@ -11,8 +11,9 @@ import (
 	"slices"
 )
 
-// Key names what something was computed from: what it is, the version of its model, and the structs that its room was given, field by field. Equal numbers give equal keys
-// whatever they came from. A func or a channel in a struct is a mistake of the program: it panics.
+// Key names what something was computed from: what it is, the version of its model, and the structs that its room was
+// given, field by field. Equal numbers give equal keys whatever they came from. A func or a channel in a struct is a
+// mistake of the program: it panics.
 func Key(name, version string, given ...any) string {
 	w := walker{sha256.New()}
 	fmt.Fprintf(w.sum, "%s %s\n", name, version)

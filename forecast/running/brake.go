@@ -65,7 +65,8 @@ func (w Wheel) isBraked(b *machine.Build) bool {
 	return w == FrontWheel || b.Given(w.Path("brakes.%s.kind"))
 }
 
-// brake is all that the lever or pedal of one end works. It is the one place that says what brakes a machine has: figures, laps and worksheets ask it.
+// brake is all that the lever or pedal of one end works. It is the one place that says what brakes a machine has:
+// figures, laps and worksheets ask it.
 func (w Wheel) brake(in *ranges.Inputs) brake.Brake {
 	if in.Text(w.Path("brakes.%s.kind")) == "drum" {
 		return w.Drums(in)
@@ -95,7 +96,8 @@ func (w Wheel) brakes(in *ranges.Inputs) int {
 	return 1
 }
 
-// BrakedWheels is how many wheels of one end share its brakes, so that one of them is held by that share of their torque.
+// BrakedWheels is how many wheels of one end share its brakes, so that one of them is held by that share of their
+// torque.
 func (w Wheel) BrakedWheels(in *ranges.Inputs) float64 {
 	return max(1, min(float64(w.brakes(in)), w.Count(in)))
 }

@@ -26,10 +26,12 @@ func braked(t *testing.T, layout, front string) *ranges.Inputs {
 	return &ranges.Inputs{Build: s.Project.Bare()}
 }
 
-// What a lever holds at the ground is one number, in the figure and in the lap, for every layout. By hand, 100 N at the lever, radius 0.25 m:
+// What a lever holds at the ground is one number, in the figure and in the lap, for every layout. By hand, 100 N at the
+// lever, radius 0.25 m:
 //
 //	drums, however many share the lever: 100 x 9 x 2 x 0.07 = 126 Nm, 504 N
-//	a disc: 100 x 5.8/126.677 mm2 = 4.57858 MPa, x 804.248 mm2 = 3682.31 N on each pad, 2 x 0.38 x 3682.31 x 0.088 = 246.273 Nm, 985.091 N; two: 1970.18 N
+//	a disc: 100 x 5.8/126.677 mm2 = 4.57858 MPa, x 804.248 mm2 = 3682.31 N on each pad, 2 x 0.38 x 3682.31 x
+//	0.088 = 246.273 Nm, 985.091 N; two: 1970.18 N
 func TestBrakeForceOfAnAxle(t *testing.T) {
 	for _, c := range []struct {
 		layout, kind string

@@ -117,8 +117,8 @@ func tipSwaying(in *ranges.Inputs) (float64, error) {
 	return chassis.TipSwaying(rigidly, b.Mass*chassis.Gravity, b.Z, stiffness)
 }
 
-// index is a dynamic index of machine, fuel and rider, from the dry machine's moment of inertia and the others as points at
-// an arm from the common centre.
+// index is a dynamic index of machine, fuel and rider, from the dry machine's moment of inertia and the others as
+// points at an arm from the common centre.
 func index(in *ranges.Inputs, path string, arm func(b, centre chassis.Body) float64) (float64, error) {
 	centre := Laden(in)
 	inertia := in.Num(path)
@@ -201,7 +201,8 @@ func bodies(in *ranges.Inputs) []chassis.Body {
 // RiderMass is the rider with kit [kg].
 func RiderMass(in *ranges.Inputs) float64 { return in.Num("rider.mass") + in.Num("rider.kit") }
 
-// rider is the seated rider with kit. Without a measured centre of gravity it is taken from the seat. He moves with the machine, that holds him by seat, pegs and bar.
+// rider is the seated rider with kit. Without a measured centre of gravity it is taken from the seat. He moves with the
+// machine, that holds him by seat, pegs and bar.
 func rider(in *ranges.Inputs) chassis.Body {
 	var x, z float64
 	if in.Has("rider.cg.x") {

@@ -1,7 +1,8 @@
-// Package running takes a resolved machine into the rooms of the running gear and back: the figures of driveline, chassis, suspension, brakes, axle and tyres, how a
-// build stands on its tyres, and the shape that drawings go by.
+// Package running takes a resolved machine into the rooms of the running gear and back: the figures of driveline,
+// chassis, suspension, brakes, axle and tyres, how a build stands on its tyres, and the shape that drawings go by.
 //
-// It reads inputs through package ranges and takes the air and the displacement from package torque. It knows nothing of the course.
+// It reads inputs through package ranges and takes the air and the displacement from package torque. It knows nothing
+// of the course.
 package running
 
 import "slices"

@@ -71,8 +71,8 @@ var drivelineFigures = []ranges.Definition{
 		}},
 }
 
-// swingarm is the rear suspension as the chain sees it. Pivot and sprocket were measured with the tyres that the machine
-// had; the axle hung at their unloaded radius, and keeps its place to the pivot when others go on.
+// swingarm is the rear suspension as the chain sees it. Pivot and sprocket were measured with the tyres that the
+// machine had; the axle hung at their unloaded radius, and keeps its place to the pivot when others go on.
 func swingarm(in *ranges.Inputs) (driveline.Swingarm, error) {
 	size, err := tyre.ParseSize(in.Build.Project.Base["wheels.rear.tyre"].Text)
 	if err != nil {

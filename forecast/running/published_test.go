@@ -19,7 +19,8 @@ func TestOutsideFiguresOfASheet(t *testing.T) {
 		}
 		return values[id]
 	}
-	// A machine of 130 kg and a rider of 75 kg with the same centre, 480 mm ahead of the rear axle and 550 mm above ground.
+	// A machine of 130 kg and a rider of 75 kg with the same centre, 480 mm ahead of the rear axle and 550 mm above
+	// ground.
 	at := []string{"{mass: 64 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 200 mm, seat_to_cg: {x: 100 mm, z: 200 mm}}", "{mass: 65 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 200 mm, cg: {x: 480 mm, z: 550 mm}}",
 		"dry: 120 kg, front_share: 0.40, cg_height: 450 mm", "dry: 130 kg, front_share: 0.40, cg_height: 550 mm", "capacity: 8 l", "capacity: 0 l", "track_rear: 800 mm", "track_rear: 900 mm"}
 	four := []string{"{mass: 84 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 150 mm, cg: {x: 400 mm, z: 800 mm}}", "{mass: 65 kg, kit: 10 kg, stature: 1800 mm, hangs_off: 150 mm, cg: {x: 480 mm, z: 550 mm}}",

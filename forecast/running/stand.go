@@ -6,17 +6,20 @@ import (
 	"shakedown/vehicle/tyre"
 )
 
-// The numbers of a sheet are measured on the machine as found, with the tyres that it had. On tyres of another loaded radius the build comes down, or up, and turns:
-// what is said here of a place, a rake or the wheelbase is how it then stands. A value that a part sets is meant on the machine as found like all others, and moves with
-// it, unless the same part brings the tyres: who sells tyres with a height or a rake says how it stands on them.
+// The numbers of a sheet are measured on the machine as found, with the tyres that it had. On tyres of another loaded
+// radius the build comes down, or up, and turns: what is said here of a place, a rake or the wheelbase is how it then
+// stands. A value that a part sets is meant on the machine as found like all others, and moves with it, unless the same
+// part brings the tyres: who sells tyres with a height or a rake says how it stands on them.
 
-// standing is how a build stands, found once for all that a figure reads: what moves tyres or wheelbase has been moved before.
+// standing is how a build stands, found once for all that a figure reads: what moves tyres or wheelbase has been moved
+// before.
 type standing struct {
 	shod  [2]bool // front and rear have tyres of another loaded radius than the machine as found
 	stand chassis.Stand
 }
 
-// shodOtherwise says which ends of the build have tyres of another loaded radius than as found; no input is noted by it.
+// shodOtherwise says which ends of the build have tyres of another loaded radius than as found; no input is noted by
+// it.
 func shodOtherwise(in *ranges.Inputs) (front, rear bool) {
 	return FrontWheel.changed(in), RearWheel.changed(in)
 }
@@ -53,7 +56,8 @@ func standFor(in *ranges.Inputs, part string) chassis.Stand {
 	return standOf(in, front, rear)
 }
 
-// standOf is how the build stands when the ends that are named have other tyres than what is moved was measured on. It is still where neither has: nothing is read then.
+// standOf is how the build stands when the ends that are named have other tyres than what is moved was measured on. It
+// is still where neither has: nothing is read then.
 func standOf(in *ranges.Inputs, front, rear bool) chassis.Stand {
 	if !front && !rear {
 		return chassis.Stand{}
@@ -106,7 +110,8 @@ func rake(in *ranges.Inputs) float64 {
 	return standFor(in, in.Build.Values["geometry.rake"].Origin.Part).Rake(in.Num("geometry.rake"))
 }
 
-// placeOf is where a point of the machine lies on the build as it stands [m], ahead of the rear axle and above ground. Its inputs end in .x and .z.
+// placeOf is where a point of the machine lies on the build as it stands [m], ahead of the rear axle and above ground.
+// Its inputs end in .x and .z.
 func placeOf(in *ranges.Inputs, path string) (x, z float64) {
 	return standFor(in, in.Build.Values[path+".z"].Origin.Part).Place(in.Num(path+".x"), in.Num(path+".z"))
 }

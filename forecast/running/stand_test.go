@@ -12,7 +12,8 @@ import (
 	"shakedown/sheet"
 )
 
-// A bike whose loaded radii are 0.95 of half the outside: 24 in both ends, 289.56 mm. Its numbers are round, rider and tank weigh next to nothing.
+// A bike whose loaded radii are 0.95 of half the outside: 24 in both ends, 289.56 mm. Its numbers are round, rider and
+// tank weigh next to nothing.
 const stoodSheet = `sheet: 1
 rider: {mass: 0.001 kg, kit: 0 kg, stature: 1800 mm}
 machine:
@@ -57,15 +58,21 @@ func stood(t *testing.T, build, front string) (*machine.Build, map[string]float6
 	return b, is, &ranges.Inputs{Build: b}
 }
 
-// Lower tyres lower the machine. By hand: from 24 to 20 in the loaded radius goes from 289.56 to 241.30 mm, 48.26 mm less.
+// Lower tyres lower the machine. By hand: from 24 to 20 in the loaded radius goes from 289.56 to 241.30 mm, 48.26 mm
+// less.
 //
-//	Both ends: all heights 48.26 mm less, nothing turns: centre of gravity 500 - 48.26 = 451.74, seat 651.74, clearance 201.74 mm, rake 25 deg;
+//	Both ends: all heights 48.26 mm less, nothing turns: centre of gravity 500 - 48.26 = 451.74, seat 651.74,
+//	clearance 201.74 mm, rake 25 deg;
 //	trail (241.30 sin 25 - 50)/cos 25 = 57.35 mm, before (289.56 sin 25 - 50)/cos 25 = 79.86 mm.
-//	The front only: asin(-48.26/1200) = -2.30486 deg, nose down; rake 22.69514 deg, trail (241.30 sin - 50)/cos = 46.73 mm. Centre of gravity at 480, 500: 480 ahead
-//	of and 210.44 above the rear axle: 480 cos - 210.44 sin = 479.612 + 8.463 = 488.075 mm; 289.56 + 480 sin + 210.44 cos = 289.56 - 19.304 + 210.270 = 480.526 mm.
-//	Seat at 150, 700: 149.879 + 16.506 = 166.385 mm; 289.56 - 6.0325 + 410.108 = 693.636 mm. Lowest point at 600, 250: 600 ahead of, 39.56 below:
+//	The front only: asin(-48.26/1200) = -2.30486 deg, nose down; rake 22.69514 deg, trail (241.30 sin -
+//	50)/cos = 46.73 mm. Centre of gravity at 480, 500: 480 ahead
+//	of and 210.44 above the rear axle: 480 cos - 210.44 sin = 479.612 + 8.463 = 488.075 mm; 289.56 + 480 sin
+//	+ 210.44 cos = 289.56 - 19.304 + 210.270 = 480.526 mm.
+//	Seat at 150, 700: 149.879 + 16.506 = 166.385 mm; 289.56 - 6.0325 + 410.108 = 693.636 mm. Lowest point at
+//	600, 250: 600 ahead of, 39.56 below:
 //	289.56 - 24.130 - 39.528 = 225.902 mm. Wheelbase sqrt(1200^2 - 48.26^2) = 1199.029 mm.
-//	The rear only: nose up by the same; rake 27.30486 deg, trail (289.56 sin - 50)/cos = 93.21 mm; centre of gravity 479.612 - 8.463 = 471.149 mm, 241.30 + 19.304 + 210.270 = 470.874 mm.
+//	The rear only: nose up by the same; rake 27.30486 deg, trail (289.56 sin - 50)/cos = 93.21 mm; centre of
+//	gravity 479.612 - 8.463 = 471.149 mm, 241.30 + 19.304 + 210.270 = 470.874 mm.
 func TestLowerTyresLowerTheMachine(t *testing.T) {
 	type stands struct{ x, z, rake, trail, seatX, seatZ, clearance, wheelbase float64 }
 	for build, want := range map[string]stands{
@@ -92,9 +99,10 @@ func TestLowerTyresLowerTheMachine(t *testing.T) {
 	}
 }
 
-// What a part changes is changed on the machine as found and comes down with it: a seat 30 mm lower is 670 - 48.26 = 621.74 mm, a mass added at 250 mm stands at 201.74 mm, so
-// that the centre of gravity is (100 x 451.74 + 10 x 201.74)/110 = 429.013 mm. A part that brings the tyres says how it stands on them: rake 22 deg, seat 690 mm, its own mass at 241 mm;
-// the rest turns: (100 x 480.526 + 10 x 241)/110 = 458.751 mm.
+// What a part changes is changed on the machine as found and comes down with it: a seat 30 mm lower is 670 - 48.26 =
+// 621.74 mm, a mass added at 250 mm stands at 201.74 mm, so that the centre of gravity is (100 x 451.74 + 10 x
+// 201.74)/110 = 429.013 mm. A part that brings the tyres says how it stands on them: rake 22 deg, seat 690 mm, its own
+// mass at 241 mm; the rest turns: (100 x 480.526 + 10 x 241)/110 = 458.751 mm.
 func TestPartsMoveWithTheMachine(t *testing.T) {
 	_, _, in := stood(t, "seat", "")
 	if _, z := placeOf(in, "geometry.seat"); math.Abs(1000*z-621.74) > 0.01 {
@@ -109,7 +117,8 @@ func TestPartsMoveWithTheMachine(t *testing.T) {
 	}
 }
 
-// A loaded radius that was measured on the old tyre is as large a share of the new one: 280 mm of 24 in are 280 x 20/24 = 233.333 mm of 20 in.
+// A loaded radius that was measured on the old tyre is as large a share of the new one: 280 mm of 24 in are 280 x 20/24
+// = 233.333 mm of 20 in.
 func TestMeasuredRadiusGoesWithTheTyre(t *testing.T) {
 	_, _, in := stood(t, "front", ", loaded_radius: 280 mm")
 	if r, err := LoadedRadius(in, FrontWheel); err != nil || math.Abs(1000*r-233.3333) > 1e-3 {
@@ -120,7 +129,8 @@ func TestMeasuredRadiusGoesWithTheTyre(t *testing.T) {
 	}
 }
 
-// A tyre that nobody can read leaves what hangs on it uncomputed, with the reason; the ranges of the others hold what the radii do.
+// A tyre that nobody can read leaves what hangs on it uncomputed, with the reason; the ranges of the others hold what
+// the radii do.
 func TestUnreadableTyre(t *testing.T) {
 	text := strings.Replace(fmt.Sprintf(stoodSheet, ""), `wheels.front.tyre: "20x7-10"}`, `wheels.front.tyre: "fat"}`, 1)
 	s, err := sheet.Parse(&sheet.File{Name: "x.yaml", Text: []byte(text)})

@@ -112,8 +112,9 @@ func TyreSize(in *ranges.Inputs, w Wheel) (tyre.Size, error) {
 	return tyre.ParseSize(text)
 }
 
-// LoadedRadius is the given loaded radius, or the share of half the outside diameter. One that was measured on the tyre that the machine had, when a part brings another
-// tyre and no radius of its own, is as large a share of the new one's outside.
+// LoadedRadius is the given loaded radius, or the share of half the outside diameter. One that was measured on the tyre
+// that the machine had, when a part brings another tyre and no radius of its own, is as large a share of the new one's
+// outside.
 func LoadedRadius(in *ranges.Inputs, w Wheel) (float64, error) {
 	size, err := tyre.Size{}, error(nil)
 	path, sizeAt := w.Path("wheels.%s.loaded_radius"), w.Path("wheels.%s.tyre")

@@ -161,7 +161,8 @@ func TestNoBreathing(t *testing.T) {
 	}
 }
 
-// Two cylinders that share twice of all, and openings of twice the area, breathe each as one alone does: field by field.
+// Two cylinders that share twice of all, and openings of twice the area, breathe each as one alone does: field by
+// field.
 func TestTwoCylindersOfTwiceAll(t *testing.T) {
 	silencer := "silencer: {volume: 2 l, outlet_bore: 25 mm}"
 	for name, c := range map[string][2]string{

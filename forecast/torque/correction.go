@@ -41,8 +41,8 @@ func Standards() []string {
 	return list
 }
 
-// CorrectionTo is the correction of a build's power to a standard's air, by one of the names of Standards. The limit of 7 % is that
-// of ISO 1585; SAE J1349 says the same (from memory).
+// CorrectionTo is the correction of a build's power to a standard's air, by one of the names of Standards. The limit of
+// 7 % is that of ISO 1585; SAE J1349 says the same (from memory).
 func CorrectionTo(b *machine.Build, standard string) (Correction, error) {
 	i := slices.IndexFunc(standardAirs, func(s standardAir) bool { return s.key == standard })
 	if i < 0 {

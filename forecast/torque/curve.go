@@ -44,7 +44,8 @@ type Peak struct {
 	End   End
 }
 
-// End says where the largest of a sweep lies on one of its ends, so that it is no peak and nothing may be judged by its speed.
+// End says where the largest of a sweep lies on one of its ends, so that it is no peak and nothing may be judged by its
+// speed.
 type End uint8
 
 // Ends of what could be computed of a sweep.
@@ -77,8 +78,8 @@ const (
 	slowest     = 1200.0 // [rpm]
 )
 
-// ComputeCurve is the torque curve of a build: full throttle, spark for best torque. Done is told how many speeds are ready. The
-// error is ErrNoCurve, with what is missing, or the context's.
+// ComputeCurve is the torque curve of a build: full throttle, spark for best torque. Done is told how many speeds are
+// ready. The error is ErrNoCurve, with what is missing, or the context's.
 func ComputeCurve(ctx context.Context, b *machine.Build, done func(ready, total int)) (*Curve, error) {
 	in := &ranges.Inputs{Build: b}
 	spec, err := breathing(in)
@@ -181,8 +182,8 @@ func span(points []Point, level, peak float64) (from, to float64) {
 	return math.Min(from, peak), math.Max(to, peak)
 }
 
-// TorqueAt is the torque [Nm] at a speed [rpm], straight between the points; not a number outside them or beside one that could
-// not be computed.
+// TorqueAt is the torque [Nm] at a speed [rpm], straight between the points; not a number outside them or beside one
+// that could not be computed.
 func (c *Curve) TorqueAt(speed float64) float64 {
 	for i := 1; i < len(c.Points); i++ {
 		if a, b := c.Points[i-1], c.Points[i]; speed >= a.Speed && speed <= b.Speed {
@@ -195,8 +196,8 @@ func (c *Curve) TorqueAt(speed float64) float64 {
 	return math.NaN()
 }
 
-// carburettorRoot is the root of one carburettor's share of the displacement in litres x a crank speed [rad/s] in rpm, in millimetres [m], by which the trade sizes
-// carburettors.
+// carburettorRoot is the root of one carburettor's share of the displacement in litres x a crank speed [rad/s] in rpm,
+// in millimetres [m], by which the trade sizes carburettors.
 func carburettorRoot(in *ranges.Inputs, speed float64) (float64, error) {
 	swept, err := SweptVolume(in)
 	litres := 1000 * swept / math.Max(1, in.Num("engine.intake.carburettor.count"))
@@ -223,13 +224,15 @@ func breathing(in *ranges.Inputs) (engine.Breathing, error) {
 	return b, nil
 }
 
-// mixture is what the engine is filled with: of that gas.NewCharge makes its tables, which takes longer than all else of a breathing.
+// mixture is what the engine is filled with: of that gas.NewCharge makes its tables, which takes longer than all else
+// of a breathing.
 type mixture struct {
 	fuel           gas.Fuel
 	lambda, vapour float64 // [-]
 }
 
-// unfilled is breathing without the tables of the gases. Each cylinder has its share of carburettors, airbox and silencer.
+// unfilled is breathing without the tables of the gases. Each cylinder has its share of carburettors, airbox and
+// silencer.
 func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 	var m mixture
 	if IsTwoStroke(in) {
@@ -322,8 +325,8 @@ func (v Valve) valves(in *ranges.Inputs) (engine.Valves, error) {
 // curveModel changes when the model of the torque curve does, so that what was kept of an older one is not used.
 const curveModel = "4"
 
-// CurveKey names all that a build's torque curve follows from: what the engine room is given, and the model. Builds with the same key have the same curve, whatever else
-// differs; one that has none has the key of the reason.
+// CurveKey names all that a build's torque curve follows from: what the engine room is given, and the model. Builds
+// with the same key have the same curve, whatever else differs; one that has none has the key of the reason.
 func CurveKey(b *machine.Build) string {
 	in := &ranges.Inputs{Build: b}
 	spec, mixed, err := unfilled(in)
@@ -337,7 +340,8 @@ func CurveKey(b *machine.Build) string {
 	return result.Key("torque curve", curveModel, spec, mixed, speeds)
 }
 
-// CurveTypical is how many of the inputs that a build's torque curve follows from are typical values, and how many there are.
+// CurveTypical is how many of the inputs that a build's torque curve follows from are typical values, and how many
+// there are.
 func CurveTypical(b *machine.Build) (typical, all int) {
 	in := &ranges.Inputs{Build: b, Trace: &ranges.Trace{}}
 	_, _, _ = unfilled(in)
@@ -362,10 +366,10 @@ func CanCurve(b *machine.Build) error {
 	return err
 }
 
-// SplitTorque is the change of torque [Nm] from one point to another of the same speed and what it is made of: the whole, the
-// displacement, the filling, what each filling gives in the cylinder (compression, burning, heat), pumping and friction. The
-// parts add up to the whole: torque is displacement x (filling x yield + pumping - friction)/4 pi, and of a product's change each
-// factor has its own at the mean of the other.
+// SplitTorque is the change of torque [Nm] from one point to another of the same speed and what it is made of: the
+// whole, the displacement, the filling, what each filling gives in the cylinder (compression, burning, heat), pumping
+// and friction. The parts add up to the whole: torque is displacement x (filling x yield + pumping - friction)/4 pi,
+// and of a product's change each factor has its own at the mean of the other.
 func SplitTorque(from, to Point) [6]float64 {
 	size := func(p Point) float64 { // [Nm/kPa] torque over brake mean effective pressure
 		return p.Torque / (p.Indicated + p.Pumping - p.Friction)
@@ -380,8 +384,8 @@ func SplitTorque(from, to Point) [6]float64 {
 	}
 }
 
-// MeanTorque is the mean torque [Nm] between two speeds [rpm], as far as the curve reaches there; not a number when it holds less
-// than half of them.
+// MeanTorque is the mean torque [Nm] between two speeds [rpm], as far as the curve reaches there; not a number when it
+// holds less than half of them.
 func (c *Curve) MeanTorque(from, to float64) float64 {
 	const steps = 60
 	sum, n := 0.0, 0
@@ -405,10 +409,11 @@ func (c *Curve) Same(other *Curve) bool {
 	return slices.EqualFunc(c.Points, other.Points, func(a, b Point) bool { return a.Speed == b.Speed && a.Torque == b.Torque })
 }
 
-// FuelFlow is what the engine burns [g/s] at a speed [rpm] and a power at the crank [kW], below zero where it holds the machine back; swept is the displacement
-// [m3], strokes the turns of the crank to a cycle. With the throttle part shut the fuel goes with the work of the gases, friction and pumping included, down to
-// what the engine idles on: that of the slowest speed without power. Flow, power and losses go straight between the points of the curve that burn something
-// for their power, and beyond them they stay. 0 where no point does.
+// FuelFlow is what the engine burns [g/s] at a speed [rpm] and a power at the crank [kW], below zero where it holds the
+// machine back; swept is the displacement [m3], strokes the turns of the crank to a cycle. With the throttle part shut
+// the fuel goes with the work of the gases, friction and pumping included, down to what the engine idles on: that of
+// the slowest speed without power. Flow, power and losses go straight between the points of the curve that burn
+// something for their power, and beyond them they stay. 0 where no point does.
 func (c *Curve) FuelFlow(speed, power, swept, strokes float64) float64 {
 	var slowest, below, above *Point
 	for i := range c.Points {

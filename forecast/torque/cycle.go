@@ -34,7 +34,8 @@ type Cycle struct {
 	Past            float64     // [-] share of what the cylinder takes in that goes past the rings
 }
 
-// ComputeCycle is one cycle of a build at an engine speed [rpm]. The error is ErrNoCurve, with the reason, or the context's.
+// ComputeCycle is one cycle of a build at an engine speed [rpm]. The error is ErrNoCurve, with the reason, or the
+// context's.
 func ComputeCycle(ctx context.Context, b *machine.Build, speed float64) (*Cycle, error) {
 	in := &ranges.Inputs{Build: b}
 	spec, err := breathing(in)

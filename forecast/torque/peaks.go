@@ -13,7 +13,8 @@ import (
 // CurveResult is the name under which the torque curve of a build stands among the results, as a *Sure.
 const CurveResult = "torque curve"
 
-// CurveIn is the torque curve of a build with the inputs moved and its peaks found again. For the basis all is noted that it follows from.
+// CurveIn is the torque curve of a build with the inputs moved and its peaks found again. For the basis all is noted
+// that it follows from.
 func CurveIn(in *ranges.Inputs) (*Curve, error) {
 	if in.Trace != nil {
 		if _, _, err := unfilled(in); err != nil {
@@ -121,7 +122,8 @@ func PeakOf(in *ranges.Inputs, of func(*Curve) Peak, unit float64) (float64, err
 	return unit * p.Value, nil
 }
 
-// peakSpeed is the crank's speed at a peak [rad/s], which says when an end of the sweep cuts it off: it is no peak then.
+// peakSpeed is the crank's speed at a peak [rad/s], which says when an end of the sweep cuts it off: it is no peak
+// then.
 func peakSpeed(in *ranges.Inputs, of func(*Curve) Peak) (float64, error) {
 	c, err := CurveIn(in)
 	if err != nil {

@@ -18,8 +18,8 @@ import (
 	"shakedown/machine"
 )
 
-// Spread is how sure a torque curve is: what each doubtful input and each doubtful constant of the model moves it by, at a few
-// speeds.
+// Spread is how sure a torque curve is: what each doubtful input and each doubtful constant of the model moves it by,
+// at a few speeds.
 type Spread struct {
 	Speeds []float64 // [rpm]
 	Keys   []string  // of all doubts, those that move nothing too
@@ -41,15 +41,17 @@ const spreadSpeeds = 6
 // noise is what the settling of cycles leaves in a torque [-]; what moves less is left out.
 const noise = 2e-3
 
-// ComputeSpread finds how sure a build's torque curve is: each input that is not exact, and each doubtful constant of the model, is
-// moved by half its half-width alone. Those that move the same of the engine are one run. Done is told how many of all are ready.
+// ComputeSpread finds how sure a build's torque curve is: each input that is not exact, and each doubtful constant of
+// the model, is moved by half its half-width alone. Those that move the same of the engine are one run. Done is told
+// how many of all are ready.
 func ComputeSpread(ctx context.Context, b *machine.Build, done func(ready, total int)) (*Spread, error) {
 	spread, _, err := computeSpread(ctx, b, nil, done)
 	return spread, err
 }
 
-// Like is how sure the curve of a build is when that of a build much like it is known: what both share moves the torque by the same share of itself, and only doubts that the other
-// does not have, such as those of a part that is tried, are worked out.
+// Like is how sure the curve of a build is when that of a build much like it is known: what both share moves the torque
+// by the same share of itself, and only doubts that the other does not have, such as those of a part that is tried, are
+// worked out.
 func (s *Spread) Like(ctx context.Context, b *machine.Build, now, before *Curve, done func(ready, total int)) (*Spread, error) {
 	known := func(key string, speed float64) (torque float64, ok bool) {
 		i := slices.IndexFunc(s.Terms, func(t Term) bool { return t.Key == key })
@@ -74,7 +76,8 @@ func (s *Spread) Like(ctx context.Context, b *machine.Build, now, before *Curve,
 	return spread, err
 }
 
-// computeSpread also gives how many engines were run at all speeds, the unmoved one not counted. What is known of a doubt is not worked out; nil for nothing.
+// computeSpread also gives how many engines were run at all speeds, the unmoved one not counted. What is known of a
+// doubt is not worked out; nil for nothing.
 func computeSpread(ctx context.Context, b *machine.Build, known func(key string, speed float64) (torque float64, ok bool), done func(ready, total int)) (*Spread, int, error) {
 	in := &ranges.Inputs{Build: b, Trace: &ranges.Trace{}}
 	base, err := breathing(in)
@@ -204,7 +207,8 @@ type doubt struct {
 	moved []float64                                    // what of the engine's numbers moving it up changes, and by how much; nil when that is not known
 }
 
-// doubtsOf are the doubts of a build whose inputs were read to make an engine: each number that is not exact, then the constants of the model.
+// doubtsOf are the doubts of a build whose inputs were read to make an engine: each number that is not exact, then the
+// constants of the model.
 func doubtsOf(in *ranges.Inputs, base engine.Breathing) []doubt {
 	b := in.Build
 	type whole struct { // the tables of the gases follow from the mixture
@@ -266,9 +270,9 @@ type member struct {
 	times float64 // [-]
 }
 
-// alike puts together the doubts that move the engine in the same direction, so that one run does for all of them: what they do is in proportion,
-// to the first order, as ranges are. The one that moves it furthest stands first, so that nothing is made larger than it was computed. Those that move
-// nothing of the engine are in no group.
+// alike puts together the doubts that move the engine in the same direction, so that one run does for all of them: what
+// they do is in proportion, to the first order, as ranges are. The one that moves it furthest stands first, so that
+// nothing is made larger than it was computed. Those that move nothing of the engine are in no group.
 func alike(doubts []doubt) [][]member {
 	var groups [][]member
 	for i := range doubts {
@@ -318,9 +322,10 @@ func inProportion(a, b []float64) (times float64, ok bool) {
 	return times, times != 0
 }
 
-// moves is what one doubt moves the torque by [Nm] at each speed, for what it is without it and for what moving it up (1) or down (-1) makes of it;
-// nil, or not a number at a speed, for what cannot be computed. What cannot be computed upwards is taken from the other side, turned round; lost says
-// that at some speed neither can. A speed that has no torque has no range either.
+// moves is what one doubt moves the torque by [Nm] at each speed, for what it is without it and for what moving it up
+// (1) or down (-1) makes of it; nil, or not a number at a speed, for what cannot be computed. What cannot be computed
+// upwards is taken from the other side, turned round; lost says that at some speed neither can. A speed that has no
+// torque has no range either.
 func moves(straight []float64, torque func(sign float64) []float64) (list []float64, lost bool) {
 	list = make([]float64, len(straight))
 	up := torque(1)
@@ -389,8 +394,8 @@ func (s *Spread) Half(speed float64) float64 {
 	})
 }
 
-// HalfOfChange is the half-width of the difference of torque from another build's that holds 95 % [Nm] at a speed [rpm]: what
-// both have in common moves both.
+// HalfOfChange is the half-width of the difference of torque from another build's that holds 95 % [Nm] at a speed
+// [rpm]: what both have in common moves both.
 func (s *Spread) HalfOfChange(from *Spread, speed float64) float64 {
 	return s.at(speed, func(i int) float64 {
 		at := func(t *Term) float64 {

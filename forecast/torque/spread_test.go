@@ -31,8 +31,8 @@ func fenmoor(t testing.TB, name string) *machine.Build {
 	return b
 }
 
-// What moves are made of at three speeds of 20, 25 and 10 Nm: the second cannot be computed upwards, the third neither way, and a fourth speed
-// has no torque at all.
+// What moves are made of at three speeds of 20, 25 and 10 Nm: the second cannot be computed upwards, the third neither
+// way, and a fourth speed has no torque at all.
 func TestADoubtTakesTheOtherSide(t *testing.T) {
 	nan := math.NaN()
 	straight := []float64{20, 25, 10, nan}
@@ -64,8 +64,8 @@ func TestADoubtTakesTheOtherSide(t *testing.T) {
 	}
 }
 
-// Two moves in proportion are one: the second is three times the first, turned round; the fourth three fifths of it but for a millionth and a half in one
-// number; the fifth moves nothing; what moves is not known of the sixth.
+// Two moves in proportion are one: the second is three times the first, turned round; the fourth three fifths of it but
+// for a millionth and a half in one number; the fifth moves nothing; what moves is not known of the sixth.
 func TestDoubtsThatMoveAlike(t *testing.T) {
 	groups := alike([]doubt{{moved: []float64{0, 1, -2}}, {moved: []float64{0, -3, 6}}, {moved: []float64{1, 1, -2}}, {moved: []float64{0, 0.6, -1.2 * (1 + 1.5e-6)}}, {moved: []float64{0, 0, 0}}, {}, {}})
 	// The furthest first, the others as shares of it: -1/3 of it.
@@ -77,8 +77,8 @@ func TestDoubtsThatMoveAlike(t *testing.T) {
 	}
 }
 
-// The volumes of the chamber are one move, by hand: 0.2 cm3 more in the head, 0.1 cm3 less of the dome, and 0.1 mm more deck under 74 mm, which is 0.43 cm3, move the
-// torque as their volumes do. Fuel, air and pipes are moves of their own.
+// The volumes of the chamber are one move, by hand: 0.2 cm3 more in the head, 0.1 cm3 less of the dome, and 0.1 mm more
+// deck under 74 mm, which is 0.43 cm3, move the torque as their volumes do. Fuel, air and pipes are moves of their own.
 func TestTheChamberIsOneMove(t *testing.T) {
 	b := fenmoor(t, "as-found")
 	half := map[string]float64{"engine.chamber.head": 0.4e-6, "engine.chamber.dome": 0.2e-6, "engine.chamber.deck": 0.2e-3, "engine.fuel.lambda": 0.02, "engine.intake.runner_length": 2e-3}
@@ -117,8 +117,9 @@ func TestTheChamberIsOneMove(t *testing.T) {
 	}
 }
 
-// A dome of 2.9 cm3 that may be 64 more fills the chamber of 36.5 cm3, and less of it makes a ratio of 5.2: that side is taken. A stroke of 66 mm that may be 400 more
-// or less turns on no rod of 118 mm, and is not there at all: it can be moved to neither side.
+// A dome of 2.9 cm3 that may be 64 more fills the chamber of 36.5 cm3, and less of it makes a ratio of 5.2: that side
+// is taken. A stroke of 66 mm that may be 400 more or less turns on no rod of 118 mm, and is not there at all: it can
+// be moved to neither side.
 func TestASpreadSaysWhatItLacks(t *testing.T) {
 	b := fenmoor(t, "as-found")
 	p := b.Project
@@ -150,7 +151,8 @@ func TestASpreadSaysWhatItLacks(t *testing.T) {
 	}
 }
 
-// A lap of 50 s that moves to 51 s one way and to 48 s the other is half of 3 s; where one way has no lap it is how far the other lies from 50.
+// A lap of 50 s that moves to 51 s one way and to 48 s the other is half of 3 s; where one way has no lap it is how far
+// the other lies from 50.
 func TestHalfOfTwoSides(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
@@ -163,8 +165,8 @@ func TestHalfOfTwoSides(t *testing.T) {
 	}
 }
 
-// What is drawn goes as 10 + 3 x, but cannot be computed above zero: what is drawn there is taken from below, turned round. Beyond one standard uncertainty on
-// both sides nothing is.
+// What is drawn goes as 10 + 3 x, but cannot be computed above zero: what is drawn there is taken from below, turned
+// round. Beyond one standard uncertainty on both sides nothing is.
 func TestDrawsTakeTheOtherSide(t *testing.T) {
 	p := &machine.Project{Atoms: []machine.Atom{{Path: "engine.bore", Q: quantity.Quantity{Half: 2}}}}
 	draw := func(refused func(x float64) bool) []float64 {
@@ -185,7 +187,8 @@ func TestDrawsTakeTheOtherSide(t *testing.T) {
 			t.Fatalf("draw %d is %g, with one side refused %g", i, whole[i], half[i])
 		}
 	}
-	// Of a normal distribution 31.7 % lies beyond one standard uncertainty, Abramowitz and Stegun, table 26.1: 162 of 512.
+	// Of a normal distribution 31.7 % lies beyond one standard uncertainty, Abramowitz and Stegun, table 26.1: 162 of
+	// 512.
 	if lost := ranges.Samples - len(ranges.Computed(draw(func(x float64) bool { return math.Abs(x) > 1 }))); lost != 162 {
 		t.Errorf("%d of %d draws are lost", lost, ranges.Samples)
 	}

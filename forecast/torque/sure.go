@@ -14,8 +14,9 @@ import (
 // standIn is the doubt that stands in for all others of a torque curve until its spread is worked out.
 var standIn = ranges.NewDoubt("the torque on a dynamometer")
 
-// Until a curve's spread is known its torque may be off by trusted, as a share of itself with 95 %: no model of this kind is trusted further before a dynamometer has
-// measured the engine; of that, trustedApart is what two builds do not share: what was worked out for the invented examples. Both by judgement.
+// Until a curve's spread is known its torque may be off by trusted, as a share of itself with 95 %: no model of this
+// kind is trusted further before a dynamometer has measured the engine; of that, trustedApart is what two builds do not
+// share: what was worked out for the invented examples. Both by judgement.
 const (
 	trusted      = 0.10
 	trustedApart = 0.04
@@ -30,8 +31,8 @@ var modelDoubts = func() map[string]ranges.Doubt {
 	return list
 }()
 
-// Sure is the torque curve of a build with what is known of how sure it is. With its inputs moved it is value + slopes x moves, so that one range runs through the curve, its
-// peaks and all that is computed with it.
+// Sure is the torque curve of a build with what is known of how sure it is. With its inputs moved it is value + slopes
+// x moves, so that one range runs through the curve, its peaks and all that is computed with it.
 type Sure struct {
 	Curve *Curve
 	rough bool // its spread is not known: the stand-in is moved
@@ -85,7 +86,8 @@ func NewSure(b *machine.Build, c *Curve, s *Spread) *Sure {
 // Rough says that its range rests on a stand-in, because the spread of the curve was not worked out.
 func (s *Sure) Rough() bool { return s.rough }
 
-// Apart is how far two rough curves may be off on their own, beside what they share, as a share of the torque [-] with 95 %; 0 for one whose spread is known.
+// Apart is how far two rough curves may be off on their own, beside what they share, as a share of the torque [-] with
+// 95 %; 0 for one whose spread is known.
 func (s *Sure) Apart() float64 {
 	if s.rough {
 		return trustedApart
@@ -185,7 +187,8 @@ func (c *Curve) peaks() {
 	c.From, c.To = span(c.Points, 0.9*c.Torque.Value, math.Abs(c.Torque.Speed))
 }
 
-// atomKey is the same in two builds when it is the same number that somebody wrote; modelKey that of a doubt of the model.
+// atomKey is the same in two builds when it is the same number that somebody wrote; modelKey that of a doubt of the
+// model.
 func atomKey(a *machine.Atom) string {
 	return fmt.Sprintf("%s %x %x %s", a.Path, math.Float64bits(a.Q.Value), math.Float64bits(a.Q.Half), a.Origin.Part)
 }

@@ -42,9 +42,10 @@ func curveFigures(b, baseline *machine.Build, g given) map[string]figure.Figure 
 	return list
 }
 
-// The parabola through (-1, 20), (0, 24), (1, 22) in thousands about 5000 rpm is 24 + x - 3 x^2: its top lies at x = 1/6, 24 1/12 Nm at 5166.7 rpm. The power at 4000, 5000 and 6000 rpm is
-// 8.37758, 12.56637 and 13.82301 kW, so it is greatest at the end of the sweep. At 6000 rpm the mean piston speed is 12 m/s, (80/35)^2 of it is 62.69388 m/s, and the root of
-// 0.3015929 l x 6000 rpm 42.53889.
+// The parabola through (-1, 20), (0, 24), (1, 22) in thousands about 5000 rpm is 24 + x - 3 x^2: its top lies at x =
+// 1/6, 24 1/12 Nm at 5166.7 rpm. The power at 4000, 5000 and 6000 rpm is 8.37758, 12.56637 and 13.82301 kW, so it is
+// greatest at the end of the sweep. At 6000 rpm the mean piston speed is 12 m/s, (80/35)^2 of it is 62.69388 m/s, and
+// the root of 0.3015929 l x 6000 rpm 42.53889.
 func TestPeaksByHand(t *testing.T) {
 	b := byhand.Build(t, single, "as-found")
 	got := curveFigures(b, nil, given{b: NewSure(b, hill(), nil)})
@@ -73,8 +74,9 @@ func TestPeaksByHand(t *testing.T) {
 	}
 }
 
-// Terms are moved by their numbers: one standard uncertainty of the bore moves all torque by 0.3 Nm, one of the friction by 0.4 Nm. Together the range of the peak is 2 root(0.3^2 + 0.4^2) = 1 Nm
-// to each side, of which the bore makes 36 %. A baseline with the same bore and friction and 2 Nm less moves alike: its change is sure.
+// Terms are moved by their numbers: one standard uncertainty of the bore moves all torque by 0.3 Nm, one of the
+// friction by 0.4 Nm. Together the range of the peak is 2 root(0.3^2 + 0.4^2) = 1 Nm to each side, of which the bore
+// makes 36 %. A baseline with the same bore and friction and 2 Nm less moves alike: its change is sure.
 func TestASpreadRunsThroughThePeaks(t *testing.T) {
 	b := byhand.Build(t, single, "as-found")
 	bore := b.Values["engine.bore"].Terms[0]
@@ -108,7 +110,8 @@ func TestASpreadRunsThroughThePeaks(t *testing.T) {
 	}
 }
 
-// A spread of another sheet has no numbers of this one: its inputs move nothing here, and a curve of a usual engine has no peaks of its own.
+// A spread of another sheet has no numbers of this one: its inputs move nothing here, and a curve of a usual engine has
+// no peaks of its own.
 func TestASpreadOfAnotherSheet(t *testing.T) {
 	b := byhand.Build(t, single, "as-found")
 	s := NewSure(b, hill(), &Spread{Speeds: []float64{5000}, Terms: []Term{{Name: "engine.bore", Key: "engine.bore of another", Torque: []float64{9}}}})
@@ -129,10 +132,10 @@ func TestASpreadOfAnotherSheet(t *testing.T) {
 }
 
 // At the rear wheel with an efficiency of 0.92 ± 0.04: 0.92 x 24.08333 = 22.15667 Nm; of the range 10 % of the torque
-// make 2.215667 Nm and the efficiency 24.08333 x 0.04 = 0.963333 Nm, together root(2.215667^2 + 0.963333^2) = 2.416028 Nm.
-// Against a curve 2 Nm lower it is 1.84 Nm more: both lie on one roller with one driveline, so of the change 10 % make
-// 0.184 Nm and the efficiency 2 x 0.04 = 0.08 Nm, together 0.200639 Nm. The power at the end of the sweep is
-// 0.92 x 13.82301 = 12.71717 kW.
+// make 2.215667 Nm and the efficiency 24.08333 x 0.04 = 0.963333 Nm, together root(2.215667^2 + 0.963333^2) = 2.416028
+// Nm. Against a curve 2 Nm lower it is 1.84 Nm more: both lie on one roller with one driveline, so of the change 10 %
+// make 0.184 Nm and the efficiency 2 x 0.04 = 0.08 Nm, together 0.200639 Nm. The power at the end of the sweep is 0.92
+// x 13.82301 = 12.71717 kW.
 func TestPeaksAtTheRearWheelByHand(t *testing.T) {
 	b := byhand.Build(t, single, "as-found")
 	efficiency := &b.Project.Atoms[b.Values["driveline.efficiency"].Terms[0]].Q

@@ -8,8 +8,9 @@ import (
 	"shakedown/machine"
 )
 
-// shapeOf is the usual shape of a torque curve: torque over its peak at shares of the redline, both [-], with the mean effective pressure of the
-// peak [Pa], the half-width that holds it as a share, the mean pressure of friction [Pa], and what the fuel comes to [g/kWh].
+// shapeOf is the usual shape of a torque curve: torque over its peak at shares of the redline, both [-], with the mean
+// effective pressure of the peak [Pa], the half-width that holds it as a share, the mean pressure of friction [Pa], and
+// what the fuel comes to [g/kWh].
 type shapeOf struct {
 	speed, torque  []float64
 	pressure, half float64
@@ -17,17 +18,17 @@ type shapeOf struct {
 	fuel           float64
 }
 
-// Shapes of the two cycles. Source: mean effective pressures of Heywood, Internal Combustion Engine Fundamentals, ch. 2, and Blair, Design
-// and Simulation of Two-Stroke Engines, ch. 1 and 5 (a two-stroke on rolling bearings rubs with some 0.8 bar), from memory; the shapes and the four-stroke's friction
-// by judgement.
+// Shapes of the two cycles. Source: mean effective pressures of Heywood, Internal Combustion Engine Fundamentals, ch.
+// 2, and Blair, Design and Simulation of Two-Stroke Engines, ch. 1 and 5 (a two-stroke on rolling bearings rubs with
+// some 0.8 bar), from memory; the shapes and the four-stroke's friction by judgement.
 var (
 	fourStrokeShape = shapeOf{[]float64{0.25, 0.35, 0.45, 0.55, 0.65, 0.75, 0.85, 0.93, 1, 1.06}, []float64{0.78, 0.86, 0.93, 0.98, 1, 0.99, 0.94, 0.88, 0.80, 0.70}, 9.5e5, 0.20, 1.6e5, 350}
 	twoStrokeShape  = shapeOf{[]float64{0.25, 0.35, 0.45, 0.55, 0.65, 0.75, 0.82, 0.90, 1, 1.06}, []float64{0.45, 0.52, 0.60, 0.72, 0.88, 0.98, 1, 0.95, 0.75, 0.55}, 7.5e5, 0.30, 0.8e5, 480}
 )
 
-// TemplateCurve is the curve that an engine of such a displacement, cycle and redline usually has. It stands in on the lap where none can be
-// computed, and says so: what chassis, tyres, gearing and brakes do there can be compared on it; what the engine's parts do it cannot
-// know, beyond displacement. The error is ErrNoCurve.
+// TemplateCurve is the curve that an engine of such a displacement, cycle and redline usually has. It stands in on the
+// lap where none can be computed, and says so: what chassis, tyres, gearing and brakes do there can be compared on it;
+// what the engine's parts do it cannot know, beyond displacement. The error is ErrNoCurve.
 func TemplateCurve(b *machine.Build) (*Curve, error) {
 	in := &ranges.Inputs{Build: b}
 	swept, err := SweptVolume(in)

@@ -208,8 +208,8 @@ func FollowerLimits() []FollowerLimit {
 	return list
 }
 
-// flowCoefficient is a reading of the flow bench as a discharge coefficient on the curtain area: given as such, or as flow
-// at a pressure difference.
+// flowCoefficient is a reading of the flow bench as a discharge coefficient on the curtain area: given as such, or as
+// flow at a pressure difference.
 func (v Valve) flowCoefficient(in *ranges.Inputs, list string, i int) (float64, error) {
 	if !in.Has(ranges.Entry(list, i, "cfm")) {
 		return in.Num(ranges.Entry(list, i, "cd")), nil

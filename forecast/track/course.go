@@ -26,8 +26,9 @@ type Ride struct {
 // longestCourse is the most steps that a recorded course has: a longer one has longer steps.
 const longestCourse = 20000
 
-// ReadRide reads a recording, GPX or a table by its name's ending, and makes a course of it: of the quickest of its laps, or of all of it when it never
-// comes back. The error is recording.ErrRecording, recording.ErrRough, recording.ErrLong, ErrNoLap or the context's.
+// ReadRide reads a recording, GPX or a table by its name's ending, and makes a course of it: of the quickest of its
+// laps, or of all of it when it never comes back. The error is recording.ErrRecording, recording.ErrRough,
+// recording.ErrLong, ErrNoLap or the context's.
 func ReadRide(ctx context.Context, name string, r io.Reader) (*Ride, error) {
 	log, err := recording.Read(name, r)
 	if err != nil {

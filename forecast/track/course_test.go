@@ -75,8 +75,8 @@ func sane(t *testing.T, r *Ride) {
 	}
 }
 
-// Whatever numbers stand in a recording of two laps, one of them or a whole column off by any factor or set to anything, it becomes a course whose numbers are
-// numbers, or is refused with words.
+// Whatever numbers stand in a recording of two laps, one of them or a whole column off by any factor or set to
+// anything, it becomes a course whose numbers are numbers, or is refused with words.
 func FuzzRideNumbers(f *testing.F) {
 	f.Add(uint8(0), uint16(3), 1e3, 0.0, 5.0, 0.3, false)
 	f.Add(uint8(2), uint16(100), 0.0, 1e300, 10.0, 1.0, true)

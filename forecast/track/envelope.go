@@ -15,8 +15,8 @@ import (
 // ErrLeans says that a bike does not tip.
 var ErrLeans = errors.New("a bike leans and does not tip: look at its lean for a turn of 0.5 g")
 
-// Envelope is how much lateral acceleration a build stands [g0] against how much it brakes, below zero drives [g0]: until it slides,
-// and until it tips, centred and hung off; compliance taken off.
+// Envelope is how much lateral acceleration a build stands [g0] against how much it brakes, below zero drives [g0]:
+// until it slides, and until it tips, centred and hung off; compliance taken off.
 type Envelope struct {
 	Braking               []float64 // [g0]
 	Slides, Tips, HungOff []float64 // [g0]
@@ -55,7 +55,8 @@ func EnvelopeOf(b *machine.Build) (*Envelope, error) {
 	return e, nil
 }
 
-// Leaning is how a machine is ridden when it may tip: rider in the middle, rider hung off, and in the middle on the brakes.
+// Leaning is how a machine is ridden when it may tip: rider in the middle, rider hung off, and in the middle on the
+// brakes.
 type Leaning struct {
 	Words   string
 	braking float64 // [g0]
@@ -65,7 +66,8 @@ type Leaning struct {
 // Leanings are the ways in which grounds are looked at, in the order of GroundMargin.Margin.
 var Leanings = []Leaning{{"centred", 0, false}, {"hung off", 0, true}, {"centred, braking at 0.2 g", 0.2, false}}
 
-// tipsAfter is how much of the tip-over is left when tyres and springs have given, and how sure that is: tilt-table tests, 10 to 15 % off.
+// tipsAfter is how much of the tip-over is left when tyres and springs have given, and how sure that is: tilt-table
+// tests, 10 to 15 % off.
 var tipsAfter = ranges.ModelError{Share: 0.025 / (1 - Compliance), Private: 0, Note: "tyres and springs bring the tip-over 10 to 15 % earlier (tilt-table tests)"}
 
 // tips is the lateral acceleration at which a build tips when it is ridden so [g0], tyres and springs taken off.
@@ -120,7 +122,8 @@ func (g *GroundMargin) First(i int) First {
 	return Either
 }
 
-// GroundMargins are the margins of a build on its own ground and on all that are known. The error is ErrLeans or ErrNoLap.
+// GroundMargins are the margins of a build on its own ground and on all that are known. The error is ErrLeans or
+// ErrNoLap.
 func GroundMargins(b *machine.Build) ([]GroundMargin, error) {
 	here, err := ownGround(b)
 	if err != nil {

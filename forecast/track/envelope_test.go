@@ -36,8 +36,8 @@ func changed(t *testing.T, build string, changes ...string) *machine.Build {
 	return b
 }
 
-// A grip of 0.05 with 0.2 either way grips nothing at the least, not as much as -0.15 squared: the margin reaches upwards by the tip-over's own range and by 0.05, no
-// more. Squared it would be 0.10.
+// A grip of 0.05 with 0.2 either way grips nothing at the least, not as much as -0.15 squared: the margin reaches
+// upwards by the tip-over's own range and by 0.05, no more. Squared it would be 0.10.
 func TestNoGroundGripsLessThanNothing(t *testing.T) {
 	b := changed(t, "as-found", "peak_grip: 0.62", "peak_grip: 0.05")
 	b.Project.Atoms[b.Values["track.peak_grip"].Terms[0]].Q.Half = 0.2 // a sheet does not let a tolerance be larger than its number
@@ -62,7 +62,8 @@ func TestNoGroundGripsLessThanNothing(t *testing.T) {
 	}
 }
 
-// A spring a hundred times too hard carries the weight at full extension, and one 24 times too soft does so nowhere: the sag is cut off at an end, and says so.
+// A spring a hundred times too hard carries the weight at full extension, and one 24 times too soft does so nowhere:
+// the sag is cut off at an end, and says so.
 func TestASagAtAnEndSaysSo(t *testing.T) {
 	for spring, want := range map[string]struct {
 		end   string

@@ -62,11 +62,13 @@ func (c chainRoom) takes(front, rear int) (pitches int, ok bool) {
 	return 0, false
 }
 
-// frontDoes is how near one front sprocket must bring the gearing to be taken before a rear one, which costs more [-]; a tyre's size is no surer.
+// frontDoes is how near one front sprocket must bring the gearing to be taken before a rear one, which costs more [-];
+// a tyre's size is no surer.
 const frontDoes = 0.02
 
-// GearedBack are the sprockets with which a build on rear tyres of another loaded radius is geared as another build is, as nearly as one other sprocket can, and what is
-// said of them: "with 14 teeth in front". Where the radius is the same, the two differ in sprockets or primary already, or no sprocket that fits brings it nearer, there are none.
+// GearedBack are the sprockets with which a build on rear tyres of another loaded radius is geared as another build is,
+// as nearly as one other sprocket can, and what is said of them: "with 14 teeth in front". Where the radius is the
+// same, the two differ in sprockets or primary already, or no sprocket that fits brings it nearer, there are none.
 func GearedBack(b, like *machine.Build) (with Teeth, words string, ok bool) {
 	in, other := &ranges.Inputs{Build: b}, &ranges.Inputs{Build: like}
 	radius, err1 := running.LoadedRadius(in, running.RearWheel)

@@ -14,7 +14,8 @@ import (
 //
 //	22 in: wanted 3.5 x 22/24 = 3.2083; 42/13 = 3.2308 is 0.7 % off: 13 teeth in front
 //	20 in: wanted 3.5 x 20/24 = 2.9167; 42/14 = 3.0 is 2.8 % off, 35/12 = 2.9167 is it: 35 teeth behind
-//	24 in of another width: nothing to bring back; nor where the part brings a sprocket itself; nor where the chain room has no place for any
+//	24 in of another width: nothing to bring back; nor where the part brings a sprocket itself; nor where the
+//	chain room has no place for any
 func TestGearingBroughtBack(t *testing.T) {
 	const text = `sheet: 1
 machine:

@@ -22,8 +22,8 @@ type GearLine struct {
 	Force []float64 // [N]
 }
 
-// GearLines are the thrust of a build in each gear, the drag that it meets on the level [N] at the last speeds of all, and the road
-// speeds at which to change up [km/h]. The error is ErrNoLap.
+// GearLines are the thrust of a build in each gear, the drag that it meets on the level [N] at the last speeds of all,
+// and the road speeds at which to change up [km/h]. The error is ErrNoLap.
 func GearLines(b *machine.Build, c *torque.Curve) (lines []GearLine, drag GearLine, change []float64, err error) {
 	in := &ranges.Inputs{Build: b}
 	m, err := ridable(in, c)
@@ -82,8 +82,9 @@ const (
 	topUsed            = 1.4 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
 )
 
-// SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best first, and works out how sure the gain of the best few
-// is. The present pair stands beside, and for what usual ones were ridden. The error is ErrNoLap, which inputs are missing, or the context's.
+// SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best
+// first, and works out how sure the gain of the best few is. The present pair stands beside, and for what usual ones
+// were ridden. The error is ErrNoLap, which inputs are missing, or the context's.
 func SearchSprockets(ctx context.Context, b *machine.Build, known *torque.Sure, along *Ride, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
 	if known == nil {
 		return nil, present, nil, fmt.Errorf("%w without a torque curve", ErrNoLap)

@@ -16,7 +16,8 @@ import (
 // ErrNoLap says that a lap cannot be computed, and why.
 var ErrNoLap = errors.New("no lap can be computed")
 
-// Compliance is the share of the tip-over that tyres and springs take [-]: tilt-table tests of four-wheelers, 10 to 15 %.
+// Compliance is the share of the tip-over that tyres and springs take [-]: tilt-table tests of four-wheelers, 10 to 15
+// %.
 const Compliance = 0.12
 
 // Of a lap, what no sheet gives.
@@ -71,8 +72,8 @@ type LapSection struct {
 	Entry, Exit float64 // [m/s]
 }
 
-// ComputeLap is one lap of a build with a flying start, on its torque curve, round the sheet's course or, when that is not nil, along a
-// ride. The error is ErrNoLap.
+// ComputeLap is one lap of a build with a flying start, on its torque curve, round the sheet's course or, when that is
+// not nil, along a ride. The error is ErrNoLap.
 func ComputeLap(b *machine.Build, c *torque.Curve, ride *Ride) (*LapResult, error) {
 	in := &ranges.Inputs{Build: b}
 	m, course, err := lapOf(in, c, ride.of())
@@ -120,7 +121,8 @@ func ComputeLap(b *machine.Build, c *torque.Curve, ride *Ride) (*LapResult, erro
 	return r, nil
 }
 
-// Ahead is by how much a lap is ahead of another of the same course [s] at each place of its Way; nil for one of another course.
+// Ahead is by how much a lap is ahead of another of the same course [s] at each place of its Way; nil for one of
+// another course.
 func (r *LapResult) Ahead(other *LapResult) []float64 {
 	if other == nil || !slices.Equal(r.Way, other.Way) {
 		return nil

@@ -73,10 +73,11 @@ func TestLapTimeHasARange(t *testing.T) {
 	}
 }
 
-// Were a machine somewhere inside what its inputs allow, and the baseline with the same shared inputs, the range of the change would
-// hold the true difference of their laps about as often as it says. The torque is moved by doubts that both share (friction 4 % of it, the burn's angle 2 % rising with
-// speed) in the ranges and in the truth; the lap's own doubt is left out of both. A range of 512 draws is itself a
-// draw: five of them, of other seeds, are looked at together.
+// Were a machine somewhere inside what its inputs allow, and the baseline with the same shared inputs, the range of the
+// change would hold the true difference of their laps about as often as it says. The torque is moved by doubts that
+// both share (friction 4 % of it, the burn's angle 2 % rising with speed) in the ranges and in the truth; the lap's own
+// doubt is left out of both. A range of 512 draws is itself a draw: five of them, of other seeds, are looked at
+// together.
 func TestRangeOfALapHoldsTheTruth(t *testing.T) {
 	b, c := raced(t, "full", "as-found", "club")
 	for _, pair := range [][2]int{{0, 1}, {2, 1}} {

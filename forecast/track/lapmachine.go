@@ -17,8 +17,8 @@ import (
 	"shakedown/vehicle/tyre"
 )
 
-// What usually is, where the sheet leaves out what only the lap wants of it. Common practice, from memory: five gears of an off-road engine of a quarter
-// litre; springs that swing at some 1.8 Hz with half the travel left.
+// What usually is, where the sheet leaves out what only the lap wants of it. Common practice, from memory: five gears
+// of an off-road engine of a quarter litre; springs that swing at some 1.8 Hz with half the travel left.
 var usualGears = []float64{2.85, 1.95, 1.45, 1.15, 0.95} // [-]
 
 const (
@@ -68,12 +68,13 @@ func crankTorque(in *ranges.Inputs, c *torque.Curve) (speeds, torques []float64,
 	return speeds, torques, nil
 }
 
-// What turning an engine takes with its throttle shut, beyond its friction at full throttle [Pa]: a four-stroke pumps against the vacuum behind the slide, some
-// 0.6 bar, less 0.2 bar of friction that the lower pressure saves. Source: Heywood, Internal Combustion Engine Fundamentals, ch. 13, from memory. A two-stroke
-// has no stroke to pump with.
+// What turning an engine takes with its throttle shut, beyond its friction at full throttle [Pa]: a four-stroke pumps
+// against the vacuum behind the slide, some 0.6 bar, less 0.2 bar of friction that the lower pressure saves. Source:
+// Heywood, Internal Combustion Engine Fundamentals, ch. 13, from memory. A two-stroke has no stroke to pump with.
 const shutPumps = 0.4e5
 
-// shutTorque is the torque that it takes to turn the engine with its throttle shut [N m], at the speeds of a curve [rad/s].
+// shutTorque is the torque that it takes to turn the engine with its throttle shut [N m], at the speeds of a curve
+// [rad/s].
 func shutTorque(in *ranges.Inputs, c *torque.Curve) (speeds, torques []float64, err error) {
 	swept, err := torque.SweptVolume(in)
 	turns, pumps := 2.0, shutPumps
@@ -145,7 +146,8 @@ func lapMachine(in *ranges.Inputs, c *torque.Curve) (*lap.Machine, error) {
 // carcass is what the carcass of a light off-road tyre presses on the ground beside its air [Pa]; by judgement.
 const carcass = 10e3
 
-// soilUnder is the soil of the ground that the sheet names; nil for ground that does not give way, or of which nothing is published.
+// soilUnder is the soil of the ground that the sheet names; nil for ground that does not give way, or of which nothing
+// is published.
 func soilUnder(in *ranges.Inputs) *tyre.Soil {
 	if !in.Has("track.surface") {
 		return nil
@@ -161,9 +163,9 @@ func soilUnder(in *ranges.Inputs) *tyre.Soil {
 	return &tyre.Soils[i]
 }
 
-// againstFormer is by how much other tyres, loads and pressures than those that the machine had change its rolling drag and its grip on
-// soil [-]: the drag of the ruts, and what the soil under the tyres can be sheared by. 1 on ground without a soil, or where a wheel would
-// sink too deep.
+// againstFormer is by how much other tyres, loads and pressures than those that the machine had change its rolling drag
+// and its grip on soil [-]: the drag of the ruts, and what the soil under the tyres can be sheared by. 1 on ground
+// without a soil, or where a wheel would sink too deep.
 func againstFormer(in *ranges.Inputs) (rolling, grip float64, err error) {
 	soil := soilUnder(in)
 	if soil == nil {
@@ -195,8 +197,8 @@ func againstFormer(in *ranges.Inputs) (rolling, grip float64, err error) {
 	return drag[0] / drag[1], hold[0] / hold[1], nil
 }
 
-// pressures are what the tyres of one end press on the ground with when they flatten [Pa], now and as the machine was; 0 for both when
-// one is not known.
+// pressures are what the tyres of one end press on the ground with when they flatten [Pa], now and as the machine was;
+// 0 for both when one is not known.
 func pressures(in *ranges.Inputs, w running.Wheel) [2]float64 {
 	path := w.Path("wheels.%s.pressure")
 	was, known := in.Build.Project.Base[path]
@@ -210,8 +212,8 @@ func pressures(in *ranges.Inputs, w running.Wheel) [2]float64 {
 	return [2]float64{in.Num(path) + carcass, before + carcass}
 }
 
-// springy puts what the suspension does into a lap's machine: how fast the body swings, travel, and what a landing may bring. Springs that
-// are not known are usual ones.
+// springy puts what the suspension does into a lap's machine: how fast the body swings, travel, and what a landing may
+// bring. Springs that are not known are usual ones.
 func springy(all *ranges.Inputs, m *lap.Machine) error {
 	in := all.Apart()
 	err := sprung(in, m)

@@ -23,7 +23,8 @@ const (
 	fuelApart  = 0.03  // [-] of the fuel, that two builds do not share; by judgement
 )
 
-// OnARoller stands in the place of an input's path where it is not an input that makes most of the range of a change but the computed torque.
+// OnARoller stands in the place of an input's path where it is not an input that makes most of the range of a change
+// but the computed torque.
 const OnARoller = "the torque on a dynamometer"
 
 // Racer is a build with the torque that it laps on, and the sprockets when they are not its own.
@@ -36,7 +37,8 @@ type Racer struct {
 // lapFigure is a number of a lap as a figure.
 type lapFigure struct {
 	ranges.Definition
-	// of is the number [SI], and how far the model may be off there although all inputs are right, as a half-width with 95 % [SI]. What is missing and why is in the error.
+	// of is the number [SI], and how far the model may be off there although all inputs are right, as a half-width with
+	// 95 % [SI]. What is missing and why is in the error.
 	of func(l *LapResult) (value, half float64, err error)
 	// apart is that half-width of a change.
 	apart func(change, now, before float64) float64
@@ -97,7 +99,8 @@ func Figures() []ranges.Definition {
 // frontDisc says that a build has no drum in front.
 func frontDisc(b *machine.Build) bool { return b.Text("brakes.front.kind") != "drum" }
 
-// shares is how far a change may be off by the model alone: a share of it, and of the larger number what two builds do not share.
+// shares is how far a change may be off by the model alone: a share of it, and of the larger number what two builds do
+// not share.
 func shares(share, private float64) func(change, now, before float64) float64 {
 	return func(change, now, before float64) float64 {
 		return math.Hypot(share*change, private*math.Max(now, before))
@@ -129,8 +132,8 @@ type who struct {
 	teeth Teeth
 }
 
-// Laps works out laps with their ranges and changes, on one course. What was drawn for a build is drawn once, however many others it is
-// compared with. It may be used from several goroutines.
+// Laps works out laps with their ranges and changes, on one course. What was drawn for a build is drawn once, however
+// many others it is compared with. It may be used from several goroutines.
 type Laps struct {
 	ride  *Ride // nil for the sheet's course
 	only  int   // so many of lapFigures are worked out
@@ -163,7 +166,8 @@ func (d *lapFigure) empty() figure.Figure {
 		Basis: figure.Basis{Formula: d.Formula, Source: d.Source, Theory: d.Theory, ModelError: d.Model.Share, ModelNote: d.Model.Note, Sampled: true}}
 }
 
-// ridden is a racer's lap with its inputs moved, on a course or, when that is nil, on the sheet's; without loads where only the time counts.
+// ridden is a racer's lap with its inputs moved, on a course or, when that is nil, on the sheet's; without loads where
+// only the time counts.
 func (t *Laps) ridden(r Racer, delta []float64, trace *ranges.Trace, course *lap.Course) (*LapResult, error) {
 	if r.Teeth != (Teeth{}) {
 		moved := ranges.Moves(r.Build.Project)
@@ -200,8 +204,8 @@ func (t *Laps) numbers(l *LapResult) []float64 {
 	return list
 }
 
-// draw is what a racer's lap gives at each of the points at which ranges are sampled; not a number where there is none. Every atom is moved by numbers
-// of its own, the same for all racers: what two builds share moves both.
+// draw is what a racer's lap gives at each of the points at which ranges are sampled; not a number where there is none.
+// Every atom is moved by numbers of its own, the same for all racers: what two builds share moves both.
 func (t *Laps) draw(ctx context.Context, r Racer, straight []float64, atoms []int, course *lap.Course) ([][]float64, error) {
 	key := who{r.Build, r.Teeth}
 	t.mu.Lock()
@@ -255,8 +259,8 @@ func (t *Laps) lap(r Racer) (*lapped, error) {
 	return k, nil
 }
 
-// Quick are the figures of a racer's lap and their changes without what the inputs do to their ranges: only the models' own errors are in them, and each says so. Racers
-// without a build have no lap.
+// Quick are the figures of a racer's lap and their changes without what the inputs do to their ranges: only the models'
+// own errors are in them, and each says so. Racers without a build have no lap.
 func (t *Laps) Quick(now, before Racer) []figure.Figure {
 	a, err := t.lap(now)
 	if err != nil {
@@ -290,7 +294,8 @@ func (t *Laps) none(b *machine.Build, err error) (list []figure.Figure) {
 	return list
 }
 
-// figures are the values with the models' own errors. The change of a lap that reads the very same as the other is nothing, exactly.
+// figures are the values with the models' own errors. The change of a lap that reads the very same as the other is
+// nothing, exactly.
 func (t *Laps) figures(a, b *lapped) (list []figure.Figure) {
 	for k := range t.only {
 		d := &lapFigures[k]
@@ -323,8 +328,8 @@ func (t *Laps) figures(a, b *lapped) (list []figure.Figure) {
 	return list
 }
 
-// Of are the figures of a racer's lap with their ranges and their changes against another's; without a build in before there is no change. The first is the lap time. The error
-// is the context's.
+// Of are the figures of a racer's lap with their ranges and their changes against another's; without a build in before
+// there is no change. The first is the lap time. The error is the context's.
 func (t *Laps) Of(ctx context.Context, now, before Racer) ([]figure.Figure, error) {
 	a, err := t.lap(now)
 	if err != nil {
@@ -373,7 +378,8 @@ func (t *Laps) widen(f *figure.Figure, k int, a *lapped) {
 	f.Basis.Inputs, f.Basis.Doubts = ranges.NewEvaluator(a.Build, nil).Used(&a.side, share), ranges.UsedDoubts(&a.side, share)
 }
 
-// widenChange adds to the range of a figure's change what was drawn for both, and what two curves that are only roughly sure do not share.
+// widenChange adds to the range of a figure's change what was drawn for both, and what two curves that are only roughly
+// sure do not share.
 func (t *Laps) widenChange(f *figure.Figure, k int, a, b *lapped) {
 	gains := make([]float64, ranges.Samples)
 	for i := range gains {
@@ -427,9 +433,11 @@ func (t *Laps) on(r Racer, k int, course *lap.Course) float64 {
 	return t.numbers(l)[k]
 }
 
-// smoothing is what it matters, with 95 %, that a recording does not show its course exactly: by how much a number of a lap, or a change of one, may be less and more [its unit]; nothing for the
-// sheet's course. The lap is ridden along others that would fit as well, in pairs to either side of the smoothed course. Half of what lies between the two is how unsure it is.
-// The middle of the two lies above the smoothed course, for smoothing takes the edge off corners: the lap is as much slower, give or take as much.
+// smoothing is what it matters, with 95 %, that a recording does not show its course exactly: by how much a number of a
+// lap, or a change of one, may be less and more [its unit]; nothing for the sheet's course. The lap is ridden along
+// others that would fit as well, in pairs to either side of the smoothed course. Half of what lies between the two is
+// how unsure it is. The middle of the two lies above the smoothed course, for smoothing takes the edge off corners: the
+// lap is as much slower, give or take as much.
 func (t *Laps) smoothing(f *figure.Figure, value float64, at func(course *lap.Course) float64) ranges.Reach {
 	if t.ride == nil || len(t.ride.doubt) == 0 {
 		return ranges.Reach{}

@@ -54,8 +54,9 @@ const (
 	conducts   = 50.0   // [W/(m K)] of it; from memory
 )
 
-// loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes with the work
-// that the gases do, friction's included, down to idling where the engine holds the machine back. Source: Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
+// loadsOf follows a lap with fuel and heat. Full throttle burns what the curve says; between it and none the fuel goes
+// with the work that the gases do, friction's included, down to idling where the engine holds the machine back. Source:
+// Willans' line, Heywood, Internal Combustion Engine Fundamentals, ch. 13.
 func loadsOf(in *ranges.Inputs, c *torque.Curve, l *lap.Lap) *Loads {
 	speed := make([]float64, len(l.Took)) // [m/s] mean of each step: force x speed x time is the work done in it
 	for i := range speed {
@@ -106,7 +107,8 @@ func orZero(in *ranges.Inputs, path string) float64 {
 	return in.Num(path)
 }
 
-// discHeat takes the front disc through a race of such laps, of which each step has a braking power [W] and a speed [m/s].
+// discHeat takes the front disc through a race of such laps, of which each step has a braking power [W] and a speed
+// [m/s].
 func discHeat(in *ranges.Inputs, l *lap.Lap, power, speed []float64, race float64) (heat *DiscHeat, reason string, wants []string) {
 	if in.Has("brakes.front.kind") && in.Text("brakes.front.kind") != "disc" {
 		return nil, "the front brake is a drum: drums fade and warm slowly, try it hot, with room", nil
@@ -157,11 +159,12 @@ func discHeat(in *ranges.Inputs, l *lap.Lap, power, speed []float64, race float6
 	return d, "", nil
 }
 
-// settled is by how much the temperature at the line may still move from one lap to the next when the disc is said to have settled [K].
+// settled is by how much the temperature at the line may still move from one lap to the next when the disc is said to
+// have settled [K].
 const settled = 0.05
 
-// overRace is how warm a disc is over the last lap of a race [s] of such laps: the lap in which the time runs out is ridden to its end. Laps after
-// which the disc has settled are all alike.
+// overRace is how warm a disc is over the last lap of a race [s] of such laps: the lap in which the time runs out is
+// ridden to its end. Laps after which the disc has settled are all alike.
 func overRace(r brake.Rotor, took, power, speed []float64, air, race float64) brake.Warmth {
 	lap := 0.0 // [s]
 	for _, dt := range took {

@@ -9,8 +9,8 @@ import (
 	"shakedown/internal/byhand"
 )
 
-// How hard the small machine can be leant on, by hand. At braking b it tips at 0.88 (400 (1 - (398.5 + 627 b)/1200))/627,
-// hung off with 74 mm more of half the track, and slides at root(0.6^2 - b^2):
+// How hard the small machine can be leant on, by hand. At braking b it tips at 0.88 (400 (1 - (398.5 + 627
+// b)/1200))/627, hung off with 74 mm more of half the track, and slides at root(0.6^2 - b^2):
 //
 //	-0.5: half the track 371.6667: 0.5216374 and 0.6254971, slides at 0.3316625
 //	 0.15: half the track 235.8167: 0.3309708 and 0.4348304, slides at 0.5809475
@@ -32,9 +32,9 @@ func TestEnvelopeByHand(t *testing.T) {
 	}
 }
 
-// Tip-over less sliding on its own ground: centred 0.88 x 0.4261031 - 0.6, hung off 0.88 x 0.5441255 - 0.6, braking at 0.2 g
-// 0.88 x 0.3594364 - root(0.6^2 - 0.2^2). All are below nothing by more than their ranges: it tips first. On half of the grip
-// it slides first.
+// Tip-over less sliding on its own ground: centred 0.88 x 0.4261031 - 0.6, hung off 0.88 x 0.5441255 - 0.6, braking at
+// 0.2 g 0.88 x 0.3594364 - root(0.6^2 - 0.2^2). All are below nothing by more than their ranges: it tips first. On half
+// of the grip it slides first.
 func TestMarginsByHand(t *testing.T) {
 	g, err := OwnGroundMargin(byhand.Build(t, small, "as-found", "peak_grip: 0.6", "peak_grip: 0.6 ± 0.01"))
 	if err != nil {
@@ -54,10 +54,10 @@ func TestMarginsByHand(t *testing.T) {
 	}
 }
 
-// What sprockets fit, by hand for a 520 chain of 86 pitches between 480 and 520 mm, as of package running: 12 and 36 with
-// the chain that is on, at 488.36 mm; 12 and 42 would want 90.72 pitches in the middle, so 90 of them, which are 88.23 at
-// 480 mm and 93.21 at 520; between 490 and 491 mm 12 and 36 want 86.21 to 86.33, which no chain has. Around 36 teeth the
-// chain takes 91.07260 + 7.9375 = 99.01 mm.
+// What sprockets fit, by hand for a 520 chain of 86 pitches between 480 and 520 mm, as of package running: 12 and 36
+// with the chain that is on, at 488.36 mm; 12 and 42 would want 90.72 pitches in the middle, so 90 of them, which are
+// 88.23 at 480 mm and 93.21 at 520; between 490 and 491 mm 12 and 36 want 86.21 to 86.33, which no chain has. Around 36
+// teeth the chain takes 91.07260 + 7.9375 = 99.01 mm.
 func TestChainRoomByHand(t *testing.T) {
 	const sprockets = "    sprockets: {front: 12, rear: 36}\n"
 	const chain = "    chain: {size: \"520\", pitches: 86}\n    sprocket_centres: {shortest: 480 mm, longest: 520 mm}\n"

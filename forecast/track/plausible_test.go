@@ -37,7 +37,8 @@ func TestExamplesArePlausible(t *testing.T) {
 	} {
 		c.Run(t)
 	}
-	// Courses and races of the examples are of the size of those that are raced. They are short ones: half the least of that table is taken as the lower edge.
+	// Courses and races of the examples are of the size of those that are raced. They are short ones: half the least of
+	// that table is taken as the lower edge.
 	for _, path := range []string{"../../examples/fenmoor-t285.yaml", "../../examples/brackwater-246.yaml", "../../examples/sallow-q250.yaml"} {
 		in := bare(path)
 		if c, err := courseOf(in); err != nil || c.Gap() > leastGap {

@@ -15,7 +15,8 @@ type oneCurve struct{ *torque.Sure }
 
 func (o oneCurve) Of(*machine.Build, string) (any, error) { return o.Sure, nil }
 
-// By hand: dry 131 kg, 6 l of fuel at 0.75 kg/l, rider 70 kg and kit 10 kg are 215.5 kg; 15 kW over that are 69.60557 W/kg.
+// By hand: dry 131 kg, 6 l of fuel at 0.75 kg/l, rider 70 kg and kit 10 kg are 215.5 kg; 15 kW over that are 69.60557
+// W/kg.
 func TestPowerToWeightByHand(t *testing.T) {
 	text := "sheet: 1\nrider: {mass: 70 kg ± 0 kg, kit: 10 kg ± 0 kg}\nmachine:\n  layout: three-wheeler\n  mass: {dry: 131 kg ± 0 kg}\n  tank: {capacity: 6 l ± 0 l}\n  engine: {fuel: {name: gasoline, density: 750 kg/m3 ± 0 kg/m3}}\nbuilds: {a: []}\n"
 	s, err := sheet.Parse(&sheet.File{Name: "x.yaml", Text: []byte(text)})

@@ -14,10 +14,11 @@ import (
 	"shakedown/sheet"
 )
 
-// The lap swings on the springs of the figures: its frequency is the lesser of the two that stand there, its travel the lesser vertical one, and what it takes of a
-// landing the energy of both ends from rider sag to full travel, twice that of the springs, beside what tyres and legs take.
-// The three-wheeler is also tried with a rear spring so stiff that its fork swings slower.
-// By hand for the bike as found, fork at a rake of 29 deg: 225 mm along the tubes are 196.8 mm at the wheel, more than the 195 mm of the rear.
+// The lap swings on the springs of the figures: its frequency is the lesser of the two that stand there, its travel the
+// lesser vertical one, and what it takes of a landing the energy of both ends from rider sag to full travel, twice that
+// of the springs, beside what tyres and legs take. The three-wheeler is also tried with a rear spring so stiff that its
+// fork swings slower. By hand for the bike as found, fork at a rake of 29 deg: 225 mm along the tubes are 196.8 mm at
+// the wheel, more than the 195 mm of the rear.
 func TestLapSwingsAsTheFiguresSay(t *testing.T) {
 	for _, c := range []struct{ name, old, new string }{
 		{"fenmoor-t285", "", ""}, {"fenmoor-t285", "spring_rate: 118 N/mm", "spring_rate: 400 N/mm"}, {"sallow-q250", "", ""}, {"brackwater-246", "", ""},

@@ -16,8 +16,9 @@ import (
 	"shakedown/vehicle/driveline"
 )
 
-// StartResult is a standing start to the first corner: of all gears and crank speeds that can be held, and of those whose time cannot be told from the quickest,
-// the one that lifts the front wheel least, then the one for which the clutch slips least.
+// StartResult is a standing start to the first corner: of all gears and crank speeds that can be held, and of those
+// whose time cannot be told from the quickest, the one that lifts the front wheel least, then the one for which the
+// clutch slips least.
 type StartResult struct {
 	Gear      int
 	Held      float64  // [rpm] of the crank while the clutch slips
@@ -52,9 +53,9 @@ type StartTry struct {
 	Speeds []float64 // [km/h] there
 }
 
-// startGears are the gears that a start is tried in, and startShare is how far its time may be off as a share of itself although all inputs are
-// right: a rider's hand on the clutch; of that, startPrivate is what two starts of one rider do not share. Both by judgement. liftSeen is how long a wheel must be up
-// for it to be felt [s].
+// startGears are the gears that a start is tried in, and startShare is how far its time may be off as a share of itself
+// although all inputs are right: a rider's hand on the clutch; of that, startPrivate is what two starts of one rider do
+// not share. Both by judgement. liftSeen is how long a wheel must be up for it to be felt [s].
 const (
 	startGears   = 3
 	startShare   = 0.05
@@ -71,8 +72,8 @@ type attempt struct {
 // lifts is for how long the front wheel is up [s], in steps that are felt.
 func (a attempt) lifts() float64 { return liftSeen * math.Floor(a.ByTime[lap.ByWheelie]/liftSeen) }
 
-// gentlest is the attempt to make: the quickest, or in its place the one that lifts the front wheel least, and of those alike in that the one for which the clutch
-// slips least, of all whose time may be that of the quickest.
+// gentlest is the attempt to make: the quickest, or in its place the one that lifts the front wheel least, and of those
+// alike in that the one for which the clutch slips least, of all whose time may be that of the quickest.
 func gentlest(all []attempt, mayBe func(a, quickest attempt) (bool, error)) (taken, quickest attempt, err error) {
 	all = slices.Clone(all)
 	quickest = slices.MinFunc(all, func(a, b attempt) int { return cmp.Compare(a.Time, b.Time) })
@@ -151,7 +152,8 @@ type chosen struct {
 	assumed         []string
 }
 
-// choose tries all starts of a build and takes the gentlest of those that may be the quickest. The error is ErrNoLap or the context's.
+// choose tries all starts of a build and takes the gentlest of those that may be the quickest. The error is ErrNoLap or
+// the context's.
 func choose(ctx context.Context, b *machine.Build, c *torque.Sure) (*chosen, error) {
 	in := &ranges.Inputs{Build: b}
 	s, err := startOf(in, c.Of(in))
@@ -188,7 +190,8 @@ func choose(ctx context.Context, b *machine.Build, c *torque.Sure) (*chosen, err
 	return out, err
 }
 
-// ComputeStart is the standing start of a build to its first corner, with its range. The error is ErrNoLap or the context's.
+// ComputeStart is the standing start of a build to its first corner, with its range. The error is ErrNoLap or the
+// context's.
 func ComputeStart(ctx context.Context, b *machine.Build, c *torque.Sure) (*StartResult, error) {
 	s, err := choose(ctx, b, c)
 	if err != nil {
@@ -252,8 +255,8 @@ func startFigure(ctx context.Context, now, before Racer, taken map[*machine.Buil
 	return ranges.NewEvaluator(now.Build, before.Build).Figure(d)
 }
 
-// StartFigure is the time of a build's start as the figure track.start_time, with its change against another's; without a build in before there is none. The error is the
-// context's.
+// StartFigure is the time of a build's start as the figure track.start_time, with its change against another's; without
+// a build in before there is none. The error is the context's.
 func StartFigure(ctx context.Context, now, before Racer) (figure.Figure, error) {
 	taken := map[*machine.Build]attempt{}
 	for _, r := range []Racer{now, before} {
@@ -317,7 +320,8 @@ func rivalsOf(b *machine.Build, c *torque.Sure) (*rivals, error) {
 	return r, nil
 }
 
-// half is the half-width that holds the difference of two starts [s], by the first order: what moves both alike is none.
+// half is the half-width that holds the difference of two starts [s], by the first order: what moves both alike is
+// none.
 func (r *rivals) half(a, b attempt) float64 {
 	var halves []float64
 	for _, p := range r.moved {

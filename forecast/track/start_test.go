@@ -6,8 +6,9 @@ import (
 	"shakedown/lap"
 )
 
-// Four starts: the quickest holds the redline in second for 6.87 s with the wheel up for 2.4 s; one takes 6.90 s with the wheel down and slips for 2.5 s, one 6.95 s, down,
-// for 1.1 s, and one 7.40 s, down, for 0.5 s. Of those within 0.2 s of the quickest the wheel stays down in two, and of these the one of 6.95 s slips least.
+// Four starts: the quickest holds the redline in second for 6.87 s with the wheel up for 2.4 s; one takes 6.90 s with
+// the wheel down and slips for 2.5 s, one 6.95 s, down, for 1.1 s, and one 7.40 s, down, for 0.5 s. Of those within 0.2
+// s of the quickest the wheel stays down in two, and of these the one of 6.95 s slips least.
 func TestAStartIsGentleWhereItCostsNothing(t *testing.T) {
 	of := func(gear int, time, lifts, slips float64) attempt {
 		return attempt{gear: gear, Start: &lap.Start{Time: time, Slips: slips, ByTime: map[lap.Limit]float64{lap.ByWheelie: lifts}}}

@@ -482,14 +482,8 @@ func longComments(text string) (lines []int) {
 	return lines
 }
 
-// laidAnew are rooms whose comments are wrapped once they stand.
-var laidAnew = regexp.MustCompile(`^forecast(/|$)`)
-
 func TestCommentsAreWrapped(t *testing.T) {
 	for _, r := range rooms(t) {
-		if laidAnew.MatchString(r.path) {
-			continue
-		}
 		for name := range r.files {
 			text, err := os.ReadFile(filepath.Join(root(t), filepath.FromSlash(r.path), name))
 			if err != nil {

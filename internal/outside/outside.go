@@ -30,7 +30,7 @@ const (
 
 // Check is one value held against something outside.
 type Check struct {
-	ID       string  // row of the reference ledger, such as "chassis 2.04", or a short name of our own
+	ID       string  // a short name, which orders the rows of one room; the page does not show it
 	Name     string  // what is compared, in words
 	Got      float64 // [Unit] what the program says
 	Want     float64 // [Unit] what the source says

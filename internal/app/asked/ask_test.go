@@ -74,9 +74,9 @@ func TestWholeProgramAgainstOutsideValues(t *testing.T) {
 	tyres := ask(t, Question{Path: piston, Build: "tyres"})
 	tip := value(t, wide, "chassis.tip_lateral")
 	for _, c := range []outside.Check{
-		{ID: "sheet 1", Name: "compression ratio of the sample machine", Got: value(t, found, "engine.compression_ratio").Value, Want: 8.8, Tol: 0.05, Unit: "1", Source: "pencil and paper, as the format's sample states", Known: []outside.Known{outside.Computed}},
-		{ID: "sheet 2", Name: "swept volume with a piston of 75.5 mm", Got: value(t, high, "engine.swept_volume").Value * 1e6, Want: 296.8, Tol: 0.05, Unit: "cc", Source: "pencil and paper, as the format's sample states", Known: []outside.Known{outside.Computed}},
-		{ID: "sheet 3", Name: "compression ratio with its dome", Got: value(t, high, "engine.compression_ratio").Value, Want: 10.6, Tol: 0.05, Unit: "1", Source: "pencil and paper, as the format's sample states", Known: []outside.Known{outside.Computed}},
+		{ID: "sheet 1", Name: "compression ratio of the sample machine", Got: value(t, found, "engine.compression_ratio").Value, Want: 8.8, Tol: 0.05, Unit: "1", Source: "pencil and paper", Known: []outside.Known{outside.Computed}},
+		{ID: "sheet 2", Name: "swept volume with a piston of 75.5 mm", Got: value(t, high, "engine.swept_volume").Value * 1e6, Want: 296.8, Tol: 0.05, Unit: "cc", Source: "pencil and paper", Known: []outside.Known{outside.Computed}},
+		{ID: "sheet 3", Name: "compression ratio with its dome", Got: value(t, high, "engine.compression_ratio").Value, Want: 10.6, Tol: 0.05, Unit: "1", Source: "pencil and paper", Known: []outside.Known{outside.Computed}},
 	} {
 		c.Run(t)
 	}

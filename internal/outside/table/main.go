@@ -131,7 +131,7 @@ error that the program must not reproduce. Numbers are shortened to what the tol
 	for _, r := range rows {
 		if r.Package != room {
 			room = r.Package
-			fmt.Fprintf(&b, "\n## %s\n\n| id | check | expected | got | tolerance | source | how known |\n|---|---|---|---|---|---|---|\n", room)
+			fmt.Fprintf(&b, "\n## %s\n\n| check | expected | got | tolerance | source | how known |\n|---|---|---|---|---|---|\n", room)
 		}
 		width := r.Tol
 		tolerance := strings.TrimSpace(short(r.Tol) + " " + unit(r.Unit))
@@ -152,7 +152,7 @@ error that the program must not reproduce. Numbers are shortened to what the tol
 		for i, k := range r.Known {
 			known[i] = string(k)
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s %s | %s | %s | %s | %s |\n", cell(r.ID), cell(r.Name), rounded(r.Want, width), unit(r.Unit), rounded(r.Got, width), tolerance, cell(r.Source), strings.Join(known, ", "))
+		fmt.Fprintf(&b, "| %s | %s %s | %s | %s | %s | %s |\n", cell(r.Name), rounded(r.Want, width), unit(r.Unit), rounded(r.Got, width), tolerance, cell(r.Source), strings.Join(known, ", "))
 	}
 	return b.String()
 }
