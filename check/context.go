@@ -76,6 +76,18 @@ func Run(c *Context) []figure.Finding {
 	return all
 }
 
+// Again is findings with those of one rule found anew, worst first.
+func Again(c *Context, id string, findings []figure.Finding) []figure.Finding {
+	all := slices.DeleteFunc(slices.Clone(findings), func(f figure.Finding) bool { return f.Rule == id })
+	for i := range rules {
+		if rules[i].ID == id {
+			all = append(all, rules[i].run(c)...)
+		}
+	}
+	slices.SortStableFunc(all, figure.Compare)
+	return all
+}
+
 // Rules lists the rules for the generated table.
 func Rules() []Rule { return slices.Clone(rules) }
 

@@ -39,6 +39,9 @@ const noSizes = "the schema knows how a quantity is written, not how large it ma
 var beyondSchema = map[string]string{
 	"unknown-part":       "the schema does not know the names of the parts",
 	"unknown-figure":     "the schema does not know the figures",
+	"claim-in-kilowatts": "the schema does not know what figures measure",
+	"claim-of-a-place":   "the schema does not know the figures",
+	"claim-with-what":    "the schema does not know the names of the parts",
 	"circle-of-waiting":  "only the whole sheet shows it",
 	"dome-fills-chamber": "only the resolved machine shows it",
 	"slipped-point":      noSizes,

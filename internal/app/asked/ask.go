@@ -171,13 +171,18 @@ func (a *Answer) addSlow(q Question) error {
 	return nil
 }
 
-// Put takes in a figure that is surer than the one of its id that the answer has.
+// Put takes in a figure that is surer than the one of its id that the answer has. Makers' claims of it are judged
+// again.
 func (a *Answer) Put(f figure.Figure) {
 	if i := slices.IndexFunc(a.Figures, func(g figure.Figure) bool { return g.ID == f.ID }); i >= 0 {
 		a.Figures[i] = f
-		return
+	} else {
+		a.Figures = append(a.Figures, f)
 	}
-	a.Figures = append(a.Figures, f)
+	if slices.ContainsFunc(a.Verdicts, func(v check.Verdict) bool { return v.Of == f.ID }) {
+		c := check.NewContext(a.Build, a.Baseline, a.Figures, a.System)
+		a.Findings, a.Verdicts = check.Again(c, "claims", a.Findings), check.Claims(c)
+	}
 }
 
 func pick(name string, p *machine.Project, last bool) string {

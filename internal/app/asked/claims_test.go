@@ -5,10 +5,12 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"shakedown/check"
 	"shakedown/figure"
 	"shakedown/forecast"
 	"shakedown/machine"
@@ -108,5 +110,50 @@ func TestClaimsForPrograms(t *testing.T) {
 	}
 	if text := mine[0].Text; !strings.Contains(text, `"lots" of peak power at the crank`) || !strings.Contains(text, "a gain of +2.00 hp; computed +1.61 hp") {
 		t.Error(text)
+	}
+}
+
+// A lap whose range leaves the inputs out refutes nothing; once the whole range is there, the claim is judged by it:
+// 49 s lie outside of 50.9 s ± 0.5 s, and inside of 50.9 s ± 2.5 s.
+func TestClaimsAreJudgedAgain(t *testing.T) {
+	lap := figure.Figure{ID: "track.lap_time", Title: "Lap time", Unit: quantity.MustUnit("s"), State: figure.Ready, Slow: true, Value: 50.9, Low: 50.4, High: 51.4, Narrow: []string{"how sure the inputs are"}}
+	a, err := claiming(t, "{of: track.lap_time, value: 49 s}", Question{Slow: func(b, baseline *machine.Build, _ forecast.Course) ([]figure.Figure, error) {
+		return []figure.Figure{lap}, nil
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	see := func(state check.Standing, severity figure.Severity) {
+		t.Helper()
+		i := slices.IndexFunc(a.Verdicts, func(v check.Verdict) bool { return v.Of == lap.ID })
+		if v := a.Verdicts[i]; v.State != state {
+			t.Errorf("%+v", v)
+		}
+		found := slices.IndexFunc(a.Findings, func(f figure.Finding) bool { return f.Text == a.Verdicts[i].Text })
+		if state == check.Holds && found >= 0 || state != check.Holds && (found < 0 || a.Findings[found].Severity != severity) {
+			t.Errorf("%s: finding %d of %d", state, found, len(a.Findings))
+		}
+		if !slices.IsSortedFunc(a.Findings, figure.Compare) {
+			t.Error("the findings are not in order")
+		}
+	}
+	rules := func() (n int) {
+		for _, f := range a.Findings {
+			if f.Rule != "claims" {
+				n++
+			}
+		}
+		return n
+	}
+	others := rules()
+	see(check.CannotBe, figure.NotComputed)
+	lap.Narrow = nil
+	a.Put(lap)
+	see(check.Fails, figure.Note)
+	lap.Low, lap.High = 48.4, 53.4
+	a.Put(lap)
+	see(check.Holds, 0)
+	if rules() != others {
+		t.Errorf("%d other findings, %d before", rules(), others)
 	}
 }
