@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"shakedown/recording/smooth"
 )
 
 // mark is a place of the smoothed ride, equally far from the next one.
@@ -127,7 +129,7 @@ type lapped struct {
 	laps    []Lap
 	doubt   float64 // [m] how far beside itself it passes where it is not sure whether that is a lap; 0 where there is no such doubt
 	after   float64 // [m] way from the start to there
-	revisit *revisit
+	revisit *smooth.Revisit
 }
 
 // findLaps cuts a ride into its laps, in order, at the line that most laps cross of those that are laid across it. Two
@@ -172,7 +174,7 @@ func findLaps(list []mark) lapped {
 		after += (l.to.t - l.from.t) / float64(len(best))
 	}
 	if all.n > 0 && after > 0 {
-		out.revisit = &revisit{after: after, square: all.square / all.n, noise: all.noise / all.n, worth: all.time}
+		out.revisit = &smooth.Revisit{After: after, Square: all.square / all.n, Noise: all.noise / all.n, Worth: all.time}
 	}
 	return out
 }

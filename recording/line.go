@@ -10,6 +10,8 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/stat"
+
+	"shakedown/recording/smooth"
 )
 
 // Line is what was ridden, smoothed: a lap, or the whole way of a ride that never comes back. Its numbers stand for the
@@ -93,11 +95,11 @@ func Course(ctx context.Context, log *Log, about float64, most int) (*Line, erro
 	if far := r.way(); far > farthest {
 		return nil, fmt.Errorf("%w: its places lie %.0f km from each other all together; cut the recording to the laps that count", ErrLong, far/1000)
 	}
-	e := &evidence{before: overGround}
-	var m motion
+	e := &smooth.Evidence{Before: smooth.OverGround}
+	var m smooth.Motion
 	if r.timed {
-		e.runs = sampled(r.pieces, func(s *spot) (float64, float64) { return s.x, s.y })
-		m = e.likeliest(overGround.middle)
+		e.Runs = sampled(r.pieces, func(s *spot) (float64, float64) { return s.x, s.y })
+		m = e.Likeliest(smooth.OverGround.Middle)
 	} else {
 		m = r.counted(e)
 	}
@@ -129,14 +131,14 @@ func Course(ctx context.Context, log *Log, about float64, most int) (*Line, erro
 			line.Laps[i].Time = unknown
 		}
 	}
-	e.revisit = found.revisit
-	if e.revisit != nil {
-		e.revisit.worth = math.Max(1, e.revisit.worth/m.stays)
+	e.Revisit = found.revisit
+	if e.Revisit != nil {
+		e.Revisit.Worth = math.Max(1, e.Revisit.Worth/m.Stays)
 	}
 	part := r.around(piece, from, to)
-	e.runs = sampled([][]spot{part}, func(s *spot) (float64, float64) { return s.x, s.y })
-	m = e.likeliest(m)
-	line.Scatter, line.Wander, line.Within, line.begin = m.noise, m.drift, m.stays, from
+	e.Runs = sampled([][]spot{part}, func(s *spot) (float64, float64) { return s.x, s.y })
+	m = e.Likeliest(m)
+	line.Scatter, line.Wander, line.Within, line.begin = m.Noise, m.Drift, m.Stays, from
 	if err := line.make(ctx, part, from, to, e, m, noisy, about, most); err != nil {
 		return nil, err
 	}
@@ -163,16 +165,16 @@ func (r *ride) way() float64 {
 
 // sampled are runs of the fixes by which the noise is judged: all, or blocks spread over the ride, those left out in
 // which the machine stands.
-func sampled(pieces [][]spot, of func(s *spot) (float64, float64)) (runs []run) {
+func sampled(pieces [][]spot, of func(s *spot) (float64, float64)) (runs []smooth.Run) {
 	total := 0
 	for _, p := range pieces {
 		total += len(p)
 	}
 	add := func(part []spot) {
-		r := run{t: make([]float64, len(part)), along: [][]float64{make([]float64, len(part)), make([]float64, len(part))}}
+		r := smooth.Run{T: make([]float64, len(part)), Along: [][]float64{make([]float64, len(part)), make([]float64, len(part))}}
 		for i := range part {
-			r.t[i] = part[i].t
-			r.along[0][i], r.along[1][i] = of(&part[i])
+			r.T[i] = part[i].t
+			r.Along[0][i], r.Along[1][i] = of(&part[i])
 		}
 		runs = append(runs, r)
 	}
@@ -209,7 +211,7 @@ func sampled(pieces [][]spot, of func(s *spot) (float64, float64)) (runs []run) 
 // counted gives a ride without times something that counts on in their place: the fixes one by one, as of a logger that
 // writes equally often or equally far apart, or the way from place to place, whichever makes the ride the likelier; in
 // seconds of a machine at a usual pace.
-func (r *ride) counted(e *evidence) motion {
+func (r *ride) counted(e *smooth.Evidence) smooth.Motion {
 	var ways []float64
 	for _, p := range r.pieces {
 		for i := 1; i < len(p); i++ {
@@ -218,7 +220,7 @@ func (r *ride) counted(e *evidence) motion {
 	}
 	slices.Sort(ways)
 	usual := math.Max(1e-3, ways[len(ways)/2])
-	var best motion
+	var best smooth.Motion
 	bestF := math.Inf(1)
 	var bestT [][]float64
 	for _, byWay := range []bool{false, true} {
@@ -235,10 +237,10 @@ func (r *ride) counted(e *evidence) motion {
 			times = append(times, t)
 		}
 		r.count(times)
-		e.runs = sampled(r.pieces, func(s *spot) (float64, float64) { return s.x, s.y })
-		m := e.likeliest(overGround.middle)
-		u := m.logs()
-		if f := e.against(u[:]); f < bestF || bestT == nil {
+		e.Runs = sampled(r.pieces, func(s *spot) (float64, float64) { return s.x, s.y })
+		m := e.Likeliest(smooth.OverGround.Middle)
+		u := m.Logs()
+		if f := e.Against(u[:]); f < bestF || bestT == nil {
 			best, bestF, bestT = m, f, times
 		}
 	}
@@ -257,40 +259,40 @@ func (r *ride) count(times [][]float64) {
 
 // epochs are the times of spots and, between them, so many that none lies farther from the next than a time [s], or
 // than a share of the usual time between spots, where they lie far apart.
-func epochs(part []spot, most float64) []epoch {
-	var list []epoch
+func epochs(part []spot, most float64) []smooth.Epoch {
+	var list []smooth.Epoch
 	most = math.Max(most, (part[len(part)-1].t-part[0].t)/float64(len(part))/between)
 	for i, s := range part {
 		if i > 0 {
 			dt := s.t - part[i-1].t
 			n := min(mostFilled, int(math.Ceil(dt/most)))
 			for k := 1; k < n; k++ {
-				list = append(list, epoch{t: part[i-1].t + dt*float64(k)/float64(n), x: unknown, y: unknown, speed: unknown})
+				list = append(list, smooth.Epoch{T: part[i-1].t + dt*float64(k)/float64(n), X: unknown, Y: unknown, Speed: unknown})
 			}
 		}
-		list = append(list, epoch{t: s.t, x: s.x, y: s.y, speed: unknown, placed: true})
+		list = append(list, smooth.Epoch{T: s.t, X: s.x, Y: s.y, Speed: unknown, Placed: true})
 	}
 	return list
 }
 
 // inChunks smooths epochs a chunk at a time, each with some of those before and after it.
-func inChunks(ctx context.Context, m *motion, list []epoch, draws int, rnd *rand.Rand, use func(at int, out []smoothed, drawn [][]state)) error {
+func inChunks(ctx context.Context, m *smooth.Motion, list []smooth.Epoch, draws int, rnd *rand.Rand, use func(at int, out []smooth.Smoothed, drawn [][]smooth.State)) error {
 	for from := 0; from < len(list); from += chunk {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
 		to := min(len(list), from+chunk)
 		a, b := from, to
-		for a > 0 && list[from].t-list[a].t < margin && from-a < chunk/2 {
+		for a > 0 && list[from].T-list[a].T < margin && from-a < chunk/2 {
 			a--
 		}
-		for b < len(list) && list[b-1].t-list[to-1].t < margin && b-to < chunk/2 {
+		for b < len(list) && list[b-1].T-list[to-1].T < margin && b-to < chunk/2 {
 			b++
 		}
-		for a > 0 && !slices.ContainsFunc(list[a:b], func(e epoch) bool { return e.placed }) {
+		for a > 0 && !slices.ContainsFunc(list[a:b], func(e smooth.Epoch) bool { return e.Placed }) {
 			a--
 		}
-		out, drawn := m.smooth(list[a:b], draws, rnd)
+		out, drawn := m.Smooth(list[a:b], draws, rnd)
 		for d := range drawn {
 			drawn[d] = drawn[d][from-a : to-a]
 		}
@@ -301,7 +303,7 @@ func inChunks(ctx context.Context, m *motion, list []epoch, draws int, rnd *rand
 
 // marks smooths the whole ride and lays marks along it. It also says how far logged speeds scatter about the smoothed
 // ones [m/s]; 0 without speeds.
-func (r *ride) marks(ctx context.Context, m *motion) (list []mark, noisy float64, err error) {
+func (r *ride) marks(ctx context.Context, m *smooth.Motion) (list []mark, noisy float64, err error) {
 	type at struct {
 		x, y, vx, vy, ax, ay, t, unsure float64
 		set                             bool
@@ -313,20 +315,20 @@ func (r *ride) marks(ctx context.Context, m *motion) (list []mark, noisy float64
 		es := epochs(p, coarse)
 		path := make([]at, 0, len(es))
 		next, set := 0, false
-		err := inChunks(ctx, m, es, 0, nil, func(from int, out []smoothed, _ [][]state) {
+		err := inChunks(ctx, m, es, 0, nil, func(from int, out []smooth.Smoothed, _ [][]smooth.State) {
 			for i := range out {
 				s := &out[i]
-				a := at{x: s.m[east], y: s.m[north], vx: s.m[eastSpeed], vy: s.m[northSpeed], ax: s.m[eastAccel], ay: s.m[northAccel], t: es[from+i].t}
-				for _, o := range [2]int{east, north} {
-					a.unsure += (s.p[o][o] + 2*s.p[o][o+3] + s.p[o+3][o+3]) / 2
+				a := at{x: s.M[smooth.East], y: s.M[smooth.North], vx: s.M[smooth.EastSpeed], vy: s.M[smooth.NorthSpeed], ax: s.M[smooth.EastAccel], ay: s.M[smooth.NorthAccel], t: es[from+i].T}
+				for _, o := range [2]int{smooth.East, smooth.North} {
+					a.unsure += (s.P[o][o] + 2*s.P[o][o+3] + s.P[o+3][o+3]) / 2
 				}
 				// What is compared between laps is where the machine seemed to be: place and wandering.
-				a.x, a.y = a.x+s.m[eastDrift], a.y+s.m[northDrift]
-				if es[from+i].placed {
+				a.x, a.y = a.x+s.M[smooth.EastDrift], a.y+s.M[smooth.NorthDrift]
+				if es[from+i].Placed {
 					set = set || p[next].set
 					if v := math.Hypot(a.vx, a.vy); p[next].speed >= slowest && v > slowest {
 						dx, dy := a.vx/v, a.vy/v
-						known := dx*dx*s.p[eastSpeed][eastSpeed] + 2*dx*dy*s.p[eastSpeed][northSpeed] + dy*dy*s.p[northSpeed][northSpeed]
+						known := dx*dx*s.P[smooth.EastSpeed][smooth.EastSpeed] + 2*dx*dy*s.P[smooth.EastSpeed][smooth.NorthSpeed] + dy*dy*s.P[smooth.NorthSpeed][smooth.NorthSpeed]
 						d := p[next].speed - v
 						off = append(off, d*d-known)
 					}
@@ -442,12 +444,12 @@ func (r *ride) around(piece int, from, to float64) []spot {
 
 // passing is an epoch as it is put together from the motions.
 type passing struct {
-	m state
-	p square
+	m smooth.State
+	p smooth.Square
 }
 
 // make smooths the line and works out how sure it is.
-func (l *Line) make(ctx context.Context, part []spot, from, to float64, e *evidence, m motion, noisy, about float64, most int) error {
+func (l *Line) make(ctx context.Context, part []spot, from, to float64, e *smooth.Evidence, m smooth.Motion, noisy, about float64, most int) error {
 	es := epochs(part, fine)
 	var a, b int
 	es, a = withEpoch(es, from)
@@ -466,19 +468,19 @@ func (l *Line) make(ctx context.Context, part []spot, from, to float64, e *evide
 		n = 2
 	}
 	sum := make([]passing, len(es))
-	var drawn [][]state
-	for _, one := range e.likely(m, n) {
+	var drawn [][]smooth.State
+	for _, one := range e.Likely(m, n) {
 		at := len(drawn)
 		for range ways {
-			drawn = append(drawn, make([]state, len(es)))
+			drawn = append(drawn, make([]smooth.State, len(es)))
 		}
-		err := inChunks(ctx, &one, es, ways, rnd, func(first int, out []smoothed, some [][]state) {
+		err := inChunks(ctx, &one, es, ways, rnd, func(first int, out []smooth.Smoothed, some [][]smooth.State) {
 			for i := range out {
 				s, o := &sum[first+i], &out[i]
-				for j := range both {
-					s.m[j] += o.m[j] / float64(n)
-					for k := range both {
-						s.p[j][k] += (o.p[j][k] + o.m[j]*o.m[k]) / float64(n)
+				for j := range smooth.Both {
+					s.m[j] += o.M[j] / float64(n)
+					for k := range smooth.Both {
+						s.p[j][k] += (o.P[j][k] + o.M[j]*o.M[k]) / float64(n)
 					}
 				}
 			}
@@ -492,8 +494,8 @@ func (l *Line) make(ctx context.Context, part []spot, from, to float64, e *evide
 	}
 	for i := range sum {
 		s := &sum[i]
-		for j := range both {
-			for k := range both {
+		for j := range smooth.Both {
+			for k := range smooth.Both {
 				s.p[j][k] -= s.m[j] * s.m[k]
 			}
 		}
@@ -506,19 +508,19 @@ func (l *Line) make(ctx context.Context, part []spot, from, to float64, e *evide
 }
 
 // withEpoch puts an epoch at a time among others, and says where it stands.
-func withEpoch(es []epoch, t float64) ([]epoch, int) {
-	i := sort.Search(len(es), func(i int) bool { return es[i].t >= t })
+func withEpoch(es []smooth.Epoch, t float64) ([]smooth.Epoch, int) {
+	i := sort.Search(len(es), func(i int) bool { return es[i].T >= t })
 	for _, k := range [2]int{i, i - 1} {
-		if k >= 0 && k < len(es) && math.Abs(es[k].t-t) < 1e-3 {
+		if k >= 0 && k < len(es) && math.Abs(es[k].T-t) < 1e-3 {
 			return es, k
 		}
 	}
-	return slices.Insert(es, i, epoch{t: t, x: unknown, y: unknown, speed: unknown}), i
+	return slices.Insert(es, i, smooth.Epoch{T: t, X: unknown, Y: unknown, Speed: unknown}), i
 }
 
 // cut is a part of each of some ways.
-func cut(drawn [][]state, from, to int) [][]state {
-	out := make([][]state, len(drawn))
+func cut(drawn [][]smooth.State, from, to int) [][]smooth.State {
+	out := make([][]smooth.State, len(drawn))
 	for i := range drawn {
 		out[i] = drawn[i][from:to]
 	}
@@ -527,20 +529,20 @@ func cut(drawn [][]state, from, to int) [][]state {
 
 // speeds puts the logged speeds into the epochs, along the direction of a first smoothing. Speeds within a second are
 // taken to err alike.
-func (l *Line) speeds(ctx context.Context, part []spot, es []epoch, m *motion, noisy float64) error {
+func (l *Line) speeds(ctx context.Context, part []spot, es []smooth.Epoch, m *smooth.Motion, noisy float64) error {
 	usual := (part[len(part)-1].t - part[0].t) / float64(len(part))
 	unsure := noisy * math.Sqrt(math.Max(1, 1/math.Max(usual, 1e-3)))
 	for range 2 {
 		type course struct{ vx, vy, across float64 }
 		dirs := make([]course, len(es))
-		err := inChunks(ctx, m, es, 0, nil, func(first int, out []smoothed, _ [][]state) {
+		err := inChunks(ctx, m, es, 0, nil, func(first int, out []smooth.Smoothed, _ [][]smooth.State) {
 			for i := range out {
 				s := &out[i]
-				vx, vy := s.m[eastSpeed], s.m[northSpeed]
+				vx, vy := s.M[smooth.EastSpeed], s.M[smooth.NorthSpeed]
 				v := math.Hypot(vx, vy)
 				if v > 0 {
 					nx, ny := -vy/v, vx/v
-					dirs[first+i] = course{vx, vy, nx*nx*s.p[eastSpeed][eastSpeed] + 2*nx*ny*s.p[eastSpeed][northSpeed] + ny*ny*s.p[northSpeed][northSpeed]}
+					dirs[first+i] = course{vx, vy, nx*nx*s.P[smooth.EastSpeed][smooth.EastSpeed] + 2*nx*ny*s.P[smooth.EastSpeed][smooth.NorthSpeed] + ny*ny*s.P[smooth.NorthSpeed][smooth.NorthSpeed]}
 				}
 			}
 		})
@@ -549,7 +551,7 @@ func (l *Line) speeds(ctx context.Context, part []spot, es []epoch, m *motion, n
 		}
 		next := 0
 		for i := range es {
-			if !es[i].placed {
+			if !es[i].Placed {
 				continue
 			}
 			logged := part[next].speed
@@ -558,11 +560,11 @@ func (l *Line) speeds(ctx context.Context, part []spot, es []epoch, m *motion, n
 			v := math.Hypot(d.vx, d.vy)
 			switch {
 			case logged < standing:
-				es[i].speed, es[i].unsure, es[i].dx, es[i].dy = 0, math.Hypot(unsure, standing), 0, 0
+				es[i].Speed, es[i].Unsure, es[i].Dx, es[i].Dy = 0, math.Hypot(unsure, standing), 0, 0
 			case logged >= slowest && v >= slowest: // the length of a speed is more than its part along a direction, by what lies across
-				es[i].speed, es[i].unsure, es[i].dx, es[i].dy = logged-d.across/(2*v), unsure, d.vx/v, d.vy/v
+				es[i].Speed, es[i].Unsure, es[i].Dx, es[i].Dy = logged-d.across/(2*v), unsure, d.vx/v, d.vy/v
 			default:
-				es[i].speed = unknown
+				es[i].Speed = unknown
 			}
 		}
 	}
@@ -576,7 +578,7 @@ type height struct {
 }
 
 // heights smooths the logged heights at all epochs, for so many motions; nil without any.
-func (l *Line) heights(ctx context.Context, part []spot, es []epoch, n int, rnd *rand.Rand) ([]height, error) {
+func (l *Line) heights(ctx context.Context, part []spot, es []smooth.Epoch, n int, rnd *rand.Rand) ([]height, error) {
 	known := 0
 	for _, s := range part {
 		if !math.IsNaN(s.z) {
@@ -589,15 +591,15 @@ func (l *Line) heights(ctx context.Context, part []spot, es []epoch, n int, rnd 
 	l.Heights = true
 	runs := sampled([][]spot{part}, func(s *spot) (float64, float64) { return s.z, s.z })
 	for i := range runs {
-		runs[i].along = runs[i].along[:1]
+		runs[i].Along = runs[i].Along[:1]
 	}
-	e := &evidence{runs: runs, before: inHeight}
+	e := &smooth.Evidence{Runs: runs, Before: smooth.InHeight}
 	up := slices.Clone(es)
 	next := 0
 	for i := range up {
-		up[i].speed = unknown
-		if up[i].placed {
-			up[i].x, up[i].y, up[i].placed = part[next].z, part[next].z, !math.IsNaN(part[next].z)
+		up[i].Speed = unknown
+		if up[i].Placed {
+			up[i].X, up[i].Y, up[i].Placed = part[next].z, part[next].z, !math.IsNaN(part[next].z)
 			next++
 		}
 	}
@@ -605,15 +607,15 @@ func (l *Line) heights(ctx context.Context, part []spot, es []epoch, n int, rnd 
 	for i := range out {
 		out[i].drawn = make([]float64, 0, n*ways)
 	}
-	for _, m := range e.likely(e.likeliest(inHeight.middle), n) {
-		err := inChunks(ctx, &m, up, ways/2, rnd, func(first int, s []smoothed, some [][]state) {
+	for _, m := range e.Likely(e.Likeliest(smooth.InHeight.Middle), n) {
+		err := inChunks(ctx, &m, up, ways/2, rnd, func(first int, s []smooth.Smoothed, some [][]smooth.State) {
 			for i := range s {
 				o := &out[first+i]
-				v := s[i].m[eastSpeed]
+				v := s[i].M[smooth.EastSpeed]
 				o.rise += v / float64(n)
-				o.unsure += (s[i].p[eastSpeed][eastSpeed] + v*v) / float64(n)
+				o.unsure += (s[i].P[smooth.EastSpeed][smooth.EastSpeed] + v*v) / float64(n)
 				for d := range some { // both axes hold the same heights, so each draw holds two
-					o.drawn = append(o.drawn, some[d][i][eastSpeed], some[d][i][northSpeed])
+					o.drawn = append(o.drawn, some[d][i][smooth.EastSpeed], some[d][i][smooth.NorthSpeed])
 				}
 			}
 		})
@@ -627,40 +629,16 @@ func (l *Line) heights(ctx context.Context, part []spot, es []epoch, n int, rnd 
 	return out, nil
 }
 
-// turns is the curvature of a state [1/m], and the slopes by which speeds and accelerations move it.
-func (s *state) turns() (k float64, by state) {
-	vx, vy, ax, ay := s[eastSpeed], s[northSpeed], s[eastAccel], s[northAccel]
-	v2 := vx*vx + vy*vy
-	v := math.Sqrt(v2)
-	if v < 0.1 {
-		return 0, by
-	}
-	c := vx*ay - vy*ax
-	v3 := v2 * v
-	by[eastSpeed], by[northSpeed] = ay/v3-3*c*vx/(v3*v2), -ax/v3-3*c*vy/(v3*v2)
-	by[eastAccel], by[northAccel] = -vy/v3, vx/v3
-	return c / v3, by
-}
-
 func clip(v, most float64) float64 { return math.Max(-most, math.Min(most, v)) }
-
-// speed of a state [m/s], and how it grows [m/s2].
-func (s *state) speed() (v, grows float64) {
-	v = math.Hypot(s[eastSpeed], s[northSpeed])
-	if v > 0 {
-		grows = (s[eastSpeed]*s[eastAccel] + s[northSpeed]*s[northAccel]) / v
-	}
-	return v, grows
-}
 
 // ahead are the ways from each state to the next [m], by the trapezium rule with what the ends say of its error; none
 // where the machine stands.
-func ahead(es []epoch, stands []bool, path func(i int) *state) []float64 {
+func ahead(es []smooth.Epoch, stands []bool, path func(i int) *smooth.State) []float64 {
 	ways := make([]float64, len(es)-1)
-	v, grows := path(0).speed()
+	v, grows := path(0).Speed()
 	for i := range ways {
-		dt := es[i+1].t - es[i].t
-		w, more := path(i + 1).speed()
+		dt := es[i+1].T - es[i].T
+		w, more := path(i + 1).Speed()
 		if !stands[i] || !stands[i+1] {
 			ways[i] = math.Max(0, dt/2*(v+w)+dt*dt/12*(grows-more))
 		}
@@ -670,8 +648,8 @@ func ahead(es []epoch, stands []bool, path func(i int) *state) []float64 {
 }
 
 // beyond is how far the end of a path lies past the line across its start [m], along a direction.
-func beyond(first, last *state, dx, dy float64) float64 {
-	return (last[east]-first[east])*dx + (last[north]-first[north])*dy
+func beyond(first, last *smooth.State, dx, dy float64) float64 {
+	return (last[smooth.East]-first[smooth.East])*dx + (last[smooth.North]-first[smooth.North])*dy
 }
 
 func sumOf(list []float64) float64 {
@@ -684,12 +662,12 @@ func sumOf(list []float64) float64 {
 
 // lay lays steps along smoothed epochs and puts together what is known of them; the first of the heights to go with
 // them is given.
-func (l *Line) lay(es []epoch, sum []passing, drawn [][]state, heights []height, first int, from, about float64, most int) error {
+func (l *Line) lay(es []smooth.Epoch, sum []passing, drawn [][]smooth.State, heights []height, first int, from, about float64, most int) error {
 	n := len(es)
-	mean := func(i int) *state { return &sum[i].m }
+	mean := func(i int) *smooth.State { return &sum[i].m }
 	stands := make([]bool, n)
 	for i := range stands {
-		v, _ := mean(i).speed()
+		v, _ := mean(i).Speed()
 		stands[i] = v < crawl
 	}
 	ways := ahead(es, stands, mean)
@@ -697,11 +675,11 @@ func (l *Line) lay(es []epoch, sum []passing, drawn [][]state, heights []height,
 	if !(own > 0) {
 		return fmt.Errorf("%w: it holds no ride, only a machine that stands", ErrRecording)
 	}
-	v, _ := mean(0).speed()
-	dx, dy := mean(0)[eastSpeed]/math.Max(v, 1e-9), mean(0)[northSpeed]/math.Max(v, 1e-9)
+	v, _ := mean(0).Speed()
+	dx, dy := mean(0)[smooth.EastSpeed]/math.Max(v, 1e-9), mean(0)[smooth.NorthSpeed]/math.Max(v, 1e-9)
 	lengths, gaps := make([]float64, len(drawn)), make([]float64, len(drawn))
 	for d := range drawn {
-		lengths[d] = sumOf(ahead(es, stands, func(i int) *state { return &drawn[d][i] }))
+		lengths[d] = sumOf(ahead(es, stands, func(i int) *smooth.State { return &drawn[d][i] }))
 		if l.Closed { // a drawn way goes past the line where it began, or ends before it
 			gaps[d] = beyond(&drawn[d][0], &drawn[d][n-1], dx, dy)
 			lengths[d] -= gaps[d]
@@ -740,16 +718,16 @@ func (l *Line) lay(es []epoch, sum []passing, drawn [][]state, heights []height,
 			f = math.Min(1, (at-way)/ways[i])
 		}
 		s := mixed(mean(i), mean(i+1), f)
-		curve, by := s.turns()
-		v, _ := s.speed()
+		curve, by := s.Turns()
+		v, _ := s.Speed()
 		slow[k] = v < slowest
 		variance := 0.0
-		for r := range both {
-			for c := range both {
+		for r := range smooth.Both {
+			for c := range smooth.Both {
 				variance += by[r] * by[c] * (sum[i].p[r][c] + f*(sum[i+1].p[r][c]-sum[i].p[r][c]))
 			}
 		}
-		l.X, l.Y = append(l.X, s[east]), append(l.Y, s[north])
+		l.X, l.Y = append(l.X, s[smooth.East]), append(l.Y, s[smooth.North])
 		l.Curvature, l.Unsure = append(l.Curvature, clip(curve, Tightest)), append(l.Unsure, math.Min(Tightest, math.Sqrt(math.Max(0, variance))))
 		slope, steep := 0.0, 0.0
 		if heights != nil && v > 0.5 {
@@ -759,11 +737,11 @@ func (l *Line) lay(es []epoch, sum []passing, drawn [][]state, heights []height,
 		}
 		l.Slope, l.Steep = append(l.Slope, slope), append(l.Steep, steep)
 		if !math.IsNaN(l.Taken) {
-			l.Clock, l.Speed = append(l.Clock, es[i].t+f*(es[i+1].t-es[i].t)-from), append(l.Speed, v)
+			l.Clock, l.Speed = append(l.Clock, es[i].T+f*(es[i+1].T-es[i].T)-from), append(l.Speed, v)
 		}
 		for j, d := range keep {
 			ds := mixed(&drawn[d][i], &drawn[d][i+1], f)
-			curve, _ := ds.turns()
+			curve, _ := ds.Turns()
 			l.Drawn[j].Curvature[k] = clip(curve, Tightest)
 			if heights != nil && v > 0.5 {
 				h0, h1 := heights[first+i].drawn, heights[first+i+1].drawn
@@ -808,7 +786,7 @@ func bridged(slow []bool, lists ...[]float64) {
 }
 
 // mixed is a state between two others.
-func mixed(a, b *state, f float64) (s state) {
+func mixed(a, b *smooth.State, f float64) (s smooth.State) {
 	for j := range s {
 		s[j] = a[j] + f*(b[j]-a[j])
 	}

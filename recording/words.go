@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
+
+	"shakedown/recording/smooth"
 )
 
 // Of what is too rough.
@@ -55,13 +57,13 @@ func (l *Line) timeUnsure() float64 {
 }
 
 // rough says whether a line is too rough for its course, and what would do: fixes so far apart [s] are what it has.
-func (l *Line) rough(m *motion, apart float64, timed bool) error {
+func (l *Line) rough(m *smooth.Motion, apart float64, timed bool) error {
 	length, time := (l.High-l.Low)/2/l.Length, l.timeUnsure()
 	need := math.Max(length/lengthSure, time/timeSure)
 	if !(need > 1) {
 		return nil
 	}
-	found := fmt.Sprintf("its places scatter by %s m from fix to fix and wander by about %s m, so that its length is sure to %.1f %% and the time in its corners to %.0f %%", trimmed(m.noise, 2), trimmed(m.drift, 1), 100*length, 100*time)
+	found := fmt.Sprintf("its places scatter by %s m from fix to fix and wander by about %s m, so that its length is sure to %.1f %% and the time in its corners to %.0f %%", trimmed(m.Noise, 2), trimmed(m.Drift, 1), 100*length, 100*time)
 	return fmt.Errorf("%w: %s; %s", ErrRough, found, wouldDo(m, apart, need, timed))
 }
 
@@ -88,32 +90,21 @@ func widest(k float64) string {
 	return fmt.Sprintf("%.0f m", 1/k)
 }
 
-// bent is how sure the acceleration is in the middle of a ride of equal fixes, standard deviation [m/s2].
-func (m *motion) bent(apart float64) float64 {
-	n := min(400, max(10, int(8*m.fades/apart)))
-	list := make([]epoch, 2*n+1)
-	for i := range list {
-		list[i] = epoch{t: float64(i) * apart, speed: unknown, placed: true}
-	}
-	out, _ := m.smooth(list, 0, nil)
-	return math.Sqrt(math.Max(0, out[n].p[eastAccel][eastAccel]))
-}
-
 // wouldDo says what would make a ride as sure as it needs to be: so many times surer than it is.
-func wouldDo(m *motion, apart, need float64, timed bool) string {
-	now := m.bent(apart)
+func wouldDo(m *smooth.Motion, apart, need float64, timed bool) string {
+	now := m.Bent(apart)
 	if timed {
 		for _, rate := range []float64{5, 10, 25} {
-			if 1/rate < 0.8*apart && m.bent(1/rate)*need <= now {
+			if 1/rate < 0.8*apart && m.Bent(1/rate)*need <= now {
 				return fmt.Sprintf("%.0f fixes a second of the same scatter would do", rate)
 			}
 		}
 	}
 	for _, share := range []float64{0.5, 0.25, 0.1} {
 		less := *m
-		less.noise, less.drift = share*m.noise, share*m.drift
-		if less.bent(apart)*need <= now {
-			return fmt.Sprintf("a receiver that scatters by %s m or less would do: one with a free sight of the sky, or with correction signals", trimmed(less.noise, 2))
+		less.Noise, less.Drift = share*m.Noise, share*m.Drift
+		if less.Bent(apart)*need <= now {
+			return fmt.Sprintf("a receiver that scatters by %s m or less would do: one with a free sight of the sky, or with correction signals", trimmed(less.Noise, 2))
 		}
 	}
 	return "give the course as sections, or ride it with a receiver that logs ten times a second or more and scatters by a few centimetres"

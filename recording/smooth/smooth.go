@@ -1,61 +1,63 @@
-package recording
+package smooth
 
 import (
 	"math"
 	"math/rand/v2"
 )
 
-// both is the length of the state of two axes together: place, speed, acceleration and wandering east, then north.
-const both = 2 * axes
+// Both is the length of the state of two axes together: place, speed, acceleration and wandering east, then north.
+const Both = 2 * axes
 
 type (
-	state  [both]float64
-	square [both][both]float64
+	// State is places, speeds and accelerations along both axes [m], [m/s], [m/s2].
+	State [Both]float64
+	// Square is how sure a state is: the covariance of its numbers.
+	Square [Both][Both]float64
 )
 
 // Where in a state what stands.
 const (
-	east, eastSpeed, eastAccel, eastDrift     = 0, 1, 2, 3
-	north, northSpeed, northAccel, northDrift = 4, 5, 6, 7
+	East, EastSpeed, EastAccel, EastDrift     = 0, 1, 2, 3
+	North, NorthSpeed, NorthAccel, NorthDrift = 4, 5, 6, 7
 )
 
-// epoch is a time for which the state is wanted, with what was logged then.
-type epoch struct {
-	t      float64 // [s]
-	x, y   float64 // [m] not numbers where none was logged
-	speed  float64 // [m/s] not a number where none was logged, or is not used
-	unsure float64 // [m/s] standard deviation of the speed
-	dx, dy float64 // direction in which the speed counts; both nought for a machine that stands
-	placed bool    // a place was logged
+// Epoch is a time for which the state is wanted, with what was logged then.
+type Epoch struct {
+	T      float64 // [s]
+	X, Y   float64 // [m] not numbers where none was logged
+	Speed  float64 // [m/s] not a number where none was logged, or is not used
+	Unsure float64 // [m/s] standard deviation of the speed
+	Dx, Dy float64 // [-] direction in which the speed counts; both nought for a machine that stands
+	Placed bool    // a place was logged
 }
 
-// smoothed is a state and its covariance, of all that was logged before and after.
-type smoothed struct {
-	m state
-	p square
+// Smoothed is a state and its covariance, of all that was logged before and after.
+type Smoothed struct {
+	M State
+	P Square
 }
 
 // passed is what the filter leaves at an epoch for the way back.
 type passed struct {
-	m, ahead state  // the state from what was logged until then, and what it says of the next epoch
-	p, next  square // their covariances
-	back     square // gain of the way back
+	m, ahead State  // the state from what was logged until then, and what it says of the next epoch
+	p, next  Square // their covariances
+	back     Square // gain of the way back
 }
 
 // tied is how many of the states hang together: those of one axis, or all where speeds tie the axes to each other.
 type tied int
 
 // update takes in z = h state + noise of a variance.
-func (p *square) update(m *state, h *state, z, variance float64, span tied) {
-	from, to := 0, both
+func (p *Square) update(m *State, h *State, z, variance float64, span tied) {
+	from, to := 0, Both
 	if int(span) == axes {
-		if h[north] == 0 {
+		if h[North] == 0 {
 			to = axes
 		} else {
 			from = axes
 		}
 	}
-	var ph state
+	var ph State
 	v, e := variance, z
 	for i := from; i < to; i++ {
 		for j := from; j < to; j++ {
@@ -74,9 +76,9 @@ func (p *square) update(m *state, h *state, z, variance float64, span tied) {
 }
 
 // pushed is F P.
-func (s *stride) pushed(p *square) (f square) {
-	for o := 0; o < both; o += axes {
-		for j := range both {
+func (s *stride) pushed(p *Square) (f Square) {
+	for o := 0; o < Both; o += axes {
+		for j := range Both {
 			f[o][j] = p[o][j] + s.dt*p[o+1][j] + s.pa*p[o+2][j]
 			f[o+1][j] = p[o+1][j] + s.va*p[o+2][j]
 			f[o+2][j] = s.aa * p[o+2][j]
@@ -87,16 +89,16 @@ func (s *stride) pushed(p *square) (f square) {
 }
 
 // on takes a state and its covariance over a stride, and gives the gain of the way back, P F' (F P F' + Q)^-1.
-func (s *stride) on(m *state, p *square, span tied) (back square) {
+func (s *stride) on(m *State, p *Square, span tied) (back Square) {
 	f := s.pushed(p)
-	var out square
-	for i := range both {
-		for o := 0; o < both; o += axes {
+	var out Square
+	for i := range Both {
+		for o := 0; o < Both; o += axes {
 			a, b, c, d := f[i][o], f[i][o+1], f[i][o+2], f[i][o+3]
 			out[i][o], out[i][o+1], out[i][o+2], out[i][o+3] = a+s.dt*b+s.pa*c, b+s.va*c, s.aa*c, s.ww*d
 		}
 	}
-	for o := 0; o < both; o += axes {
+	for o := 0; o < Both; o += axes {
 		for i := range 3 {
 			for j := range 3 {
 				out[o+i][o+j] += s.q[i][j]
@@ -110,8 +112,8 @@ func (s *stride) on(m *state, p *square, span tied) (back square) {
 	}
 	*p = out
 	l := p.root(span)
-	for j := range both {
-		var y state
+	for j := range Both {
+		var y State
 		from := j / int(span) * int(span)
 		to := from + int(span)
 		for i := from; i < to; i++ {
@@ -138,8 +140,8 @@ func (s *stride) on(m *state, p *square, span tied) (back square) {
 
 // root is the lower triangle whose square a covariance is, after Cholesky; where nothing is left of a variance it is
 // nought.
-func (p *square) root(span tied) (l square) {
-	for j := range both {
+func (p *Square) root(span tied) (l Square) {
+	for j := range Both {
 		from := j / int(span) * int(span)
 		d := p[j][j]
 		for k := from; k < j; k++ {
@@ -161,10 +163,10 @@ func (p *square) root(span tied) (l square) {
 }
 
 // around is a + c b c'.
-func (c *square) around(a, b *square, span tied) (out square) {
-	for i := range both {
+func (c *Square) around(a, b *Square, span tied) (out Square) {
+	for i := range Both {
 		from := i / int(span) * int(span)
-		var cb state
+		var cb State
 		for k := from; k < from+int(span); k++ {
 			f := c[i][k]
 			for j := from; j < from+int(span); j++ {
@@ -184,13 +186,13 @@ func (c *square) around(a, b *square, span tied) (out square) {
 }
 
 // along adds c times the difference of two states to another.
-func (c *square) along(m, to, from *state, span tied) state {
+func (c *Square) along(m, to, from *State, span tied) State {
 	out := *m
-	var d state
-	for j := range both {
+	var d State
+	for j := range Both {
 		d[j] = to[j] - from[j]
 	}
-	for i := range both {
+	for i := range Both {
 		first := i / int(span) * int(span)
 		for j := first; j < first+int(span); j++ {
 			out[i] += c[i][j] * d[j]
@@ -200,13 +202,13 @@ func (c *square) along(m, to, from *state, span tied) state {
 }
 
 // shaken is a draw about a mean.
-func shaken(mean *state, l *square, span tied, rnd *rand.Rand) state {
-	var e state
+func shaken(mean *State, l *Square, span tied, rnd *rand.Rand) State {
+	var e State
 	for i := range e {
 		e[i] = rnd.NormFloat64()
 	}
 	out := *mean
-	for i := range both {
+	for i := range Both {
 		for j := i / int(span) * int(span); j <= i; j++ {
 			out[i] += l[i][j] * e[j]
 		}
@@ -214,15 +216,15 @@ func shaken(mean *state, l *square, span tied, rnd *rand.Rand) state {
 	return out
 }
 
-// smooth works out the state at every epoch from all that was logged, forwards with the filter of Kalman (1960) and
+// Smooth works out the state at every epoch from all that was logged, forwards with the filter of Kalman (1960) and
 // backwards as Rauch, Tung and Striebel (AIAA Journal 3 (1965)) do, and draws so many ways that the machine may have
 // gone, each from its end back (Carter and Kohn, Biometrika 81 (1994)). It must have an epoch with a place.
-func (m *motion) smooth(list []epoch, draws int, rnd *rand.Rand) (out []smoothed, drawn [][]state) {
+func (m *Motion) Smooth(list []Epoch, draws int, rnd *rand.Rand) (out []Smoothed, drawn [][]State) {
 	n := len(list)
-	keep := m.strides()
+	keep := m.Strides()
 	kept := make([]passed, n)
-	var x state
-	var p square
+	var x State
+	var p Square
 	one := m.start()
 	for i := range axes {
 		for j := range axes {
@@ -230,45 +232,45 @@ func (m *motion) smooth(list []epoch, draws int, rnd *rand.Rand) (out []smoothed
 		}
 	}
 	for _, e := range list {
-		if e.placed {
-			x[east], x[north] = e.x, e.y
+		if e.Placed {
+			x[East], x[North] = e.X, e.Y
 			break
 		}
 	}
 	span := tied(axes)
 	for _, e := range list {
-		if !math.IsNaN(e.speed) {
-			span = both
+		if !math.IsNaN(e.Speed) {
+			span = Both
 		}
 	}
-	white := m.noise * m.noise
-	sees := [2]state{{east: 1, eastDrift: 1}, {north: 1, northDrift: 1}}
+	white := m.Noise * m.Noise
+	sees := [2]State{{East: 1, EastDrift: 1}, {North: 1, NorthDrift: 1}}
 	for k := range list {
 		e := &list[k]
-		if e.placed {
-			p.update(&x, &sees[0], e.x, white, span)
-			p.update(&x, &sees[1], e.y, white, span)
+		if e.Placed {
+			p.update(&x, &sees[0], e.X, white, span)
+			p.update(&x, &sees[1], e.Y, white, span)
 		}
-		if !math.IsNaN(e.speed) {
-			if e.dx == 0 && e.dy == 0 {
-				p.update(&x, &state{eastSpeed: 1}, 0, e.unsure*e.unsure, span)
-				p.update(&x, &state{northSpeed: 1}, 0, e.unsure*e.unsure, span)
+		if !math.IsNaN(e.Speed) {
+			if e.Dx == 0 && e.Dy == 0 {
+				p.update(&x, &State{EastSpeed: 1}, 0, e.Unsure*e.Unsure, span)
+				p.update(&x, &State{NorthSpeed: 1}, 0, e.Unsure*e.Unsure, span)
 			} else {
-				p.update(&x, &state{eastSpeed: e.dx, northSpeed: e.dy}, e.speed, e.unsure*e.unsure, span)
+				p.update(&x, &State{EastSpeed: e.Dx, NorthSpeed: e.Dy}, e.Speed, e.Unsure*e.Unsure, span)
 			}
 		}
 		q := &kept[k]
 		q.m, q.p = x, p
 		if k+1 < n {
-			q.back = keep.over(list[k+1].t-e.t).on(&x, &p, span)
+			q.back = keep.over(list[k+1].T-e.T).on(&x, &p, span)
 			q.ahead, q.next = x, p
 		}
 	}
-	out = make([]smoothed, n)
-	out[n-1] = smoothed{kept[n-1].m, kept[n-1].p}
-	drawn = make([][]state, draws)
+	out = make([]Smoothed, n)
+	out[n-1] = Smoothed{kept[n-1].m, kept[n-1].p}
+	drawn = make([][]State, draws)
 	for d := range drawn {
-		drawn[d] = make([]state, n)
+		drawn[d] = make([]State, n)
 	}
 	if draws > 0 {
 		l := kept[n-1].p.root(span)
@@ -278,18 +280,18 @@ func (m *motion) smooth(list []epoch, draws int, rnd *rand.Rand) (out []smoothed
 	}
 	for k := n - 2; k >= 0; k-- {
 		q, after := &kept[k], &out[k+1]
-		var more square
-		for i := range both {
-			for j := range both {
-				more[i][j] = after.p[i][j] - q.next[i][j]
+		var more Square
+		for i := range Both {
+			for j := range Both {
+				more[i][j] = after.P[i][j] - q.next[i][j]
 			}
 		}
-		out[k] = smoothed{q.back.along(&q.m, &after.m, &q.ahead, span), q.back.around(&q.p, &more, span)}
+		out[k] = Smoothed{q.back.along(&q.m, &after.M, &q.ahead, span), q.back.around(&q.p, &more, span)}
 		if draws == 0 {
 			continue
 		}
-		for i := range both {
-			for j := range both {
+		for i := range Both {
+			for j := range Both {
 				more[i][j] = -q.next[i][j]
 			}
 		}

@@ -1,15 +1,15 @@
-package recording
+package smooth
 
 import "math"
 
-// motion says how a machine moves along an axis, and how a receiver errs there: an acceleration that fades (Singer
+// Motion says how a machine moves along an axis, and how a receiver errs there: an acceleration that fades (Singer
 // 1970), noise from fix to fix, and a wandering that fades (Gauss and Markov, first order).
-type motion struct {
-	accel float64 // [m/s2] standard deviation of the acceleration
-	fades float64 // [s] after which it is another one
-	noise float64 // [m] standard deviation from fix to fix
-	drift float64 // [m] standard deviation of the wandering
-	stays float64 // [s] after which that is another one
+type Motion struct {
+	Accel float64 // [m/s2] standard deviation of the acceleration
+	Fades float64 // [s] after which it is another one
+	Noise float64 // [m] standard deviation from fix to fix
+	Drift float64 // [m] standard deviation of the wandering
+	Stays float64 // [s] after which that is another one
 }
 
 // axes of a state: place, speed, acceleration, wandering.
@@ -24,11 +24,11 @@ type stride struct {
 
 // over is a motion over a time [s]. Source: Singer, Estimating Optimal Tracking Filter Performance for Manned
 // Maneuvering Targets, IEEE Trans. AES-6 (1970).
-func (m *motion) over(dt float64) stride {
-	b := 1 / m.fades
-	s := stride{dt: dt, pa: response(dt, b), va: -math.Expm1(-b*dt) / b, aa: math.Exp(-b * dt), ww: math.Exp(-dt / m.stays)}
-	s.qw = -m.drift * m.drift * math.Expm1(-2*dt/m.stays)
-	rate := 2 * m.accel * m.accel * b
+func (m *Motion) over(dt float64) stride {
+	b := 1 / m.Fades
+	s := stride{dt: dt, pa: response(dt, b), va: -math.Expm1(-b*dt) / b, aa: math.Exp(-b * dt), ww: math.Exp(-dt / m.Stays)}
+	s.qw = -m.Drift * m.Drift * math.Expm1(-2*dt/m.Stays)
+	rate := 2 * m.Accel * m.Accel * b
 	if x := b * dt; x > 1 {
 		e := math.Exp(-x)
 		b2, b3, b4, b5 := b*b, b*b*b, b*b*b*b, b*b*b*b*b
@@ -74,11 +74,12 @@ func response(t, b float64) float64 {
 
 // strides keeps those that were worked out, for most are alike; to a tenth of a thousandth of a second.
 type strides struct {
-	m    *motion
+	m    *Motion
 	kept map[int64]*stride
 }
 
-func (m *motion) strides() *strides { return &strides{m, map[int64]*stride{}} }
+// Strides are the steps of a motion, each length worked out once.
+func (m *Motion) Strides() *strides { return &strides{m, map[int64]*stride{}} }
 
 func (k *strides) over(dt float64) *stride {
 	key := int64(math.Round(dt * 1e4))
@@ -98,8 +99,8 @@ const (
 )
 
 // start is the covariance of one axis before the first fix.
-func (m *motion) start() (p [axes][axes]float64) {
-	p[0][0], p[1][1], p[2][2], p[3][3] = anywhere*anywhere, anyhow*anyhow, m.accel*m.accel, m.drift*m.drift
+func (m *Motion) start() (p [axes][axes]float64) {
+	p[0][0], p[1][1], p[2][2], p[3][3] = anywhere*anywhere, anyhow*anyhow, m.Accel*m.Accel, m.Drift*m.Drift
 	return p
 }
 
@@ -132,35 +133,35 @@ func (s *stride) moved(x *[axes]float64) {
 	x[3] *= s.ww
 }
 
-// run is a stretch of fixes without a gap, one axis or two.
-type run struct {
-	t     []float64   // [s]
-	along [][]float64 // [m] each axis; not numbers where nothing was logged
+// Run is a stretch of fixes without a gap, one axis or two.
+type Run struct {
+	T     []float64   // [s]
+	Along [][]float64 // [m] each axis; not numbers where nothing was logged
 }
 
 // settled is the share by which the covariance still moves when it is taken to have settled [-].
 const settled = 1e-7
 
-// unlikely is minus twice the logarithm of the likelihood of a run, but for a constant, by the innovations of the
+// Unlikely is minus twice the logarithm of the likelihood of a run, but for a constant, by the innovations of the
 // filter. Axes are alike and independent, so they share their covariance; once that has settled, between fixes that are
 // equally far apart, it is not worked out again. Sources: Kalman (1960); Schweppe, IEEE Trans. IT-11 (1965); Harvey,
 // Forecasting, Structural Time Series Models and the Kalman Filter (1989), 3.4.
-func (m *motion) unlikely(r *run, keep *strides) float64 {
+func (m *Motion) Unlikely(r *Run, keep *strides) float64 {
 	sum := 0.0
 	p := m.start()
-	white := m.noise * m.noise
-	x := make([][axes]float64, len(r.along))
-	last, calm := unknown, false
+	white := m.Noise * m.Noise
+	x := make([][axes]float64, len(r.Along))
+	last, calm := math.NaN(), false
 	var s *stride
 	var g [axes]float64
 	var v, logV float64
-	for k, t := range r.t {
-		if math.IsNaN(r.along[0][k]) {
+	for k, t := range r.T {
+		if math.IsNaN(r.Along[0][k]) {
 			continue
 		}
 		if math.IsNaN(last) {
 			for i := range x {
-				x[i][0] = r.along[i][k]
+				x[i][0] = r.Along[i][k]
 			}
 		} else {
 			next := keep.over(t - last)
@@ -193,7 +194,7 @@ func (m *motion) unlikely(r *run, keep *strides) float64 {
 			calm = s != nil && math.Abs(v-before) < settled*v
 		}
 		for i := range x {
-			e := r.along[i][k] - x[i][0] - x[i][3]
+			e := r.Along[i][k] - x[i][0] - x[i][3]
 			sum += logV + e*e/v
 			for j := range axes {
 				x[i][j] += g[j] * e
@@ -201,4 +202,39 @@ func (m *motion) unlikely(r *run, keep *strides) float64 {
 		}
 	}
 	return sum
+}
+
+// Bent is how sure the acceleration is in the middle of a ride of equal fixes, standard deviation [m/s2].
+func (m *Motion) Bent(apart float64) float64 {
+	n := min(400, max(10, int(8*m.Fades/apart)))
+	list := make([]Epoch, 2*n+1)
+	for i := range list {
+		list[i] = Epoch{T: float64(i) * apart, Speed: math.NaN(), Placed: true}
+	}
+	out, _ := m.Smooth(list, 0, nil)
+	return math.Sqrt(math.Max(0, out[n].P[EastAccel][EastAccel]))
+}
+
+// Turns is the curvature of a state [1/m], and the slopes by which speeds and accelerations move it.
+func (s *State) Turns() (k float64, by State) {
+	vx, vy, ax, ay := s[EastSpeed], s[NorthSpeed], s[EastAccel], s[NorthAccel]
+	v2 := vx*vx + vy*vy
+	v := math.Sqrt(v2)
+	if v < 0.1 {
+		return 0, by
+	}
+	c := vx*ay - vy*ax
+	v3 := v2 * v
+	by[EastSpeed], by[NorthSpeed] = ay/v3-3*c*vx/(v3*v2), -ax/v3-3*c*vy/(v3*v2)
+	by[EastAccel], by[NorthAccel] = -vy/v3, vx/v3
+	return c / v3, by
+}
+
+// Speed of a state [m/s], and how it grows [m/s2].
+func (s *State) Speed() (v, grows float64) {
+	v = math.Hypot(s[EastSpeed], s[NorthSpeed])
+	if v > 0 {
+		grows = (s[EastSpeed]*s[EastAccel] + s[NorthSpeed]*s[NorthAccel]) / v
+	}
+	return v, grows
 }
