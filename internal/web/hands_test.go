@@ -26,6 +26,7 @@ builds: {as-found: [], wide: [axle], spaced: [spacers]}
 // A drag follows the pointer in the scale of the drawing and changes what makes the value in this build; a hand that
 // only touched changes nothing.
 func TestADragFollowsThePointer(t *testing.T) {
+	t.Parallel()
 	b := open(t)
 	r, err := b.Workshop.AddSheet(t.Context(), "spaced.yaml", []byte(spaced))
 	if err != nil {
@@ -102,6 +103,7 @@ func TestADragFollowsThePointer(t *testing.T) {
 // What is kept is kept in the same window: page, what stands open on it, and the place that was scrolled to stay; the
 // button is in sight.
 func TestKeepStaysWhereItIs(t *testing.T) {
+	t.Parallel()
 	b := open(t)
 	machine := b.example("fenmoor-t285.yaml")
 	p := browser.Open(t)
@@ -136,6 +138,7 @@ func TestKeepStaysWhereItIs(t *testing.T) {
 
 // Two changes undone one after the other are told as two.
 func TestTwoUndosAreToldApart(t *testing.T) {
+	t.Parallel()
 	b := open(t)
 	machine := b.example("fenmoor-t285.yaml")
 	p := browser.Open(t)
@@ -160,6 +163,7 @@ func TestTwoUndosAreToldApart(t *testing.T) {
 // A recording that is sent twice is there once, and one that is none leaves the page and says why for as long as it is
 // looked at.
 func TestARecordingSentTwice(t *testing.T) {
+	t.Parallel()
 	b := open(t)
 	machine := b.example("brackwater-246.yaml")
 	folder := t.TempDir()
@@ -204,6 +208,7 @@ func TestARecordingSentTwice(t *testing.T) {
 // Any revision is compared with what stands now, by one choice; what is restored is a new revision. A build is deleted
 // by its name.
 func TestHistoryInTheBrowser(t *testing.T) {
+	t.Parallel()
 	b := open(t)
 	machine := b.example("fenmoor-t285.yaml")
 	p := browser.Open(t)

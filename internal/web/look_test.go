@@ -99,7 +99,10 @@ func pagesToLookAt(b *bench, machine string) map[string]string {
 }
 
 // No page scrolls sideways, and none asks for anything but this server.
-func TestPagesInTheBrowser(t *testing.T) { look(t, "") }
+func TestPagesInTheBrowser(t *testing.T) {
+	t.Parallel()
+	look(t, "")
+}
 
 // Pictures of every page in both widths, light and dark, in out.
 func TestPicturesHeavy(t *testing.T) { heavy(t); look(t, "../../out") }
