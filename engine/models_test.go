@@ -201,10 +201,10 @@ func TestGridHeavy(t *testing.T) {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "" {
 		t.Skip("make test-heavy runs this")
 	}
-	run := func(scale float64) (Point, Point) {
+	run := func(scale, from, to float64, n int) (Point, Point) {
 		b := single(t)
 		b.CellIn, b.CellOut = usualCellIn*scale, usualCellOut*scale
-		points, failed, err := Curve(context.Background(), b, speedsOf(2500, 9000, 20), nil)
+		points, failed, err := Curve(context.Background(), b, speedsOf(from, to, n), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -215,8 +215,10 @@ func TestGridHeavy(t *testing.T) {
 		}
 		return Peaks(points)
 	}
-	torque, _ := run(1)
-	fine, _ := run(0.5)
+	torque, _ := run(1, 2500, 9000, 20)
+	const apart = (9000.0 - 2500) / 19 // [rpm]
+	at := torque.Speed * 30 / math.Pi
+	fine, _ := run(0.5, at-4*apart, at+4*apart, 9) // cells of half the length take four times as long: about the peak only
 	t.Logf("peak torque %.3f Nm at %.0f rpm, with half the cells %.3f at %.0f", torque.Torque, torque.Speed*30/math.Pi, fine.Torque, fine.Speed*30/math.Pi)
 	if math.Abs(fine.Torque/torque.Torque-1) > 0.01 || math.Abs(fine.Speed-torque.Speed)*30/math.Pi > 150 {
 		t.Errorf("halving the cells moves peak torque from %.3f Nm at %.0f rpm to %.3f at %.0f", torque.Torque, torque.Speed*30/math.Pi, fine.Torque, fine.Speed*30/math.Pi)
@@ -397,7 +399,7 @@ func TestDirectionsOfTheTrade(t *testing.T) {
 func TestRandomEnginesHeavy(t *testing.T) {
 	n := 12
 	if os.Getenv("SHAKEDOWN_HEAVY") != "" {
-		n = 500
+		n = shareOf(500, 200)
 	}
 	r := rand.New(rand.NewPCG(11, 7))
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
