@@ -22,9 +22,10 @@ type Results struct {
 	like  *machine.Build // whose curve all others are much like; nil for none
 }
 
-// NewResults computes what is asked for and holds it, in memory and with a keeper; nil for none.
+// NewResults computes what is asked for and holds it, in memory and with a keeper; nil for none. Without a keeper, how
+// sure curves are counts with Wide alone, so that one run of the program says the same whatever it was asked before.
 func NewResults(keeper result.Keeper) *Results {
-	return &Results{book: &result.Book{Keeper: keeper}}
+	return &Results{book: &result.Book{Keeper: keeper}, rough: keeper == nil}
 }
 
 // Only gives what is there and computes nothing: what would have to be computed is ranges.ErrWaiting.
@@ -42,10 +43,10 @@ func (r *Results) Usual() *Results {
 }
 
 // Wide works out with each curve how sure it is, which takes several times as long as the curve. Without it that counts
-// where it is there already.
+// where a keeper has it.
 func (r *Results) Wide() *Results {
 	k := *r
-	k.wide = true
+	k.wide, k.rough = true, false
 	return &k
 }
 

@@ -46,7 +46,8 @@ func SlowSure(ctx context.Context, known *Results, done func(ready, total int)) 
 				return nil, err
 			}
 		}
-		if err := known.Wide().Prepare(ctx, done, b, baseline); err != nil {
+		known := known.Wide()
+		if err := known.Prepare(ctx, done, b, baseline); err != nil {
 			return nil, err
 		}
 		return forecast.Slow(ctx, b, baseline, known, on, true)
