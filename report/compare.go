@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
@@ -23,7 +24,8 @@ func (c Column) figure(id string) (figure.Figure, bool) {
 	return c.Figures[i], true
 }
 
-// together lists the figures that any column has, in order, details left out unless all are wanted.
+// together lists the figures that any column has, by their rooms and in each in the order in which they come, details
+// left out unless all are wanted.
 func together(columns []Column, all bool) []figure.Figure {
 	var list []figure.Figure
 	seen := map[string]bool{}
@@ -35,6 +37,10 @@ func together(columns []Column, all bool) []figure.Figure {
 			}
 		}
 	}
+	order := groupsOf(list)
+	slices.SortStableFunc(list, func(a, b figure.Figure) int {
+		return cmp.Compare(slices.Index(order, groupOf(a.ID)), slices.Index(order, groupOf(b.ID)))
+	})
 	return list
 }
 

@@ -46,20 +46,27 @@ func groupOf(id string) string {
 	return quantity.Capital(room)
 }
 
-// Groups sorts figures into rows under headings, details left out unless all are wanted.
-func Groups(figures []figure.Figure, all bool, system quantity.System) []Group {
-	order, rows := slices.Clone(groupOrder), map[string][]Row{}
+// groupsOf are the headings over figures, in order.
+func groupsOf(figures []figure.Figure) []string {
+	order := slices.Clone(groupOrder)
 	for _, f := range figures {
-		if f.Detail && !all {
-			continue
-		}
-		name := groupOf(f.ID)
-		if rows[name] = append(rows[name], row(f, system)); !slices.Contains(order, name) {
+		if name := groupOf(f.ID); !slices.Contains(order, name) {
 			order = append(order, name)
 		}
 	}
+	return order
+}
+
+// Groups sorts figures into rows under headings, details left out unless all are wanted.
+func Groups(figures []figure.Figure, all bool, system quantity.System) []Group {
+	rows := map[string][]Row{}
+	for _, f := range figures {
+		if all || !f.Detail {
+			rows[groupOf(f.ID)] = append(rows[groupOf(f.ID)], row(f, system))
+		}
+	}
 	var groups []Group
-	for _, name := range order {
+	for _, name := range groupsOf(figures) {
 		if len(rows[name]) > 0 {
 			groups = append(groups, Group{name, rows[name]})
 		}
