@@ -37,6 +37,10 @@ func CurveIn(in *ranges.Inputs) (*Curve, error) {
 
 const peakTheory = engineTheory + "torque-curve"
 
+// speedError is how well the place of a flat top between computed speeds is known; by judgement, a quarter of their
+// distance.
+var speedError = ranges.ModelError{Share: 0.02, Private: 0.01, Note: "the top between computed speeds is flat"}
+
 // curveError is what the curve's own doubts, moved like inputs, leave out.
 var curveError = ranges.ModelError{Note: "the doubts of the engine's model are moved like inputs; until they are worked out 10 % stand in for them"}
 
@@ -46,7 +50,7 @@ var CurveFigures = []ranges.Definition{
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			return PeakOf(in, func(c *Curve) Peak { return c.Torque }, 1)
 		}},
-	{ID: "engine.peak_torque_speed", FourStroke: true, Title: "Speed of the peak torque", Unit: "rpm", Formula: "where the torque curve is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
+	{ID: "engine.peak_torque_speed", FourStroke: true, Title: "Speed of the peak torque", Unit: "rpm", Formula: "where the torque curve is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: speedError,
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			return peakSpeed(in, func(c *Curve) Peak { return c.Torque })
 		}},
@@ -54,7 +58,7 @@ var CurveFigures = []ranges.Definition{
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			return PeakOf(in, func(c *Curve) Peak { return c.Power }, 1000)
 		}},
-	{ID: "engine.peak_power_speed", FourStroke: true, Title: "Speed of the peak power", Unit: "rpm", Formula: "where torque x speed is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: curveError,
+	{ID: "engine.peak_power_speed", FourStroke: true, Title: "Speed of the peak power", Unit: "rpm", Formula: "where torque x speed is greatest", Source: "gas flow through one cycle until it is periodic", Theory: peakTheory, Model: speedError,
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			return peakSpeed(in, func(c *Curve) Peak { return c.Power })
 		}},
