@@ -20,6 +20,7 @@ type Results struct {
 	wide  bool           // how sure a curve is is worked out with it
 	rough bool           // how sure a curve is does not count where it is there
 	like  *machine.Build // whose curve all others are much like; nil for none
+	seen  *Seen          // what is looked for without being computed; nil for nobody who minds
 }
 
 // NewResults computes what is asked for and holds it, in memory and with a keeper; nil for none. Without a keeper, how
@@ -116,6 +117,7 @@ func found[T any](ctx context.Context, r *Results, key string, compute func(cont
 		return nil, err
 	}
 	if r.only {
+		r.seen.note(ctx, key) // before it is read: what comes in between is another
 		if v, ok := result.Has[*T](ctx, r.book, key); ok && v != nil {
 			return v, nil
 		}

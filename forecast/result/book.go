@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"hash/maphash"
 	"sync"
 
 	"shakedown/internal/jobs"
@@ -49,6 +50,26 @@ func Has[T any](ctx context.Context, b *Book, key string) (value T, ok bool) {
 	}
 	return value, true
 }
+
+// Mark tells results under a key apart: 0 for none, an odd number for one, another for another.
+func (b *Book) Mark(ctx context.Context, key string) uint64 {
+	b.mu.Lock()
+	_, known := b.known[key]
+	b.mu.Unlock()
+	if known {
+		return 1
+	}
+	if b.Keeper == nil {
+		return 0
+	}
+	text, kept := b.Keeper.Kept(ctx, key)
+	if !kept {
+		return 0
+	}
+	return maphash.Bytes(seed, text) | 1
+}
+
+var seed = maphash.MakeSeed()
 
 // read is strict: a field too many or a rest behind it says that another program wrote it.
 func read(text []byte, into any) bool {

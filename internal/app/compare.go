@@ -139,12 +139,14 @@ func Compare(q asked.Question, builds []string) (*Comparison, error) {
 	if err != nil {
 		return nil, faults.Mendable(err)
 	}
-	return compare(s, q, builds)
+	return compare(s, q, builds, asked.Of)
 }
 
-// compare looks at several builds of a sheet that was read.
-func compare(s *sheet.Sheet, q asked.Question, builds []string) (*Comparison, error) {
-	first, err := asked.Of(s, asked.Question{Build: q.Against, Against: q.Against, System: q.System, Today: q.Today, Now: q.Now, Slow: q.Slow, First: true, Figures: q.Figures})
+// compare looks at several builds of a sheet that was read; of answers for one.
+func compare(s *sheet.Sheet, q asked.Question, builds []string, of func(*sheet.Sheet, asked.Question) (*asked.Answer, error)) (*Comparison, error) {
+	base := q
+	base.Build, base.First = q.Against, true
+	first, err := of(s, base)
 	if err != nil {
 		return nil, err
 	}
@@ -157,7 +159,7 @@ func compare(s *sheet.Sheet, q asked.Question, builds []string) (*Comparison, er
 			continue
 		}
 		q.Build, q.Against = name, c.Baseline
-		a, err := asked.Of(s, q)
+		a, err := of(s, q)
 		if broken, ok := asked.IsBroken(err); ok {
 			c.Broken = append(c.Broken, broken)
 			continue

@@ -33,9 +33,13 @@ func slowOf(ctx context.Context, known *Results) asked.SlowOf {
 // Slow is what a question needs so that its rules go by torque curves, which are computed for it.
 func Slow(ctx context.Context, known *Results) asked.SlowOf { return slowOf(ctx, known) }
 
-// SlowKept is the same from what the workshop file has.
-func (w *Workshop) SlowKept(ctx context.Context, program string) asked.SlowOf {
-	return slowOf(ctx, w.results(program).Only())
+// SlowKept is the same from what the workshop file has; whoever goes away meanwhile does not end it.
+func (w *Workshop) SlowKept(ctx context.Context, program string) *asked.Kept {
+	ctx = context.WithoutCancel(ctx) // another who asks the same has the answer too
+	return &asked.Kept{Name: program, Slow: func() (asked.SlowOf, func() bool) {
+		known, seen := w.results(program).Noted()
+		return slowOf(ctx, known), func() bool { return seen.Same(ctx) }
+	}}
 }
 
 // SlowSure also takes the time to work out how sure the curves, the lap and the start are.

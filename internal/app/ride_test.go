@@ -104,6 +104,25 @@ func TestSheetsRecording(t *testing.T) {
 	}
 }
 
+// Of builds side by side the baseline goes along the sheet's recording like the others: it was looked for nowhere.
+func TestTheBaselineGoesAlongTheRecording(t *testing.T) {
+	folder := t.TempDir()
+	for name, text := range map[string][]byte{"round.gpx": ovalGPX(4, 11), "sheet.yaml": onTrack(t, "  gpx: round.gpx\n")} {
+		if err := os.WriteFile(filepath.Join(folder, name), text, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	c, err := Compare(asked.Question{Path: filepath.Join(folder, "sheet.yaml")}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, a := range c.Answers {
+		if on := a.Along(); a.Course != "round.gpx" || on.Err != nil || on.Ride == nil {
+			t.Errorf("%s: along %q, %v", a.Build.Name, a.Course, on.Err)
+		}
+	}
+}
+
 // A machine's recordings are ridden along by their names; one that was taken out is not, though it was read before.
 func TestRecordingsOfAMachine(t *testing.T) {
 	w := openWorkshop(t)

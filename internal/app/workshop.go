@@ -70,13 +70,12 @@ func (w *Workshop) Ask(ctx context.Context, id string, q asked.Question) (*asked
 		q.Text = &sheet.File{Name: "sheet", Text: head.Text}
 	}
 	q.Now = w.Now()
-	q.Rides = w.rideOf(ctx, id)
+	q.Rides = w.rideOf(context.WithoutCancel(ctx), id) // another who asks the same has the answer too
 	s, err := w.sheets.Read(q.Text.Text)
 	if err != nil {
 		return nil, head, faults.Mendable(err)
 	}
-	q.Figures = w.sheets.FiguresOf(s)
-	a, err := asked.Of(s, q)
+	a, err := w.sheets.Of(s, q)
 	return a, head, err
 }
 
@@ -90,8 +89,8 @@ func (w *Workshop) Compare(ctx context.Context, id string, q asked.Question, bui
 	if err != nil {
 		return nil, faults.Mendable(err)
 	}
-	q.Now, q.Build, q.Rides, q.Figures = w.Now(), "", w.rideOf(ctx, id), w.sheets.FiguresOf(s)
-	return compare(s, q, builds)
+	q.Now, q.Build, q.Rides = w.Now(), "", w.rideOf(context.WithoutCancel(ctx), id)
+	return compare(s, q, builds, w.sheets.Of)
 }
 
 // DropRecording takes a recorded course from a machine; RestoreRecording puts it back. ErrNothing when there is none of

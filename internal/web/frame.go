@@ -188,7 +188,7 @@ func systemOf(r *http.Request) quantity.System {
 // answer asks the workshop. A build that is not there any more is replaced by the sheet's own choice; one that is there
 // and cannot be computed is not.
 func (s *Server) answer(r *http.Request, q asking) (*asked.Answer, workshop.Revision, error) {
-	q.question.Slow = s.Workshop.SlowKept(r.Context(), s.Program)
+	q.question.Kept = s.Workshop.SlowKept(r.Context(), s.Program)
 	a, head, err := s.Workshop.Ask(r.Context(), q.id, q.question)
 	if _, broken := asked.IsBroken(err); broken {
 		return nil, head, err

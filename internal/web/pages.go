@@ -315,7 +315,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	q.question.Against = p.M.Against
-	q.question.Slow = s.Workshop.SlowKept(r.Context(), s.Program)
+	q.question.Kept = s.Workshop.SlowKept(r.Context(), s.Program)
 	c, err := s.Workshop.Compare(r.Context(), q.id, q.question, with)
 	if err != nil {
 		return err

@@ -34,6 +34,7 @@ type Question struct {
 	Today   time.Time // zero: the sheet's, else Now
 	Now     time.Time // the clock
 	Slow    SlowOf    // nil: what takes long waits, and rough rules stand in
+	Kept    *Kept     // in place of Slow, for an answer that may be held; nil for none
 	Course  string    // recording to ride along; "" for the sheet's own course
 	Rides   RideOf    // nil: recordings are files
 	First   bool      // an empty Build means the first in the sheet
@@ -46,6 +47,13 @@ type FiguresOf func(build, baseline *machine.Build) []figure.Figure
 // SlowOf are the figures of a build against a baseline that follow from results; those of its lap are ridden on a
 // course. The error ends the answer.
 type SlowOf func(build, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error)
+
+// Kept are results that are kept somewhere.
+type Kept struct {
+	Name string // of who keeps them
+	// Slow gives the figures that follow from them; same says whether those would come out the same still.
+	Slow func() (slow SlowOf, same func() bool)
+}
 
 // Answer is all that is known about one build against another.
 type Answer struct {
@@ -104,6 +112,26 @@ func Read(q Question) (*sheet.Sheet, error) {
 // Of looks at one build of a sheet that was read. The error is faults.Mendable, and a BrokenBuild when physics forbids
 // the build.
 func Of(s *sheet.Sheet, q Question) (*Answer, error) {
+	a, err := begin(s, q)
+	if err != nil {
+		return nil, err
+	}
+	if err := a.addSlow(q); err != nil {
+		return nil, err
+	}
+	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
+	a.Findings = check.Run(c)
+	a.Verdicts = check.Claims(c)
+	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
+	wanted := slices.DeleteFunc(measure.Next(a.Build, a.Figures), func(w figure.Wanted) bool { return !machine.Measurable(w.Path) })
+	a.Measure = wanted[:min(5, len(wanted))]
+	a.Advice = advise.On(a.Facts(""))
+	return a, nil
+}
+
+// begin is an answer with what stands before all rules: the builds, their figures, dates and cost. The error is that of
+// Of.
+func begin(s *sheet.Sheet, q Question) (*Answer, error) {
 	var err error
 	a := &Answer{Sheet: s, System: q.System, Today: today(q, s.Project)}
 	if a.Build, err = s.Project.Resolve(pick(q.Build, s.Project, !q.First)); err != nil {
@@ -132,21 +160,14 @@ func Of(s *sheet.Sheet, q Question) (*Answer, error) {
 			return nil, faults.Mendable(&BrokenBuild{a.Baseline.Name, bad, a})
 		}
 	}
-	if err := a.addSlow(q); err != nil {
-		return nil, err
-	}
-	c := check.NewContext(a.Build, a.Baseline, a.Figures, q.System)
-	a.Findings = check.Run(c)
-	a.Verdicts = check.Claims(c)
-	a.Typical, a.Inputs = typical(a.Build, a.Figures, c.Read)
-	wanted := slices.DeleteFunc(measure.Next(a.Build, a.Figures), func(w figure.Wanted) bool { return !machine.Measurable(w.Path) })
-	a.Measure = wanted[:min(5, len(wanted))]
-	a.Advice = advise.On(a.Facts(""))
 	return a, nil
 }
 
 // addSlow adds the figures that follow from results, those that wait too.
 func (a *Answer) addSlow(q Question) error {
+	if q.Kept != nil {
+		q.Slow, _ = q.Kept.Slow()
+	}
 	if q.Slow == nil {
 		q.Slow = func(build, baseline *machine.Build, on forecast.Course) ([]figure.Figure, error) {
 			return forecast.Slow(context.Background(), build, baseline, nil, on, false)
