@@ -265,10 +265,10 @@ func TestASlippedDigitStopsNothing(t *testing.T) {
 		typed, slipped string
 		says           map[string]want
 	}{
-		{"stroke: 66.3 mm ", "stroke: 6.63 mm ", map[string]want{"check": refused, "figures": refused, "curve": refused, "cycle --speed 5000": refused, "check --json": refused, "lap": refused}},
+		{"stroke: 66.3 mm ", "stroke: 6.63 mm ", map[string]want{"check": refused, "figures --quick": refused, "curve": refused, "cycle --speed 5000": refused, "check --json": refused, "lap": refused}},
 		{"bore: 74.00 mm ", "bore: 24.00 mm ", map[string]want{
 			"check":              {asked.Fine, "The bore is 24.0 mm"},
-			"figures":            {asked.Fine, "Compression ratio"},
+			"figures --quick":    {asked.Fine, "Compression ratio"},
 			"curve":              {asked.CannotCompute, "compression ratio of 1.86"},
 			"cycle --speed 5000": {asked.CannotCompute, "compression ratio of 1.86"},
 			"check --json":       {asked.Fine, "figures"},

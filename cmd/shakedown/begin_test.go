@@ -34,7 +34,7 @@ func TestFromNothingToAReport(t *testing.T) {
 			t.Errorf("no %q in the sheet", want)
 		}
 	}
-	for _, args := range [][]string{{"check", file}, {"figures", file}, {"report", file, "--out", page}} {
+	for _, args := range [][]string{{"check", file}, {"figures", file, "--quick"}, {"report", file, "--out", page}} {
 		s, out, errors := fixed()
 		if code := run(args, s); code == 2 || errors.Len() > 0 || out.Len() == 0 {
 			t.Errorf("%v: exit code %d: %s", args, code, errors)
@@ -123,7 +123,7 @@ func TestCompare(t *testing.T) {
 		t.Fatalf("%v %+v", err, got)
 	}
 	one, single, _ := fixed()
-	run([]string{"figures", example, "--json"}, one)
+	run([]string{"figures", example, "--json", "--quick"}, one)
 	var full struct {
 		Figures []struct {
 			ID    string
@@ -141,7 +141,7 @@ func TestCompare(t *testing.T) {
 		t.Errorf("%d figures, the lap is %v", len(full.Figures), lap)
 	}
 	for _, f := range full.Figures {
-		if v := compared[f.ID]; f.ID == "track.start_time" { // it waits in a comparison
+		if v := compared[f.ID]; f.Value == nil { // it waits
 			continue
 		} else if v == nil || *v != *f.Value {
 			t.Errorf("%s: compare says %v, figures %g", f.ID, v, *f.Value)
@@ -184,7 +184,7 @@ func TestAddPartsCommand(t *testing.T) {
 		t.Error("the part does not stand in the sheet as written")
 	}
 	s, out, _ = fixed()
-	if code := run([]string{"figures", file}, s); code != 0 {
+	if code := run([]string{"figures", file, "--quick"}, s); code != 0 {
 		t.Errorf("%s", out)
 	}
 }

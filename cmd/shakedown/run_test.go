@@ -22,11 +22,11 @@ func TestCommands(t *testing.T) {
 		{"check as found", []string{"check", example, "--build", "as-found"}, 0, "check-as-found.txt"},
 		{"check, US units", []string{"check", example, "--build", "overdone", "--units", "us"}, 1, "check-overdone-us.txt"},
 		{"figures", []string{"figures", example}, 0, "figures-full.txt"},
-		{"figures against another", []string{"figures", example, "--against", "club"}, 0, "figures-full-club.txt"},
+		{"figures against another", []string{"figures", example, "--against", "club", "--quick"}, 0, "figures-full-club.txt"},
 		{"figures, US units", []string{"figures", example, "--units", "us", "--all"}, 0, "figures-full-us-all.txt"},
-		{"figures with conflicts", []string{"figures", example, "--build", "overdone"}, 1, ""},
-		{"explain", []string{"figures", example, "--explain", "chassis.tip_lateral"}, 0, "explain-tip.txt"},
-		{"explain a sampled one", []string{"figures", example, "--explain", "suspension.rear.free_sag"}, 0, "explain-free-sag.txt"},
+		{"figures with conflicts", []string{"figures", example, "--build", "overdone", "--quick"}, 1, ""},
+		{"explain", []string{"figures", example, "--explain", "chassis.tip_lateral", "--quick"}, 0, "explain-tip.txt"},
+		{"explain a sampled one", []string{"figures", example, "--explain", "suspension.rear.free_sag", "--quick"}, 0, "explain-free-sag.txt"},
 		{"help", []string{"--help"}, 0, "help.txt"},
 		{"help check", []string{"check", "--help"}, 0, "help-check.txt"},
 		{"help figures", []string{"figures", "--help"}, 0, "help-figures.txt"},
@@ -68,7 +68,7 @@ func TestRefusals(t *testing.T) {
 		{"unknown baseline", []string{"check", example, "--against", "x"}, []string{"no build \"x\""}},
 		{"unknown units", []string{"check", example, "--units", "imperial"}, []string{"metric", "us"}},
 		{"no date", []string{"check", example, "--today", "tomorrow"}, []string{"2027-05-03"}},
-		{"unknown figure", []string{"figures", example, "--explain", "chassis.tip_latral"}, []string{"did you mean \"chassis.tip_lateral\""}},
+		{"unknown figure", []string{"figures", example, "--explain", "chassis.tip_latral", "--quick"}, []string{"did you mean \"chassis.tip_lateral\""}},
 		{"report nowhere", []string{"report", example, "--quick", "--out", filepath.Join(t.TempDir(), "no", "such", "folder", "x.html")}, []string{"folder"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -98,14 +98,14 @@ func TestCannotCompute(t *testing.T) {
 		t.Fatal(err)
 	}
 	s, out, _ := fixed()
-	if code := run([]string{"figures", file, "--build", "as-found"}, s); code != 3 {
+	if code := run([]string{"figures", file, "--build", "as-found", "--quick"}, s); code != 3 {
 		t.Errorf("exit code %d, want 3", code)
 	}
 	if !strings.Contains(out.String(), "needs the spacing of the axle bearings [wheels.axle.bearing_spacing]") {
 		t.Errorf("it does not say what is missing:\n%s", out)
 	}
 	s, out, _ = fixed()
-	run([]string{"figures", file, "--build", "as-found", "--explain", "axle.yield_load"}, s)
+	run([]string{"figures", file, "--build", "as-found", "--explain", "axle.yield_load", "--quick"}, s)
 	if !strings.Contains(out.String(), "needs the spacing of the axle bearings (measure with") {
 		t.Errorf("explain does not say how to get it:\n%s", out)
 	}

@@ -43,7 +43,7 @@ func TestStartIsQuick(t *testing.T) {
 	}{
 		{"an empty program", []string{built(t, folder)}, 1, nil},
 		{"shakedown version", []string{program, "version"}, 5, nil},
-		{"shakedown figures", []string{program, "figures", example}, 70, nil},
+		{"shakedown figures --quick", []string{program, "figures", example, "--quick"}, 70, nil},
 	}
 	for range 21 {
 		for i := range runs {
