@@ -100,7 +100,7 @@ func TestWholeProgramAgainstOutsideValues(t *testing.T) {
 func TestNothingChangesAgainstItself(t *testing.T) {
 	a := ask(t, Question{Build: "full", Against: "full"})
 	for _, f := range a.Figures {
-		if f.Change == nil || !f.Change.None() {
+		if f.State != figure.Waiting && (f.Change == nil || !f.Change.None()) {
 			t.Errorf("%s: %+v", f.ID, f.Change)
 		}
 	}
@@ -153,7 +153,7 @@ func TestAllFiguresOfAllBuilds(t *testing.T) {
 		for _, build := range ask(t, Question{Path: path}).Sheet.Project.BuildNames() {
 			a := ask(t, Question{Path: path, Build: build})
 			for _, f := range a.Figures {
-				if f.State != figure.Ready || math.IsNaN(f.Value+f.Low+f.High) || f.Low > f.Value || f.High < f.Value {
+				if f.State != figure.Ready && !(f.Slow && f.State == figure.Waiting) || math.IsNaN(f.Value+f.Low+f.High) || f.Low > f.Value || f.High < f.Value {
 					t.Errorf("%s %s %s: %+v", layout, build, f.ID, f)
 				}
 				if f.Basis.Formula == "" || f.Basis.Source == "" || f.Basis.Theory == "" {
