@@ -466,6 +466,11 @@ func FuzzNumbers(f *testing.F) {
 	f.Fuzz(func(t *testing.T, which uint8, first uint16, times float64, second uint16, timesToo float64) {
 		s := sheets[int(which)%len(sheets)]
 		text, what, lines := s.With(slips.Slip{Number: int(first) % s.Len(), Times: times}, slips.Slip{Number: int(second) % s.Len(), Times: timesToo})
+		for _, n := range lines {
+			if line := strings.Split(text, "\n")[n-1]; strings.Contains(line, "name:") && noNumberIn([]byte(line)) != "" {
+				t.Skip("a name is the owner's word, whatever it says")
+			}
+		}
 		for _, w := range slipped(text, lines, quantity.Metric, NewResults().Usual(), never, &tally{usual: yardsticks{}}) {
 			t.Errorf("%s: %s", what, w)
 		}
