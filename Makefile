@@ -17,7 +17,7 @@ build: ## build ./shakedown
 demo: build ## run the main job on the invented example and say where the report is
 	@mkdir -p out
 	@echo '$$ shakedown check $(EXAMPLE)'; echo; ./shakedown check $(EXAMPLE)
-	@echo; echo '$$ shakedown figures $(EXAMPLE)'; echo; ./shakedown figures $(EXAMPLE)
+	@echo; echo '$$ shakedown figures $(EXAMPLE) --quick'; echo; ./shakedown figures $(EXAMPLE) --quick
 	@echo; printf "The report, to open in a browser: "; ./shakedown report $(EXAMPLE) --out out/fenmoor-t285.html
 
 # The browser tests want Chromium and pdftotext. On Debian, as root, they are installed; elsewhere they must be there.
