@@ -112,35 +112,30 @@ func claimedElsewhere(id string) func(*machine.Build) bool {
 
 // PeakOf is the value of a peak [SI], which says when an end of the sweep cuts it off.
 func PeakOf(in *ranges.Inputs, of func(*Curve) Peak, unit float64) (float64, error) {
-	c, err := CurveIn(in)
-	if err != nil {
-		return 0, err
-	}
-	p := of(c)
-	if !(p.Value > 0) {
-		return 0, errNoTorque
-	}
-	if in.Trace != nil {
-		in.Trace.End = p.End.words()
-	}
-	return unit * p.Value, nil
+	p, err := peakIn(in, of)
+	return unit * p.Value, err
 }
 
 // peakSpeed is the crank's speed at a peak [rad/s], which says when an end of the sweep cuts it off: it is no peak
 // then.
 func peakSpeed(in *ranges.Inputs, of func(*Curve) Peak) (float64, error) {
+	p, err := peakIn(in, of)
+	return p.Speed * RPM, err
+}
+
+func peakIn(in *ranges.Inputs, of func(*Curve) Peak) (Peak, error) {
 	c, err := CurveIn(in)
 	if err != nil {
-		return 0, err
+		return Peak{}, err
 	}
 	p := of(c)
 	if !(p.Value > 0) {
-		return 0, errNoTorque
+		return Peak{}, errNoTorque
 	}
 	if in.Trace != nil {
 		in.Trace.End = p.End.words()
 	}
-	return p.Speed * RPM, nil
+	return p, nil
 }
 
 // errNoTorque is said of an engine that cannot even turn itself.

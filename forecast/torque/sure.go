@@ -83,9 +83,6 @@ func NewSure(b *machine.Build, c *Curve, s *Spread) *Sure {
 	return out
 }
 
-// Rough says that its range rests on a stand-in, because the spread of the curve was not worked out.
-func (s *Sure) Rough() bool { return s.rough }
-
 // Apart is how far two rough curves may be off on their own, beside what they share, as a share of the torque [-] with
 // 95 %; 0 for one whose spread is known.
 func (s *Sure) Apart() float64 {
