@@ -109,14 +109,15 @@ func (c Change) None() bool { return c.Value == 0 && c.Low == 0 && c.High == 0 }
 
 // Basis is what a figure rests on.
 type Basis struct {
-	Formula    string
-	Source     string
-	Theory     string  // page and anchor
-	ModelError float64 // [-] half-width of the model's own error that holds 95 %, as a share of the value
-	ModelNote  string  // what that error rests on
-	Sampled    bool    // the range was sampled because the first order was not good enough
-	Inputs     []Input
-	Doubts     []Doubt // of the models behind it, beside ModelError
+	Formula     string
+	Source      string
+	Theory      string  // page and anchor
+	ModelError  float64 // [-] half-width of the model's own error that holds 95 %, as a share of the value
+	ModelNote   string  // what that error rests on
+	ModelInside bool    // the model's error is in the range in another way than as a share of the value
+	Sampled     bool    // the range was sampled because the first order was not good enough
+	Inputs      []Input
+	Doubts      []Doubt // of the models behind it, beside ModelError
 }
 
 // Doubt is something that a model is not sure of, moved like an input.

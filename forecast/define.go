@@ -51,6 +51,7 @@ type Described struct {
 	ID, Title, SI, Shown, Formula, Source, Theory string
 	ModelError                                    float64 // [-] half-width that holds 95 %, as a share of the value
 	ModelNote                                     string
+	ModelInside                                   bool // it is in the range in another way
 	Detail                                        bool // stands behind a rule or another figure
 }
 
@@ -59,7 +60,7 @@ func Describe() []Described {
 	var list []Described
 	add := func(d ranges.Definition, id string) {
 		unit := quantity.MustUnit(d.Unit)
-		list = append(list, Described{id, d.Title, unit.Kind.SI(), unit.Symbol, d.Formula, d.Source, d.Theory, d.Model.Share, d.Model.Note, d.Detail})
+		list = append(list, Described{id, d.Title, unit.Kind.SI(), unit.Symbol, d.Formula, d.Source, d.Theory, d.Model.Share, d.Model.Note, d.Model.Inside, d.Detail})
 	}
 	for _, d := range all {
 		add(d, d.ID)

@@ -8,6 +8,7 @@ import (
 	"shakedown/forecast/ranges"
 	"shakedown/forecast/result"
 	"shakedown/forecast/torque"
+	"shakedown/internal/faults"
 	"shakedown/machine"
 )
 
@@ -52,7 +53,7 @@ func (r *Results) Wide() *Results {
 }
 
 // Prepare works out how sure the curves of builds are where that is wanted; done is told how much is ready. The error
-// is the context's, or a fault's: a build without a curve is none.
+// is the context's: where it cannot be worked out, a rough one serves.
 func (r *Results) Prepare(ctx context.Context, done func(ready, total int), builds ...*machine.Build) error {
 	if !r.wide {
 		return nil
@@ -63,19 +64,20 @@ func (r *Results) Prepare(ctx context.Context, done func(ready, total int), buil
 				done(i*total+ready, len(builds)*total)
 			}
 		})
-		if err != nil && !errors.Is(err, torque.ErrNoCurve) {
-			return err
+		if ctx.Err() != nil {
+			return ctx.Err()
 		}
+		faults.Raise(err)
 	}
 	return nil
 }
 
-// Together is for builds that are held against each other: where how sure a curve is is not there for all of them, and
-// not to be worked out, it counts for none, for what they share must cancel.
+// Together is for builds that are held against each other: where how sure a curve is is not there for all of them
+// (Prepare works it out), it counts for none, for what they share must cancel.
 func (r *Results) Together(ctx context.Context, builds ...*machine.Build) *Results {
 	k := *r
 	for _, b := range builds {
-		if _, err := r.Only().Spread(ctx, b, nil); errors.Is(err, ranges.ErrWaiting) && !r.wide {
+		if _, err := r.Only().Spread(ctx, b, nil); errors.Is(err, ranges.ErrWaiting) {
 			k.rough = true
 		}
 	}
@@ -126,7 +128,8 @@ func found[T any](ctx context.Context, r *Results, key string, compute func(cont
 	return result.Of(ctx, r.book, key, compute, done)
 }
 
-// Sure is the torque curve of a build with how sure it is, as far as that is known. The error is as for Curve.
+// Sure is the torque curve of a build with how sure it is, as far as that is known and can be worked out: else a rough
+// one. The error is as for Curve.
 func (r *Results) Sure(ctx context.Context, b *machine.Build) (*torque.Sure, error) {
 	k, err := r.Curve(ctx, b, nil)
 	if err != nil {
@@ -136,9 +139,10 @@ func (r *Results) Sure(ctx context.Context, b *machine.Build) (*torque.Sure, err
 		return torque.NewSure(b, k, nil), nil
 	}
 	s, err := r.spread(ctx, b, k)
-	if err != nil && !errors.Is(err, ranges.ErrWaiting) {
-		return nil, err
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
 	}
+	faults.Raise(err)
 	return torque.NewSure(b, k, s), nil
 }
 

@@ -98,7 +98,7 @@ func without(defs []ranges.Definition, b *machine.Build, why error) (list []figu
 	for _, d := range defs {
 		if d.Applies(b) {
 			list = append(list, figure.Figure{ID: d.ID, Title: d.Title, Unit: quantity.MustUnit(d.Unit), Detail: d.Detail, Slow: true, State: state, Why: why.Error(),
-				Basis: figure.Basis{Formula: d.Formula, Source: d.Source, Theory: d.Theory, ModelError: d.Model.Share, ModelNote: d.Model.Note}})
+				Basis: d.Basis()})
 		}
 	}
 	return list

@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"shakedown/figure"
 	"shakedown/machine"
@@ -13,15 +15,38 @@ type InputRow struct {
 	Path, Value, Known, Origin string
 	Line                       int    // in the sheet; 0 when nobody wrote it
 	Share                      string // of the range, in %; empty when next to nothing
+	Doubt                      bool   // no input but something that the model is not sure of; Path is its name
 }
 
-// BasisRows lists the inputs of a figure, those that make most of its range first.
+// BasisRows lists the inputs of a figure and the doubts of its model, those that make most of its range first.
 func BasisRows(f figure.Figure, system quantity.System) []InputRow {
-	rows := make([]InputRow, 0, len(f.Basis.Inputs))
+	type rest struct {
+		row   InputRow
+		share float64 // [-]
+	}
+	list := make([]rest, 0, len(f.Basis.Inputs)+len(f.Basis.Doubts))
 	for _, in := range f.Basis.Inputs {
-		rows = append(rows, inputRow(in, system))
+		list = append(list, rest{inputRow(in, system), in.Share})
+	}
+	for _, d := range f.Basis.Doubts {
+		if text := shareText(d.Share); text != "" {
+			list = append(list, rest{InputRow{Path: d.Name, Known: "by the model", Share: text, Doubt: true}, d.Share})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b rest) int { return cmp.Compare(b.share, a.share) })
+	rows := make([]InputRow, len(list))
+	for i := range list {
+		rows[i] = list[i].row
 	}
 	return rows
+}
+
+// shareText is a share of a range; "" for next to nothing.
+func shareText(share float64) string {
+	if share < 0.005 {
+		return ""
+	}
+	return quantity.Number(100*share, 0) + " %"
 }
 
 func inputRow(in figure.Input, system quantity.System) InputRow {
@@ -35,9 +60,7 @@ func inputRow(in figure.Input, system quantity.System) InputRow {
 			r.Known = "typical"
 		}
 	}
-	if in.Share >= 0.005 {
-		r.Share = quantity.Number(100*in.Share, 0) + " %"
-	}
+	r.Share = shareText(in.Share)
 	return r
 }
 
@@ -55,6 +78,8 @@ func ModelText(f figure.Figure) string {
 	switch {
 	case f.Basis.ModelNote == "":
 		return ""
+	case f.Basis.ModelInside:
+		return f.Basis.ModelNote
 	case f.Basis.ModelError == 0:
 		return "no error of its own in the range: " + f.Basis.ModelNote
 	}

@@ -262,7 +262,8 @@ func WriteBasis(w io.Writer, f figure.Figure, system quantity.System) error {
 		fmt.Fprintf(&b, "\n  %s  %s  %s  %s  %s\n", padRight("input", 42), padRight("value", 22), padRight("known", 10), "range", "from")
 	}
 	for _, in := range BasisRows(f, system) {
-		fmt.Fprintf(&b, "  %s  %s  %s  %s  %s\n", padRight(in.Path, 42), padRight(in.Value, 22), padRight(in.Known, 10), padLeft(in.Share, 5), in.Origin)
+		line := fmt.Sprintf("  %s  %s  %s  %s  %s", padRight(in.Path, 42), padRight(in.Value, 22), padRight(in.Known, 10), padLeft(in.Share, 5), in.Origin)
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -25,11 +25,14 @@ Each line is the baseline, the build, its 95 % range, and the change with a rang
 share cancels, so two ranges that overlap prove nothing; a change whose range holds zero is said to be too small to tell.`
 }
 
-// answer works out what takes long too, unless it may wait.
+// explained says that the figure to be explained is there already, or that there is none of that name.
+func (c figuresCommand) explained(a *asked.Answer) bool {
+	f, err := a.Figure(c.Explain)
+	return c.Explain != "" && (err != nil || !f.Slow)
+}
+
+// answer works out what takes long too.
 func (c figuresCommand) answer(s *streams) (*asked.Answer, error) {
-	if c.Quick {
-		return c.ask(s)
-	}
 	question, err := c.question(s)
 	if err != nil {
 		return nil, err
@@ -47,7 +50,10 @@ func (c figuresCommand) answer(s *streams) (*asked.Answer, error) {
 
 // Run prints the figures of a build.
 func (c figuresCommand) Run(s *streams, code *int) error {
-	a, err := c.answer(s)
+	a, err := c.ask(s)
+	if err == nil && !c.Quick && !c.explained(a) {
+		a, err = c.answer(s)
+	}
 	if err != nil {
 		return err
 	}

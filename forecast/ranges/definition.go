@@ -1,6 +1,9 @@
 package ranges
 
-import "shakedown/machine"
+import (
+	"shakedown/figure"
+	"shakedown/machine"
+)
 
 // Definition says what a figure is and how it is computed.
 type Definition struct {
@@ -21,6 +24,12 @@ type ModelError struct {
 	Share   float64 // [-] half-width that holds 95 %, of the value
 	Private float64 // [-] of the value: the part that two builds do not have in common
 	Note    string
+	Inside  bool // it is in the range in another way than as a share of the value
+}
+
+// Basis is what a figure rests on, before it is known what was read.
+func (d Definition) Basis() figure.Basis {
+	return figure.Basis{Formula: d.Formula, Source: d.Source, Theory: d.Theory, ModelError: d.Model.Share, ModelInside: d.Model.Inside, ModelNote: d.Model.Note}
 }
 
 // Model errors that rooms share. Each room names those of its own models. They are set by judgement from the sources

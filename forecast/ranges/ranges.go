@@ -92,7 +92,7 @@ type Side struct {
 func (e *Evaluator) Figure(d Definition) figure.Figure {
 	f := figure.Figure{
 		ID: d.ID, Title: d.Title, Detail: d.Detail, Unit: quantity.MustUnit(d.Unit), State: figure.Ready,
-		Basis: figure.Basis{Formula: d.Formula, Source: d.Source, Theory: d.Theory, ModelError: d.Model.Share, ModelNote: d.Model.Note},
+		Basis: d.Basis(),
 	}
 	now := Side{Build: e.build}
 	value, missing, err := e.At(d, e.build, &now.Trace)

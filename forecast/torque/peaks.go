@@ -42,7 +42,7 @@ const peakTheory = engineTheory + "torque-curve"
 var speedError = ranges.ModelError{Share: 0.02, Private: 0.01, Note: "the top between computed speeds is flat"}
 
 // curveError is what the curve's own doubts, moved like inputs, leave out.
-var curveError = ranges.ModelError{Note: "the doubts of the engine's model are moved like inputs; until they are worked out 10 % stand in for them"}
+var curveError = ranges.ModelError{Inside: true, Note: "the doubts of the engine's model are moved like inputs; until they are worked out 10 % stand in for them"}
 
 // CurveFigures are those that follow from the torque curve among the results.
 var CurveFigures = []ranges.Definition{

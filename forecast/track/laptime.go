@@ -62,13 +62,13 @@ var lapFigures = []lapFigure{
 		},
 		apart: shares(fuelShare, fuelApart)},
 	{Definition: ranges.Definition{ID: "brakes.front.disc_temperature", Only: frontDisc, Title: "Front disc over the last lap of the race, mean", Unit: "C", Formula: "heat in by the braking of every lap, heat out to the air by speed", Source: "Limpert, Brake Design and Safety", Theory: lapTheory + "fuel-and-brakes-over-the-race",
-		Model: ranges.ModelError{Note: "air about the wheel, pads and dirt: 40 % of what it warms by"}},
+		Model: ranges.ModelError{Inside: true, Note: "air about the wheel, pads and dirt: 40 % of what it warms by"}},
 		of: func(l *LapResult) (float64, float64, error) {
 			return discOf(l, func(d *DiscHeat) (float64, float64) { return d.Mean, heatShare * (d.Mean - d.Air) })
 		},
 		apart: func(change, _, _ float64) float64 { return heatShare * math.Abs(change) }},
 	{Definition: ranges.Definition{ID: "brakes.front.fluid_temperature", Only: frontDisc, Title: "Brake fluid at the front calliper by the end of the race", Unit: "C", Formula: "a quarter of what the disc warms by", Source: "by judgement", Theory: lapTheory + "fuel-and-brakes-over-the-race",
-		Model: ranges.ModelError{Note: "pad and piston lie between: rough"}},
+		Model: ranges.ModelError{Inside: true, Note: "pad and piston lie between: rough"}},
 		of: func(l *LapResult) (float64, float64, error) {
 			return discOf(l, func(d *DiscHeat) (float64, float64) { return d.Reaches, d.Most - d.Reaches })
 		},
@@ -163,7 +163,7 @@ func LapFigure(time float64) figure.Figure {
 
 func (d *lapFigure) empty() figure.Figure {
 	return figure.Figure{ID: d.ID, Title: d.Title, Detail: d.Detail, Unit: quantity.MustUnit(d.Unit), State: figure.Ready,
-		Basis: figure.Basis{Formula: d.Formula, Source: d.Source, Theory: d.Theory, ModelError: d.Model.Share, ModelNote: d.Model.Note, Sampled: true}}
+		Basis: d.Basis()}
 }
 
 // ridden is a racer's lap with its inputs moved, on a course or, when that is nil, on the sheet's; without loads where
@@ -374,6 +374,7 @@ func (t *Laps) widen(f *figure.Figure, k int, a *lapped) {
 	lack(f, draws)
 	smooth := t.smoothing(f, f.Value, func(c *lap.Course) float64 { return t.on(a.Racer, k, c) })
 	f.Low, f.High = f.Value-ranges.Norm([]float64{span.Below, f.Value - f.Low, smooth.Below}), f.Value+ranges.Norm([]float64{span.Above, f.High - f.Value, smooth.Above})
+	f.Basis.Sampled = true
 	share := ranges.DrawnShares(a.Build.Project, a.atoms, t.seed, draws)
 	f.Basis.Inputs, f.Basis.Doubts = ranges.NewEvaluator(a.Build, nil).Used(&a.side, share), ranges.UsedDoubts(&a.side, share)
 }

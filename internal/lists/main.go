@@ -92,7 +92,10 @@ func figures() string {
 			unit += " (" + f.Shown + ")"
 		}
 		own := "none: " + f.ModelNote
-		if f.ModelError > 0 {
+		switch {
+		case f.ModelInside:
+			own = f.ModelNote
+		case f.ModelError > 0:
 			own = fmt.Sprintf("±%.3g %%: %s", 100*f.ModelError, f.ModelNote)
 		}
 		to.row(code(f.ID), f.Title, unit, f.Formula, f.Source, own, fmt.Sprintf("[theory](%s)", strings.TrimPrefix(f.Theory, "docs/")))
