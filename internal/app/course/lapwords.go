@@ -110,6 +110,7 @@ func (l *Lap) Figure() figure.Figure {
 	f := track.LapFigure(l.Lap.Time)
 	if r := l.Range; r != nil {
 		f.Low, f.High, f.Change, f.Narrow, f.Slow = r.Low, r.High, r.Change, r.Narrow, true
+		f.Basis.Sampled = true
 	}
 	return f
 }
