@@ -47,7 +47,7 @@ func Slow(ctx context.Context, b, baseline *machine.Build, r *Results, on Course
 	for _, d := range ofCurve {
 		if d.Applies(b) {
 			f := marked(e.Figure(d))
-			curves.widen(f, b, baseline)
+			curves.widen(&f, b, baseline)
 			list = append(list, f)
 		}
 	}
@@ -58,17 +58,30 @@ func Slow(ctx context.Context, b, baseline *machine.Build, r *Results, on Course
 	return list, err
 }
 
-// widen adds to the range of a change of torque or power what two curves that are only roughly sure do not share.
-func (k known) widen(f figure.Figure, b, baseline *machine.Build) {
-	if f.Change == nil || f.Change.None() || f.Unit.Kind != quantity.Torque && f.Unit.Kind != quantity.Power {
+// widen adds to the range of a figure of curves that are only roughly sure how far off the speed of a peak may be, and
+// to that of its change what two of them do not share.
+func (k known) widen(f *figure.Figure, b, baseline *machine.Build) {
+	now := k[b].sure
+	if f.State != figure.Ready {
 		return
 	}
-	now, before := k[b].sure, k[baseline].sure
-	if now.Curve.Same(before.Curve) {
+	add := func(value, low, high *float64, half float64) {
+		*low, *high = *value-math.Hypot(*value-*low, half), *value+math.Hypot(*high-*value, half)
+	}
+	speed := f.Unit.Kind == quantity.AngularSpeed
+	if speed {
+		add(&f.Value, &f.Low, &f.High, now.ApartSpeed()*f.Value)
+	}
+	c := f.Change
+	if c == nil || c.None() || now.Curve.Same(k[baseline].sure.Curve) {
 		return
 	}
-	c, apart := f.Change, math.Max(now.Apart(), before.Apart())*math.Abs(f.Value)
-	c.Low, c.High = c.Value-math.Hypot(c.Value-c.Low, apart), c.Value+math.Hypot(c.High-c.Value, apart)
+	switch {
+	case speed:
+		add(&c.Value, &c.Low, &c.High, math.Max(now.ApartSpeed(), k[baseline].sure.ApartSpeed())*f.Value)
+	case f.Unit.Kind == quantity.Torque || f.Unit.Kind == quantity.Power:
+		add(&c.Value, &c.Low, &c.High, math.Max(now.Apart(), k[baseline].sure.Apart())*math.Abs(f.Value))
+	}
 }
 
 // CurveValues are the figures that follow from torque curves, without their ranges, for where many builds are tried.
@@ -133,7 +146,7 @@ func (r *Results) lapFigures(ctx context.Context, b, baseline *machine.Build, on
 	}
 	laps := track.NewLaps(on.Ride)
 	if !sampled {
-		return append(laps.Quick(now, before), without(ofTrack[len(ofTrack)-1:], b, ranges.ErrWaiting)...), nil
+		return append(laps.Quick(now), without(ofTrack[len(ofTrack)-1:], b, ranges.ErrWaiting)...), nil
 	}
 	list, err := laps.Of(ctx, now, before)
 	if err != nil {

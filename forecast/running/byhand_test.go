@@ -14,7 +14,7 @@ import (
 // byHand is a row of package byhand, written without names.
 type byHand struct {
 	ID   string
-	Want float64
+	Want float64 // [unit of the figure]
 	Sum  string
 }
 

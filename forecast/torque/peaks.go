@@ -70,7 +70,7 @@ var CurveFigures = []ranges.Definition{
 			ratio := in.Num("engine.bore") / in.Num("engine.exhaust.header[0].bore")
 			return engine.MeanPistonSpeed(in.Num("engine.stroke"), speed) * ratio * ratio, err
 		}},
-	{ID: "engine.carburettor_root_at_peak", FourStroke: true, Detail: true, Title: "Root of a carburettor's litres x speed, at the peak of the power", Unit: "mm", Formula: "root of (displacement fed in litres x rpm), in millimetres", Source: "as the trade sizes carburettors", Theory: engineTheory + "gas-speeds", Model: ranges.Definitional,
+	{ID: "engine.carburettor_root_at_peak", FourStroke: true, Detail: true, Title: "Root of a carburettor's litres x speed, at the peak of the power", Unit: "mm", Formula: "root of (displacement fed in litres x rpm), in millimetres", Source: "as the trade sizes carburettors", Theory: engineTheory + "gas-speeds", Model: ranges.ModelError{Share: trustedSpeed / 2, Private: trustedSpeed / 2, Note: "goes with the root of the peak's speed"},
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			speed, err := peakSpeed(in, func(c *Curve) Peak { return c.Power })
 			if err != nil {

@@ -259,18 +259,15 @@ func (t *Laps) lap(r Racer) (*lapped, error) {
 	return k, nil
 }
 
-// Quick are the figures of a racer's lap and their changes without what the inputs do to their ranges: only the models'
-// own errors are in them, and each says so. Racers without a build have no lap.
-func (t *Laps) Quick(now, before Racer) []figure.Figure {
+// Quick are the figures of a racer's lap without what the inputs do to their ranges: only the models' own errors are in
+// them, and each says so. They have no change: whether one is more than nothing hangs on the inputs. A racer without a
+// build has no lap.
+func (t *Laps) Quick(now Racer) []figure.Figure {
 	a, err := t.lap(now)
 	if err != nil {
 		return t.none(now.Build, err)
 	}
-	var b *lapped
-	if before.Build != nil {
-		b, _ = t.lap(before) // why it has none is said by its own lap
-	}
-	list := t.figures(a, b)
+	list := t.figures(a, nil)
 	for i := range list {
 		if list[i].State == figure.Ready {
 			list[i].Narrow = []string{inputsNotMoved}

@@ -98,6 +98,13 @@ func (w *Workshop) LapKept(ctx context.Context, a *asked.Answer, program string)
 	return l, nil
 }
 
+// Sharpen puts the lap with its range in place of the rough one of an answer, where the workshop file has it.
+func (w *Workshop) Sharpen(ctx context.Context, a *asked.Answer, program string) {
+	if l, err := w.LapKept(ctx, a, program); err == nil && l != nil && l.Range != nil {
+		a.Put(l.Figure())
+	}
+}
+
 // sureness tells a lap whose range knows how sure the torque is from one that takes a tenth of it.
 func (w *Workshop) sureness(ctx context.Context, a *asked.Answer, program string) string {
 	if known, _ := course.OnCourse(a, w.results(program)); known.Together(ctx, a.Build, a.Baseline).Rough() {

@@ -195,7 +195,10 @@ func (s *Server) answer(r *http.Request, q asking) (*asked.Answer, workshop.Revi
 	}
 	if err != nil && (q.question.Build != "" || q.question.Against != "") && asked.ExitOf(err) == asked.BadInput {
 		q.question.Build, q.question.Against = "", ""
-		return s.Workshop.Ask(r.Context(), q.id, q.question)
+		a, head, err = s.Workshop.Ask(r.Context(), q.id, q.question)
+	}
+	if err == nil {
+		s.Workshop.Sharpen(r.Context(), a, s.Program)
 	}
 	return a, head, err
 }
