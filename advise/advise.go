@@ -7,6 +7,7 @@
 package advise
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -142,51 +143,43 @@ func spoken(path string) string {
 	return "the " + machine.Spoken(path)
 }
 
-// conflict is about the worst conflict: it is mended, or, where it rests on a typical value, that is measured first.
+// conflict is about the worst conflict: it is mended, or, where it turns inside the range of a typical value, that is
+// measured first.
 func conflict(f Facts) (Advice, bool) {
-	n := 0
-	for _, g := range f.Findings {
-		if g.Severity == figure.Conflict {
-			n++
+	var worst *figure.Finding
+	n, unsure := 0, false
+	for i := range f.Findings {
+		g := &f.Findings[i]
+		if g.Severity != figure.Conflict && g.Measure == "" {
+			continue
+		}
+		n, unsure = n+1, unsure || g.Measure != ""
+		if worst == nil || cmp.Or(cmp.Compare(g.Stake, worst.Stake), cmp.Compare(g.Rank, worst.Rank)) < 0 {
+			worst = g
 		}
 	}
-	if n == 0 {
+	if worst == nil {
 		return Advice{}, false
 	}
-	worst := f.Findings[slices.IndexFunc(f.Findings, func(g figure.Finding) bool { return g.Severity == figure.Conflict })]
 	more := ""
-	if n > 1 {
+	switch {
+	case n > 1 && unsure:
+		more = fmt.Sprintf(" %s more %s below.", quantity.Counted(n-1), quantity.Plural(n-1, "thing that does not go together, or may not, stands", "things that do not go together, or may not, stand"))
+	case n > 1:
 		more = fmt.Sprintf(" %s more %s below.", quantity.Counted(n-1), quantity.Plural(n-1, "conflict stands", "conflicts stand"))
 	}
-	if path := f.typical(worst); path != "" {
-		text := fmt.Sprintf("Measure %s first: by a typical value, which is not your machine's, a conflict stands against %s. %s", spoken(path), named(f.Build), worst.Text)
+	if path := worst.Measure; path != "" {
+		text := fmt.Sprintf("Measure %s first: it decides whether %s goes together. %s", spoken(path), named(f.Build), worst.Text)
 		if how := machine.FieldAt(path).How; how != "" {
 			text += fmt.Sprintf(" How to measure it: %s.", how)
 		}
-		return Advice{Kind: Measure, Measure: path, Text: text + more}, true
+		return Advice{Kind: Measure, Measure: path, Text: text + more + " How sure: within what machines of that kind have it may be fine."}, true
 	}
 	text := fmt.Sprintf("Do not go on with %s as it stands. %s", named(f.Build), worst.Text)
 	if worst.Remedy != "" {
 		text += " " + worst.Remedy
 	}
-	return Advice{Kind: Mend, Text: text + more + " " + f.sureOf(worst)}, true
-}
-
-// typical is an input that a conflict rests on, whose value is typical and that an owner can measure; "" for none.
-func (f Facts) typical(g figure.Finding) string {
-	guessed := func(path string) bool {
-		v, ok := f.Resolved.Values[path]
-		return ok && machine.Measurable(path) && slices.ContainsFunc(v.Terms, func(i int) bool { return f.Resolved.Project.Atoms[i].Q.Known == quantity.Typical })
-	}
-	for _, where := range g.Where {
-		if guessed(where) {
-			return where
-		}
-		if fig, ok := f.figure(where); ok && len(fig.Basis.Inputs) > 0 && guessed(fig.Basis.Inputs[0].Path) {
-			return fig.Basis.Inputs[0].Path
-		}
-	}
-	return ""
+	return Advice{Kind: Mend, Text: text + more + " " + f.sureOf(*worst)}, true
 }
 
 func (f Facts) figure(id string) (figure.Figure, bool) {

@@ -18,6 +18,8 @@ type Context struct {
 	Figures  map[string]figure.Figure   // of the build, with changes against the baseline
 	System   quantity.System            // in which the sentences speak
 	Read     map[string]bool            // inputs that rules have looked at
+	looked   *looked                    // what the rule at hand looks at; nil for nobody cares
+	moved    moves                      // typical values moved inside their ranges; nil for none
 	changing map[string][]*machine.Part // by figure: parts that change what it hangs on, found as claims are judged
 }
 
@@ -93,7 +95,10 @@ func Rules() []Rule { return slices.Clone(rules) }
 
 func (rule *Rule) run(c *Context) []figure.Finding {
 	r := &report{rule: rule}
+	c.looked = &looked{}
 	rule.judge(c, r)
+	c.measureFirst(rule, r.findings, c.looked)
+	c.looked = nil
 	for i := range r.findings {
 		stake, rank := rule.place()
 		r.findings[i].Stake, r.findings[i].Rank = stake, rank+r.findings[i].Rank // a rule may order its own
@@ -115,6 +120,8 @@ func (c *Context) figure(r *report, id string) (figure.Figure, bool) {
 		r.cannot(f.Why, f.Missing, id)
 		return f, false
 	}
+	c.looked.figure(id)
+	f.Value += c.moved[id]
 	return f, true
 }
 
@@ -122,7 +129,8 @@ func (c *Context) figure(r *report, id string) (figure.Figure, bool) {
 func (c *Context) number(path string) (float64, bool) {
 	v, ok := c.Build.Values[path]
 	c.Read[path] = true
-	return c.Build.Project.Number(v), ok
+	c.looked.input(path)
+	return c.Build.Project.Number(v) + c.moved[path], ok
 }
 
 // input is a number that a rule needs; when it is not given the rule is reported as not computed.

@@ -264,6 +264,23 @@ func compressionFuel(c *Context, r *report) {
 		c.shown(trapped), quantity.Number(ron, 0), quantity.Number(8.5+allowance, 1), quantity.Number(9.5+allowance, 1), quantity.Number(11+allowance, 1))
 }
 
+// printedSlack is by how much a maker says that a built engine may be off the ratio that he prints [-].
+const printedSlack = 0.5
+
+// printedRatio is silent where a part changes what the ratio follows from, and where the chamber follows from it.
+func printedRatio(c *Context, r *report) {
+	printed, ok := c.number("engine.claimed_ratio")
+	if !ok || slices.Contains(c.knownOf("engine.claimed_ratio"), quantity.Typical) || slices.Contains(c.knownOf("engine.chamber.head"), quantity.Typical) {
+		return
+	}
+	f, ok := c.figure(r, "engine.compression_ratio")
+	if !ok || slices.ContainsFunc(f.Basis.Inputs, func(in figure.Input) bool { return in.Origin.Part != "" }) || !less(f.Half()+printedSlack, math.Abs(f.Value-printed)) {
+		return
+	}
+	r.add(figure.Caution, "Measure chamber, deck and gasket again; a skimmed head, another piston or a thicker gasket explain it too.", []string{f.ID, "engine.claimed_ratio", "engine.chamber.head"},
+		"What you have measured makes %s : 1, the data sheet says %s.", c.shown(f), quantity.Number(printed, 1))
+}
+
 func valveFloat(c *Context, r *report) {
 	redline, ok := c.input(r, "engine.redline")
 	if !ok {

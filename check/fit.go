@@ -22,8 +22,8 @@ const (
 	headerOverPort   = 1.25    // bore of the header over the port's
 	headerSlowest    = 60.0    // [m/s] gas speed in the head pipe at the peak of the power, as piston speed x (bore/pipe)^2
 	headerFastest    = 105.0   // [m/s]
-	carburettorLeast = 0.65    // bore [mm] over the root of one cylinder's litres x speed of the peak of the power [rpm]
-	carburettorMost  = 0.90
+	carburettorLeast = 0.58    // bore [mm] over the root of one cylinder's litres x speed of the peak of the power [rpm]
+	carburettorMost  = 0.76
 	carburettorSlack = 0.05    // [-] of either before anything is said: the rule is rough
 	outletOverHeader = 0.5     // area of the silencer's outlet over the header's
 	filterFastest    = 1.5     // [m/s] mean

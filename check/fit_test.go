@@ -115,13 +115,13 @@ var fitTrials = []trial{
 	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).curve(22, 5000, 60*30/0.0663*35*35/(74*74.0)) }, silent, ""},
 	{"header-fit", boundary, func(t *testing.T) *bench { return found(t).curve(22, 5000, 105*30/0.0663*35*35/(74*74.0)) }, silent, ""},
 
-	// One carburettor, 285.15 cc: the root of 0.28515 x 8000 is 47.76, so 29.5 to 45.1 mm with the slack of a rough
+	// One carburettor, 285.15 cc: the root of 0.28515 x 8000 is 47.76, so 26.3 to 38.1 mm with the slack of a rough
 	// rule.
 	{"carburettor-size", fires, func(t *testing.T) *bench {
-		return found(t).input("engine.intake.carburettor.venturi", "29 mm").curve(22, 5000, 8000)
+		return found(t).input("engine.intake.carburettor.venturi", "26 mm").curve(22, 5000, 8000)
 	}, figure.Note, "holds the top back"},
 	{"carburettor-size", fires, func(t *testing.T) *bench {
-		return found(t).input("engine.intake.carburettor.venturi", "46 mm").curve(22, 5000, 8000)
+		return found(t).input("engine.intake.carburettor.venturi", "39 mm").curve(22, 5000, 8000)
 	}, figure.Note, "signal is weak"},
 	{"carburettor-size", fires, func(t *testing.T) *bench {
 		return found(t).input("engine.intake.carburettor.venturi", "24 mm")
@@ -133,7 +133,7 @@ var fitTrials = []trial{
 	{"header-fit", fires, func(t *testing.T) *bench { return found(t).curve(22, 5000, 11500).rising() }, figure.NotComputed, "still rising at the end of the sweep, 11500 rpm"},
 	{"gearbox-load", fires, func(t *testing.T) *bench { return on(t, "full").curve(24.5, 9010, 9010).peakless().curveBefore(22) }, figure.Caution, "11 % more torque than the baseline's, by the largest torque in the sweeps"},
 	{"carburettor-size", boundary, func(t *testing.T) *bench {
-		return found(t).input("engine.intake.carburettor.venturi", "29.5 mm").curve(22, 5000, 8000)
+		return found(t).input("engine.intake.carburettor.venturi", "26.4 mm").curve(22, 5000, 8000)
 	}, silent, ""},
 
 	{"outlet-size", fires, func(t *testing.T) *bench {

@@ -540,6 +540,15 @@ var trials = []trial{
 		}
 		return b
 	}, figure.Caution, "roll over"},
+	{"printed-ratio", fires, func(t *testing.T) *bench {
+		return found(t).input("engine.claimed_ratio", "9").figure("engine.compression_ratio", 10.2)
+	}, figure.Caution, "makes 10.2 : 1, the data sheet says 9.0"},
+	{"printed-ratio", quiet, func(t *testing.T) *bench {
+		return on(t, "full").input("engine.claimed_ratio", "7")
+	}, silent, ""},
+	{"printed-ratio", boundary, func(t *testing.T) *bench {
+		return found(t).input("engine.claimed_ratio", "9").figure("engine.compression_ratio", 9.5)
+	}, silent, ""},
 	{"cautions", boundary, func(t *testing.T) *bench {
 		return on(t, "club", "club: [wide-axle, bearing-carrier, fork-springs, fork-oil, shock-spring, front-pads, low-seat, sprocket-14]", "club: [gussets]")
 	}, figure.Caution, "Welding"},

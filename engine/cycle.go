@@ -20,6 +20,7 @@ type Point struct {
 	Indicated  float64 // [Pa] mean effective pressure of compression and expansion
 	Pumping    float64 // [Pa] of exhaust and intake strokes, below zero as a rule
 	Friction   Friction
+	Unburnt    float64 // [-] share of the fuel that leaves unburnt: what the crevices hide from the flame
 	Fuel       float64 // [kg/J] of brake work
 	Exhaust    float64 // [K] mean temperature of what leaves the port, by mass
 	Peak       float64 // [Pa] of the cylinder
@@ -72,6 +73,8 @@ type rig struct {
 	spec     *Breathing
 	g        *flow.Gas
 	left     [gas.Kinds]float64
+	walls    walls
+	rub      Rubbing
 	omega    float64 // [rad/s]
 	theta    float64 // [rad] after top dead centre of the overlap, 0 to 4 pi
 	in, out  *flow.Pipe
@@ -105,6 +108,7 @@ type sums struct {
 	crossedMass, crossedEnergy float64 // from outside into the whole, net
 	muffled, muffledHeat       float64 // [kg] [J] from the exhaust into the silencer, net
 	released                   float64 // [J] by burning, above the datum
+	burntFuel                  float64 // [kg]
 	endGas, flame              float64 // [K] highest ahead of the flame, until the last twentieth burns, and behind it
 	past                       float64 // [kg] past the rings
 	steps                      int
@@ -117,6 +121,7 @@ func newRig(b *Breathing, omega float64, like *rig) (*rig, error) {
 	r.g, r.left = chargeFlow(b.Charge)
 	r.pistonSpeed = MeanPistonSpeed(b.Crank.Stroke, omega)
 	r.head = disc(b.Bore)
+	r.walls, r.rub = b.walls(), b.rubbing()
 	fuel, _ := b.Charge.Fresh()
 	// The air gives half of the heat that turns the fuel into vapour.
 	const heatCapacity = 1006 // [J/(kg K)] of air
@@ -147,8 +152,21 @@ func newRig(b *Breathing, omega float64, like *rig) (*rig, error) {
 	cellIn, cellOut := orUsual(b.CellIn, usualCellIn), orUsual(b.CellOut, usualCellOut)
 	mouth := math.Max(1.15*b.Venturi, b.PortIn.Diameter)
 	profile := bores{{openEnd * mouth / 2, mouth}, {carburettor * 0.4, mouth}, {carburettor * 0.2, b.Venturi}, {carburettor * 0.4, b.PortIn.Diameter}, {b.Runner, b.PortIn.Diameter}, {b.PortIn.Length, b.PortIn.Diameter}}
+	whole := profile.length()
+	wallIn := func(x float64) float64 { // the port is hot, what is before it is not
+		if x > whole-b.PortIn.Length {
+			return r.walls.intakePort + b.Doubt.PortWall
+		}
+		return intakeWall
+	}
+	wallOut := func(x float64) float64 {
+		if x < b.PortOut.Length {
+			return r.walls.exhaustPort + b.Doubt.PortWall
+		}
+		return headerWall + b.Doubt.HeaderWall
+	}
 	var err error
-	if r.in, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellIn, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: intakeWall, Heat: 1, Start: startIn(profile.length())}); err != nil {
+	if r.in, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellIn, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: wallIn, Heat: 1, Start: startIn(profile.length())}); err != nil {
 		return nil, err
 	}
 	last := b.PortOut.Diameter
@@ -164,7 +182,7 @@ func newRig(b *Breathing, omega float64, like *rig) (*rig, error) {
 		last = b.Core.Diameter
 	}
 	profile = append(profile, Bore{openEnd * last / 2, last})
-	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: headerWall + b.Doubt.HeaderWall, Heat: 1, Start: startOut(profile.length())}); err != nil {
+	if r.out, err = flow.NewPipe(r.g, flow.Shape{Length: profile.length(), Diameter: profile.at, Cell: cellOut, Friction: pipeFriction * (1 + b.Doubt.Rub), Wall: wallOut, Heat: 1, Start: startOut(profile.length())}); err != nil {
 		return nil, err
 	}
 	if muffled {
@@ -417,12 +435,9 @@ func (r *rig) point(cycles int, off float64) Point {
 		p.Past = s.past / s.massIn
 	}
 	p.Indicated, p.Pumping = s.gross/r.swept, s.pump/r.swept
-	p.Friction = ChenFlynn(s.peak, r.pistonSpeed)
+	p.Friction = r.rub.At(r.omega).times(1 + frictionDoubt(r.pistonSpeed)*b.Doubt.Friction)
 	density := b.Ambient.Pressure / (b.Charge.Constant[gas.FreshAir] * b.Ambient.Temperature)
 	p.Efficiency = s.air / (density * r.swept)
-	for _, term := range []*float64{&p.Friction.Constant, &p.Friction.Load, &p.Friction.Speed, &p.Friction.Churning} {
-		*term *= 1 + b.Doubt.Friction
-	}
 	brake := p.Indicated + p.Pumping - p.Friction.Total()
 	p.Torque = TorqueFromMeanEffectivePressure(brake, r.swept*float64(b.Cylinders))
 	p.Power = p.Torque * r.omega
@@ -433,6 +448,9 @@ func (r *rig) point(cycles int, off float64) Point {
 		p.Exhaust = s.hot / s.hotMass
 	}
 	if s.fuel > 0 {
+		if !b.Motored {
+			p.Unburnt = 1 - s.burntFuel/s.fuel
+		}
 		p.Heat = s.heat / (s.fuel * b.Charge.Heating)
 	}
 	return p

@@ -128,7 +128,7 @@ func (r *rig) heatLost(dt float64, sealed bool) float64 {
 	h := (1 + b.Doubt.Heat) * Woschni(b.Bore, r.p, r.t, velocity)
 	warmer := b.Doubt.Walls
 	liner := math.Pi * b.Bore * b.Crank.Drop(r.theta)
-	return h * dt * (1.1*r.head*(r.t-warmer-orUsual(b.WallHead, usualWallHead)) + r.head*(r.t-warmer-orUsual(b.WallPiston, usualWallPiston)) + liner*(r.t-warmer-orUsual(b.WallLiner, usualWallLiner)))
+	return h * dt * (1.1*r.head*(r.t-warmer-r.walls.head) + r.head*(r.t-warmer-r.walls.piston) + liner*(r.t-warmer-r.walls.liner))
 }
 
 // burn is how much fresh mixture [kg] burns in this step, and the energy [J] that its change into burnt gas sets free,
@@ -160,6 +160,7 @@ func (r *rig) burn() (burns, released float64) {
 	fuel := r.m1 / fresh
 	released = burns * ((1-fuel)*r.left[gas.FreshAir] + fuel*r.left[gas.FuelVapour] - r.left[gas.BurntGas])
 	r.sum.released += released
+	r.sum.burntFuel += burns * fuel
 	return burns, released
 }
 
@@ -167,7 +168,7 @@ func (r *rig) burn() (burns, released float64) {
 // it past the rings, and gives what left the cylinder for them, below zero when it comes back.
 func (r *rig) crevices(dt float64) passed {
 	b := r.spec
-	wall := orUsual(b.WallLiner, usualWallLiner)
+	wall := r.walls.liner
 	size := crevice * b.Clearance
 	y1, y2 := r.m1/r.mass, r.m2/r.mass
 	h1, h2 := y1, y2
@@ -256,7 +257,7 @@ func (r *rig) twoZones(burns, released, heat float64, away *passed, before float
 	// The flame has wetted the walls about as the root of the mass that it burnt; each zone gives heat by its own
 	// temperature.
 	wet := math.Sqrt(behind / r.mass)
-	wall := orUsual(r.spec.WallHead, usualWallHead)
+	wall := r.walls.head
 	a, b := (1-wet)*math.Max(0, z.ahead-wall), wet*math.Max(0, z.behind-wall)
 	share := 1.0
 	if a+b > 0 {

@@ -36,6 +36,9 @@ type Breathing struct {
 	Flame                           FlameFuel
 	CellIn, CellOut                 float64 // [m] about how long cells shall be; 0 takes 12 and 20 mm
 	Motored                         bool    // without burning
+	Liquid, Fan                     bool    // cooled by liquid; by air that a fan blows
+	Train                           Train
+	PlainBearings                   bool    // of crank and big end
 	Doubt                           Doubt   // what the model is moved by to see how sure it is; zero for none
 	WallHead, WallPiston, WallLiner float64 // [K]; 0 takes usual ones
 }
@@ -74,6 +77,7 @@ type Doubt struct {
 	Evaporated float64 // [-] added to the share of the latent heat that the air gives
 	Walls      float64 // [K] added to the cylinder's walls
 	HeaderWall float64 // [K] added to the head pipe's wall
+	PortWall   float64 // [K] added to the walls of the ports
 	Friction   float64 // [-] of the friction
 	Port       float64 // [-] of the discharge coefficients of all valves
 	Leak       float64 // [-] of the area that leaks past the rings
@@ -83,8 +87,8 @@ type Doubt struct {
 // spread of the published values; set before any engine was compared.
 func Doubts() map[string]Doubt {
 	return map[string]Doubt{
-		"burn's angle": {Burn: 0.25}, "heat to the walls": {Heat: 0.25}, "pipe friction": {Rub: 0.4}, "carburettor's mouth": {Mouth: 0.08}, "silencer's outlet": {Outlet: 0.12}, "filter": {Filter: 0.5},
-		"evaporation": {Evaporated: 0.3}, "walls": {Walls: 40}, "head pipe's wall": {HeaderWall: 120}, "friction": {Friction: 0.2}, "unsteady flow through ports": {Port: 0.05}, "leak past the rings": {Leak: 1},
+		"burn's angle": {Burn: 0.25}, "heat to the walls": {Heat: 0.3}, "pipe friction": {Rub: 0.4}, "carburettor's mouth": {Mouth: 0.08}, "silencer's outlet": {Outlet: 0.12}, "filter": {Filter: 0.5},
+		"evaporation": {Evaporated: 0.3}, "walls": {Walls: 35}, "port's wall": {PortWall: 25}, "head pipe's wall": {HeaderWall: 120}, "friction": {Friction: 0.3}, "unsteady flow through ports": {Port: 0.05}, "leak past the rings": {Leak: 1},
 	}
 }
 
@@ -92,31 +96,47 @@ func Doubts() map[string]Doubt {
 func (d Doubt) Times(k float64) Doubt {
 	return Doubt{
 		Burn: k * d.Burn, Heat: k * d.Heat, Rub: k * d.Rub, Mouth: k * d.Mouth, Outlet: k * d.Outlet, Filter: k * d.Filter, Evaporated: k * d.Evaporated, Walls: k * d.Walls,
-		HeaderWall: k * d.HeaderWall, Friction: k * d.Friction, Port: k * d.Port, Leak: k * d.Leak,
+		HeaderWall: k * d.HeaderWall, PortWall: k * d.PortWall, Friction: k * d.Friction, Port: k * d.Port, Leak: k * d.Leak,
 	}
 }
 
 // Usual values of what no sheet gives, from the literature; each is good to about a tenth of itself, temperatures to 40
 // K.
 const (
-	usualCellIn     = 0.012
-	usualCellOut    = 0.020
-	usualWallHead   = 470.0 // [K] air-cooled aluminium, Heywood 1988 ch. 12, from memory
-	usualWallPiston = 520.0
-	usualWallLiner  = 430.0
-	portWall        = 440.0 // [K]
-	intakeWall      = 330.0
-	headerWall      = 750.0
-	pipeFriction    = 0.006  // [-] Fanning's factor of drawn pipe with a bend or two, Re 1e5
-	filterLoss      = 0.20   // [-] discharge coefficient on the filter's area
-	outletLoss      = 0.80   // [-] discharge coefficient of a silencer's outlet and of the passages between its chambers
-	coreLoss        = 0.60   // [-] of the holes in a core, sharp-edged
-	mouthLoss       = 0.92   // [-] of the carburettor's bell mouth
-	evaporated      = 0.5    // [-] share of the fuel's latent heat that the air gives
-	crevice         = 0.015  // [-] crevices of the piston over the clearance volume, Heywood 1988 section 8.6, from memory
-	carburettor     = 0.080  // [m] length of its body
-	openEnd         = 0.6133 // [-] what an open end's wave goes on beyond it, of its radius; Levine and Schwinger 1948
+	usualCellIn  = 0.012
+	usualCellOut = 0.020
+	intakeWall   = 330.0 // [K] runner and carburettor
+	headerWall   = 750.0
+	pipeFriction = 0.006  // [-] Fanning's factor of drawn pipe with a bend or two, Re 1e5
+	filterLoss   = 0.20   // [-] discharge coefficient on the filter's area
+	outletLoss   = 0.80   // [-] discharge coefficient of a silencer's outlet and of the passages between its chambers
+	coreLoss     = 0.60   // [-] of the holes in a core, sharp-edged
+	mouthLoss    = 0.92   // [-] of the carburettor's bell mouth
+	evaporated   = 0.5    // [-] share of the fuel's latent heat that the air gives
+	crevice      = 0.015  // [-] crevices of the piston over the clearance volume, Heywood 1988 section 8.6, from memory
+	carburettor  = 0.080  // [m] length of its body
+	openEnd      = 0.6133 // [-] what an open end's wave goes on beyond it, of its radius; Levine and Schwinger 1948
 )
+
+// walls are the temperatures of what the gas touches in cylinder and head [K].
+type walls struct{ head, piston, liner, intakePort, exhaustPort float64 }
+
+// Full load, means over the surface. Heywood 1988 ch. 12 and what the trade reads under spark plugs, from memory; good
+// to 35 K.
+var (
+	airCooled    = walls{490, 540, 425, 385, 520}
+	liquidCooled = walls{450, 520, 390, 365, 460}
+)
+
+// walls are those of the engine.
+func (b *Breathing) walls() walls {
+	w := airCooled
+	if b.Liquid {
+		w = liquidCooled
+	}
+	w.head, w.piston, w.liner = orUsual(b.WallHead, w.head), orUsual(b.WallPiston, w.piston), orUsual(b.WallLiner, w.liner)
+	return w
+}
 
 // Compression ratios [-] between which an engine on petrol runs at all; common practice: side-valve engines of a
 // century ago had 4.

@@ -197,6 +197,7 @@ type Finding struct {
 	Rank     int      // place among the dangers: the smaller, the worse
 	Changes  string   // of what was not judged: what a part of the build changes that it hangs on, such as "the cam"; "" for nothing
 	Before   string   // of what was not judged: what must not be done before it is, such as "turn this engine over"; "" for nothing
+	Measure  string   // path of the typical value within whose range it would be no conflict: measured first, it decides; "" for none
 	Setting  string   // path of an input that heeds it, set otherwise at no cost; "" when it takes more
 }
 

@@ -70,6 +70,10 @@ func (d digest) value(p *Project, path string, v Value) {
 	for _, i := range v.Terms {
 		d.atom(p, i)
 	}
+	for _, f := range v.Follows {
+		d.atom(p, f.Atom)
+		fmt.Fprintf(d.sum, " by %x", math.Float64bits(f.By))
+	}
 	fmt.Fprintln(d.sum)
 }
 

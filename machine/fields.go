@@ -120,6 +120,12 @@ func table() []Field {
 
 		choice("engine.cycle", "working cycle", "four-stroke", "two-stroke"),
 		choice("engine.cooling", "what carries the heat away", "air", "liquid"),
+		yes("engine.fan", "a fan blows air over the cylinder"),
+		choice("engine.crank_bearings", "bearings of crank and big end", "rolling", "plain"),
+		choice("engine.tuned_for", "what its maker tuned the engine for; typical values of cam, carburettor, pipe and silencer go by it", Tunings...),
+		exact(num("engine.claimed_ratio", q.Ratio, Positive, "compression ratio as the data sheet says it; where the chamber in the head is not given, it follows from this", "read it in the handbook")),
+		exact(num("engine.claimed_power", q.Power, Positive, "greatest power as the data sheet says it; shown beside the computed, nothing follows from it", "read it in the handbook")),
+		exact(num("engine.claimed_power_speed", q.AngularSpeed, Positive, "speed of the greatest power as the data sheet says it; typical values of carburettor, filter, pipe and silencer go by it", "read it in the handbook")),
 		count("engine.cylinders", "number of cylinders"),
 		num("engine.bore", q.Length, Positive, "cylinder bore", "measure with a bore gauge, across and along the pin"),
 		num("engine.stroke", q.Length, Positive, "stroke", "measure piston travel with a dial gauge"),
@@ -152,6 +158,7 @@ func table() []Field {
 		num("engine.fuel.lambda", q.Ratio, Positive, "air over stoichiometric air at full throttle", "read a wide-band probe, at a shop with a dynamometer or on closed ground"),
 		yes("engine.fuel.race", "it counts as race fuel for the class"),
 
+		choice("engine.head.valve_drive", "how the cam opens the valves; two cams are those in the head", "rocker", "finger", "bucket", "two cams and buckets", "two cams and fingers", "pushrod"),
 		num("engine.head.included_valve_angle", q.Angle, NotNegative, "angle between the valve stems", "read it off the stems with an angle scale"),
 		count("engine.head.intake_valve.count", "intake valves of one cylinder"),
 		num("engine.head.intake_valve.head", q.Length, Positive, "head diameter of one intake valve", byCalliper),
@@ -219,6 +226,7 @@ func table() []Field {
 		num("engine.exhaust.port_diameter", q.Length, Positive, "exhaust port", byCalliper),
 		num("engine.exhaust.header[].length", q.Length, Positive, "length of this piece of head pipe", byRule),
 		num("engine.exhaust.header[].bore", q.Length, Positive, "inside diameter of this piece of head pipe", byCalliper),
+		choice("engine.exhaust.silencer.kind", "what the silencer is inside; what of it is not given has the usual size of its kind", SilencerKinds...),
 		num("engine.exhaust.silencer.volume", q.Volume, NotNegative, "inside volume of the silencer; 0 l for none", "fill with water"),
 		num("engine.exhaust.silencer.outlet_bore", q.Length, Positive, "bore of the silencer's outlet", byCalliper),
 		count("engine.exhaust.silencer.chambers", "silencer chambers one behind the other that share the volume; one unless given"),

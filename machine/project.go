@@ -18,12 +18,13 @@ type Atom struct {
 
 // Value is an input of a project or of a build.
 type Value struct {
-	Field  *Field
-	Terms  []int // atoms whose sum is the number; empty for other shapes
-	Text   string
-	Yes    bool
-	Bolts  quantity.BoltCircle
-	Origin figure.Origin // of the last that set it
+	Field   *Field
+	Terms   []int    // atoms whose sum is the number; empty for other shapes
+	Follows []Follow // atoms of other inputs that move it too, to the first order; of a typical value only
+	Text    string
+	Yes     bool
+	Bolts   quantity.BoltCircle
+	Origin  figure.Origin // of the last that set it
 }
 
 // Entry is a value at its path.

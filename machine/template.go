@@ -25,34 +25,21 @@ func typicalThreeWheeler() map[string]string {
 		"geometry.seat.x": "150 mm", "geometry.seat.z": "690 mm", "geometry.peg.x": "480 mm", "geometry.peg.z": "320 mm",
 		"geometry.bar.x": "760 mm", "geometry.bar.z": "960 mm",
 		"geometry.lowest_x": "600 mm ± 200 mm",
-		"engine.cycle":      "four-stroke", "engine.cooling": "air", "engine.cylinders": "1",
-		"engine.bore": "74 mm ± 2 mm", "engine.stroke": "60 mm ± 4 mm", "engine.rod_length": "112 mm ± 6 mm",
-		"engine.chamber.head": "30 cc ± 3 cc", "engine.chamber.gasket_bore": "77 mm ± 1 mm", "engine.chamber.gasket_thickness": "0.8 mm ± 0.2 mm",
-		"engine.chamber.deck": "0.4 mm ± 0.3 mm", "engine.chamber.dome": "2 cc ± 3 cc",
-		"engine.piston_mass": "260 g", "engine.ring_mass": "14 g", "engine.pin_mass": "72 g",
-		"engine.rod_mass.total": "350 g", "engine.rod_mass.small_end_share": "0.33 ± 0.04",
-		"engine.flywheel_inertia": "0.006 kg.m2", "engine.redline": "8000 rpm",
-		"engine.intake.port_length": "70 mm ± 15 mm", "engine.intake.port_diameter": "31 mm ± 2 mm", "engine.intake.runner_length": "70 mm ± 25 mm",
-		"engine.exhaust.port_length": "55 mm ± 12 mm", "engine.exhaust.port_diameter": "30 mm ± 2 mm",
-		"engine.intake.airbox_volume": "4 l ± 2 l", "engine.intake.filter_area": "180 cm2 ± 60 cm2", "engine.exhaust.silencer.volume": "2.4 l ± 1 l", "engine.exhaust.silencer.outlet_bore": "26 mm ± 3 mm",
-		"engine.fuel.name": "pump 95",
-		"engine.fuel.ron":  "95", "engine.fuel.mon": "85", "engine.fuel.density": "745 kg/m3", "engine.fuel.lambda": "0.88 ± 0.04",
+		"engine.cycle":      "four-stroke", "engine.tuned_for": "trail", "engine.cooling": "air", "engine.fan": "no", "engine.crank_bearings": "rolling", "engine.head.valve_drive": "rocker", "engine.cylinders": "1",
+		"engine.bore": "74 mm ± 2 mm", "engine.stroke": "60 mm ± 4 mm",
+		"engine.chamber.gasket_thickness": "0.8 mm ± 0.2 mm",
+		"engine.chamber.deck":             "0.4 mm ± 0.3 mm",
+		"engine.rod_mass.small_end_share": "0.33 ± 0.04",
+		"engine.fuel.name":                "pump 95",
+		"engine.fuel.ron":                 "95", "engine.fuel.mon": "85", "engine.fuel.density": "745 kg/m3", "engine.fuel.lambda": "0.88 ± 0.04",
 		"engine.head.included_valve_angle": "70 deg",
-		"engine.head.intake_valve.count":   "1", "engine.head.intake_valve.head": "36 mm ± 2 mm", "engine.head.intake_valve.lash": "0.05 mm",
-		"engine.head.exhaust_valve.count": "1", "engine.head.exhaust_valve.head": "31 mm ± 2 mm", "engine.head.exhaust_valve.lash": "0.08 mm",
-		"engine.head.flow.intake[0].lift": "2 mm", "engine.head.flow.intake[0].cd": "0.62 ± 0.07",
-		"engine.head.flow.intake[1].lift": "5 mm", "engine.head.flow.intake[1].cd": "0.55 ± 0.07",
-		"engine.head.flow.intake[2].lift": "9 mm", "engine.head.flow.intake[2].cd": "0.45 ± 0.07",
-		"engine.head.flow.exhaust[0].lift": "2 mm", "engine.head.flow.exhaust[0].cd": "0.65 ± 0.07",
-		"engine.head.flow.exhaust[1].lift": "5 mm", "engine.head.flow.exhaust[1].cd": "0.58 ± 0.07",
-		"engine.head.flow.exhaust[2].lift": "9 mm", "engine.head.flow.exhaust[2].cd": "0.50 ± 0.07",
-		"engine.cam.checking_lift": "1 mm",
-		"engine.cam.intake.opens":  "10 deg", "engine.cam.intake.closes": "40 deg", "engine.cam.intake.lift": "8 mm ± 0.6 mm",
-		"engine.cam.exhaust.opens": "42 deg", "engine.cam.exhaust.closes": "10 deg", "engine.cam.exhaust.lift": "7.8 mm ± 0.6 mm",
-		"engine.cam.lobe_fullness": "0.5 ± 0.15", "engine.cam.rocker_ratio": "1.25 ± 0.1", "engine.cam.base_circle_radius": "15 mm",
-		"engine.cam.lobe_width": "14 mm", "engine.cam.follower.radius": "42 mm", "engine.cam.follower.surface": "chilled iron",
-		"engine.intake.carburettor.count": "1", "engine.intake.carburettor.venturi": "30 mm ± 2 mm", "engine.exhaust.header[0].length": "600 mm", "engine.exhaust.header[0].bore": "35 mm ± 3 mm",
-		"driveline.primary": "3.2", "driveline.efficiency": "0.92 ± 0.04", "driveline.sprockets.front": "12", "driveline.sprockets.rear": "42",
+		"engine.head.intake_valve.count":   "1", "engine.head.intake_valve.lash": "0.05 mm",
+		"engine.head.exhaust_valve.lash": "0.08 mm",
+		"engine.cam.checking_lift":       "1 mm",
+		"engine.cam.lobe_fullness":       "0.5 ± 0.15", "engine.cam.rocker_ratio": "1.25 ± 0.1",
+		"engine.cam.follower.surface":     "chilled iron",
+		"engine.intake.carburettor.count": "1",
+		"driveline.primary":               "3.2", "driveline.efficiency": "0.92 ± 0.04", "driveline.sprockets.front": "12", "driveline.sprockets.rear": "42",
 		"driveline.chain.size":       "520",
 		"driveline.clutch.friction":  "0.12 ± 0.03",
 		"wheels.loaded_radius_share": "0.95 ± 0.04",
@@ -137,20 +124,15 @@ func differing(other map[string]string) map[string]string {
 // Typical is the template's text for an input of a layout, or "" when the template leaves it out too.
 func Typical(layout, path string) string { return templates()[layout][path] }
 
-// FillTypical adds the template's value for every input that the sheet leaves out and the template knows; what ground
-// usually is goes by the ground that the sheet names. Lists are filled only when the sheet gives no entry of them,
-// optional groups (rider.cg, loaded radii, weakest section) never.
+// FillTypical adds the template's value for every input that the sheet leaves out and the template knows, then what
+// follows from others by a relation; what ground usually is goes by the ground that the sheet names. Lists are filled
+// only when the sheet gives no entry of them, optional groups (rider.cg, loaded radii, weakest section) never.
 func (p *Project) FillTypical() {
 	template := templates()["three-wheeler"]
 	if layout, ok := p.Base["layout"]; ok {
 		template = templates()[layout.Text]
 	}
-	lists := map[string]bool{}
-	for path := range p.Base {
-		if list, _, ok := strings.Cut(path, "["); ok {
-			lists[list] = true
-		}
-	}
+	lists := p.lists()
 	ground := GroundFor(p.Base["track.surface"].Text)
 	for _, path := range slices.Sorted(maps.Keys(template)) {
 		list, _, isList := strings.Cut(path, "[")
@@ -165,6 +147,7 @@ func (p *Project) FillTypical() {
 		p.Base[path] = p.typicalValue(path, text)
 		p.Typical++
 	}
+	p.fillRelated(lists)
 }
 
 // replaced says that the sheet gives something better than the template's value at the path.
@@ -175,6 +158,8 @@ func (p *Project) replaced(path string, lists map[string]bool) bool {
 		return has("rider.cg.x")
 	case "rider.seat_to_cg.z":
 		return has("rider.cg.z")
+	case "engine.claimed_ratio":
+		return has("engine.chamber.head")
 	case "air.altitude":
 		return has("air.pressure")
 	case "engine.cam.lobe_fullness":

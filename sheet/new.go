@@ -25,8 +25,9 @@ func New(layout string, answers map[string]string, date string) ([]byte, error) 
 	w.line("# (editors use it: shakedown schema > shakedown.schema.json)")
 	w.line("#")
 	w.line("# A build sheet for shakedown, begun on %s. Lines marked typical are what machines of this kind usually have:", date)
-	w.line("# replace each by your own, and write measured, claimed or estimated behind it. A line that begins with # has no typical value;")
-	w.line("# take the # away when you fill it in. docs/sheet-format.md explains the form.")
+	w.line("# replace each by your own, and write measured, claimed or estimated behind it. A line that begins with # is not given: take the")
+	w.line("# # away when you fill it in. Until then it follows from other lines where its comment says so, else it has no value.")
+	w.line("# docs/sheet-format.md explains the form.")
 	w.line("sheet: 1")
 	w.line("currency: EUR                      # ISO 4217 code of your money")
 	w.line("# race_day: 2027-09-11             # the day by which it must be ready")
@@ -210,6 +211,9 @@ func comment(text string, field *machine.Field) string {
 	}
 	if field.How != "" {
 		words += "; " + field.How
+	}
+	if machine.Follows(field.Path) != nil && strings.HasSuffix(strings.TrimSpace(text), ":") {
+		words += "; left out it follows from other lines"
 	}
 	return pad(text) + "# " + words
 }

@@ -15,7 +15,7 @@ func TestFromNothingToAReport(t *testing.T) {
 	file, page := filepath.Join(folder, "mine.yaml"), filepath.Join(folder, "mine.html")
 	s, out, errors := fixed()
 	s.asks = true
-	s.in = strings.NewReader("quad\nOld red\nliquid\n74 kg\n74 mm\n58 mm\n\n362 lb\n0.48\n49 in\n31.1 in\n800 mm ± 5 mm\n21x7-10\n20x11-9\n31 mm\n\n13\n38\n\n168 lb\n")
+	s.in = strings.NewReader("quad\nOld red\nliquid\n74 kg\n74 mm\n58 mm\n9.3\n1\n\ntrail\n\n\n\n362 lb\n0.48\n49 in\n31.1 in\n800 mm ± 5 mm\n21x7-10\n20x11-9\n31 mm\n\n13\n38\n\n168 lb\n")
 	if code := run([]string{"new", file}, s); code != 0 {
 		t.Fatalf("exit code %d: %s", code, errors)
 	}
@@ -29,7 +29,7 @@ func TestFromNothingToAReport(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"layout: quad", "name: Old red", "bore: 74 mm measured", "dry: 362 lb measured", "track_rear: 800 mm ± 5 mm measured", "front: 13 ", "redline: 8000 rpm", "# liner_outer:", "$schema=shakedown.schema.json"} {
+	for _, want := range []string{"layout: quad", "name: Old red", "bore: 74 mm measured", "dry: 362 lb measured", "track_rear: 800 mm ± 5 mm measured", "front: 13 ", "claimed_ratio: 9.3", "tuned_for: trail", "# redline:", "# liner_outer:", "$schema=shakedown.schema.json"} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("no %q in the sheet", want)
 		}

@@ -21,7 +21,7 @@ func air() *Gas {
 
 // bench is a pipe of 64 cells with all that a pipe of an engine has, and a wave in it.
 func bench(tb testing.TB) *Pipe {
-	p, err := NewPipe(air(), Shape{Length: 0.96, Cell: 0.015, Friction: 0.006, Wall: 450, Heat: 1, Diameter: func(x float64) float64 { return 0.035 + 0.01*x },
+	p, err := NewPipe(air(), Shape{Length: 0.96, Cell: 0.015, Friction: 0.006, Wall: func(float64) float64 { return 450 }, Heat: 1, Diameter: func(x float64) float64 { return 0.035 + 0.01*x },
 		Start: func(x float64) State {
 			return State{Pressure: 1e5 * (1 + 0.3*math.Exp(-math.Pow((x-0.3)/0.1, 2))), Temperature: 700 - 200*x, Velocity: 30, Y1: 0.05, Y2: 0.5 * x}
 		}})
@@ -205,7 +205,7 @@ func (q *plain) step(p *Pipe, dt float64) {
 		c, s := &q.cells[i], states[i+1]
 		k := dt / c.volume
 		a, b := q.faces[i], q.faces[i+1]
-		heat := dt * c.warm * c.rho * math.Abs(s.u) * filmHeat * s.c * s.c / s.t * (p.wall - s.t)
+		heat := dt * c.warm * c.rho * math.Abs(s.u) * filmHeat * s.c * s.c / s.t * (p.wall[i+1] - s.t)
 		c.rho += k * (flux[i].mass*a - flux[i+1].mass*b)
 		c.mom = (c.mom + k*(flux[i].mom*a-flux[i+1].mom*b+mid[i+1]*(b-a))) / (1 + dt*c.rub*math.Abs(s.u))
 		c.ene += k*(flux[i].ene*a-flux[i+1].ene*b) + heat

@@ -42,7 +42,7 @@ func TestClosedNetworksKeepAll(t *testing.T) {
 			s := state(fmt.Sprint("pipe ", i))
 			wide, step := rapid.Float64Range(0.02, 0.05).Draw(r, "diameter"), rapid.Float64Range(-0.3, 0.3).Draw(r, "taper")
 			length := rapid.Float64Range(0.1, 0.8).Draw(r, "length")
-			p, err := flow.NewPipe(g, flow.Shape{Length: length, Cell: 0.02, Friction: 0.006, Wall: 500, Heat: 1, Diameter: func(x float64) float64 { return wide * (1 + step*x/length) }, Start: func(float64) flow.State { return s }})
+			p, err := flow.NewPipe(g, flow.Shape{Length: length, Cell: 0.02, Friction: 0.006, Wall: func(float64) float64 { return 500 }, Heat: 1, Diameter: func(x float64) float64 { return wide * (1 + step*x/length) }, Start: func(float64) flow.State { return s }})
 			if err != nil {
 				r.Fatal(err)
 			}

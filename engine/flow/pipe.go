@@ -19,7 +19,7 @@ type Shape struct {
 	Diameter func(x float64) float64 // [m] at x [m] from the near end
 	Cell     float64                 // [m] about how long a cell shall be
 	Friction float64                 // [-] Fanning's factor of the wall
-	Wall     float64                 // [K] temperature of the wall
+	Wall     func(x float64) float64 // [K] temperature of the wall at x; nil where no heat passes
 	Heat     float64                 // [-] how much of the heat that Reynolds' analogy gives passes through the wall; 1 is usual, 0 none
 	Start    func(x float64) State   // state at the start
 }
@@ -43,7 +43,7 @@ type Pipe struct {
 	spread []float64 // [1/m] that over the volume
 	rub    []float64 // [1/m] 2 f/D
 	warm   []float64 // [1/m] 2 f/D St/f Heat
-	wall   float64   // [K]
+	wall   []float64 // [K]
 
 	rho, mom, ene, m1, m2       []float64 // conserved, per volume: mass, momentum, energy, masses of the second and third gas
 	u, p, in, y1, y2, c, t, rc2 []float64 // velocity, pressure, internal energy per volume, shares, speed of sound, temperature, rho c^2
@@ -89,8 +89,8 @@ func NewPipe(g *Gas, s Shape) (*Pipe, error) {
 	if n > mostCells {
 		return nil, fmt.Errorf("flow: %d cells; %d at most", n, mostCells)
 	}
-	p := &Pipe{gas: g, n: n, dx: s.Length / float64(n), wall: s.Wall}
-	for _, a := range []*[]float64{&p.area, &p.volume, &p.grow, &p.spread, &p.rub, &p.warm, &p.rho, &p.mom, &p.ene, &p.m1, &p.m2, &p.u, &p.p, &p.in, &p.y1, &p.y2, &p.c, &p.t, &p.rc2, &p.mid} {
+	p := &Pipe{gas: g, n: n, dx: s.Length / float64(n)}
+	for _, a := range []*[]float64{&p.area, &p.volume, &p.grow, &p.spread, &p.rub, &p.warm, &p.wall, &p.rho, &p.mom, &p.ene, &p.m1, &p.m2, &p.u, &p.p, &p.in, &p.y1, &p.y2, &p.c, &p.t, &p.rc2, &p.mid} {
 		*a = make([]float64, n+2)
 	}
 	p.left, p.right, p.flux = make([]sides, n+2), make([]sides, n+2), make([]fluxes, n+1)
@@ -109,6 +109,9 @@ func NewPipe(g *Gas, s Shape) (*Pipe, error) {
 		d := math.Sqrt(4 / math.Pi * p.volume[i] / p.dx)
 		p.rub[i] = 2 * s.Friction / d
 		p.warm[i] = p.rub[i] * prandtl * s.Heat
+		if s.Wall != nil {
+			p.wall[i] = s.Wall((float64(i) - 0.5) * p.dx)
+		}
 		at := s.Start((float64(i) - 0.5) * p.dx)
 		rho := at.Pressure / (g.R(at.Y1, at.Y2) * at.Temperature)
 		e, _ := g.EnergyAt(at.Temperature, at.Y1, at.Y2)
@@ -304,7 +307,7 @@ func (p *Pipe) Advance(dt float64) error {
 	p.count(Far, dt, -1)
 	area, volume, grow, flux, mid := p.area[:n+1], p.volume[:n+2], p.grow[:n+2], p.flux[:n+1], p.mid[:n+2]
 	rho, mom, ene, m1, m2 := p.rho[:n+2], p.mom[:n+2], p.ene[:n+2], p.m1[:n+2], p.m2[:n+2]
-	u, c, t, rub, warm := p.u[:n+2], p.c[:n+2], p.t[:n+2], p.rub[:n+2], p.warm[:n+2]
+	u, c, t, rub, warm, wall := p.u[:n+2], p.c[:n+2], p.t[:n+2], p.rub[:n+2], p.warm[:n+2], p.wall[:n+2]
 	heat := 0.0
 	for i := 1; i <= n; i++ {
 		a, b := area[i-1], area[i]
@@ -316,7 +319,7 @@ func (p *Pipe) Advance(dt float64) error {
 		}
 		// cp T - cp Twall, cp = c^2/(T (ratio - 1)) with a ratio of 1.38 in the film: the coefficient is good to a
 		// fifth anyway.
-		q := dt * warm[i] * rho[i] * speed * (filmHeat * c[i] * c[i] / t[i]) * (p.wall - t[i])
+		q := dt * warm[i] * rho[i] * speed * (filmHeat * c[i] * c[i] / t[i]) * (wall[i] - t[i])
 		rho[i] += k * (f.mass*a - g.mass*b)
 		mom[i] = (mom[i] + k*(f.mom*a-g.mom*b+mid[i]*grow[i])) / (1 + dt*rub[i]*speed)
 		ene[i] += k*(f.ene*a-g.ene*b) + q

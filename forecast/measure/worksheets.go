@@ -166,6 +166,7 @@ func Fill(p *machine.Project) []Mismeasured {
 		e.Slopes(d, []*ranges.Side{&s}, atoms)
 		origin.Part = "measure." + w.name
 		put(p, w.input, value, ranges.Coverage*ranges.Norm(s.Slope), origin)
+		p.Relate()
 	}
 	return append(bad, fillLobes(p)...)
 }

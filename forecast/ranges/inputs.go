@@ -90,6 +90,15 @@ func (t *Trace) add(atoms []int) {
 	}
 }
 
+// follow notes what else moves an input.
+func (t *Trace) follow(list []machine.Follow) {
+	for _, f := range list {
+		if !slices.Contains(t.Atoms, f.Atom) {
+			t.Atoms = append(t.Atoms, f.Atom)
+		}
+	}
+}
+
 // Atom is the value of one atom as moved [SI].
 func (in *Inputs) Atom(i int) float64 {
 	value := in.Build.Project.Atoms[i].Q.Value
@@ -108,10 +117,21 @@ func (in *Inputs) Num(path string) float64 {
 	}
 	if in.Trace != nil {
 		in.Trace.Note(path, v.Terms)
+		in.Trace.follow(v.Follows)
 	}
+	return in.sum(v)
+}
+
+// sum is the number of a value as moved [SI].
+func (in *Inputs) sum(v machine.Value) float64 {
 	sum := 0.0
 	for _, i := range v.Terms {
 		sum += in.Atom(i)
+	}
+	if in.Delta != nil {
+		for _, f := range v.Follows {
+			sum += f.By * in.Delta[f.Atom]
+		}
 	}
 	return sum
 }
@@ -128,11 +148,10 @@ func (in *Inputs) Found(path string) (float64, bool) {
 	case in.Trace != nil:
 		in.Trace.add(v.Terms)
 	}
-	sum := 0.0
-	for _, i := range v.Terms {
-		sum += in.Atom(i)
+	if in.Trace != nil {
+		in.Trace.follow(v.Follows)
 	}
-	return sum, true
+	return in.sum(v), true
 }
 
 // Miss notes an input that is read and not there; a path that is no input is a mistake of the program.
@@ -159,6 +178,15 @@ func (in *Inputs) Text(path string) string {
 		in.Trace.Note(path, nil)
 	}
 	return v.Text
+}
+
+// Yes says that a yes-or-no input is there and says yes.
+func (in *Inputs) Yes(path string) bool {
+	v, ok := in.Build.Values[path]
+	if ok && in.Trace != nil {
+		in.Trace.Note(path, nil)
+	}
+	return v.Yes
 }
 
 // Has says that an optional input is given.

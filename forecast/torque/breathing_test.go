@@ -47,7 +47,7 @@ func TestBreathingByHand(t *testing.T) {
 		{"chambers", []string{silencer, chambers}, shared{1, 0.030, 0.004, 0.015, 0.002, 0.025, 2, 0.020, 0, 0, 0, 0, disc(0.025), disc(0.030)}},
 		{"two and chambers", []string{bore, two, silencer, chambers}, shared{2, 0.030 * half, 0.002, 0.0075, 0.001, 0.025 * half, 2, 0.020 * half, 0, 0, 0, 0, disc(0.025), disc(0.030)}},
 		{"one chamber", []string{silencer, "silencer: {volume: 2 l, outlet_bore: 25 mm, chambers: 1}"}, shared{1, 0.030, 0.004, 0.015, 0.002, 0.025, 1, 0, 0, 0, 0, 0, disc(0.025), disc(0.030)}},
-		{"open pipe, no airbox", []string{silencer, "silencer: {volume: 0 l}", "airbox_volume: 4 l", "airbox_volume: 0 l"}, shared{1, 0.030, 0, 0.015, 0, 0.026, 0, 0, 0, 0, 0, 0, disc(0.026), disc(0.030)}},
+		{"open pipe, no airbox", []string{silencer, "silencer: {volume: 0 l, outlet_bore: 26 mm}", "airbox_volume: 4 l", "airbox_volume: 0 l"}, shared{1, 0.030, 0, 0.015, 0, 0.026, 0, 0, 0, 0, 0, 0, disc(0.026), disc(0.030)}},
 	} {
 		b, m, err := unfilled(&ranges.Inputs{Build: byhand.Build(t, single, "as-found", c.changes...)})
 		if err != nil {

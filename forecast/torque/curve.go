@@ -250,6 +250,11 @@ func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 		PortOut: engine.Bore{Length: in.Num("engine.exhaust.port_length"), Diameter: in.Num("engine.exhaust.port_diameter")},
 		Runner:  in.Num("engine.intake.runner_length"), Venturi: in.Num("engine.intake.carburettor.venturi"),
 		Ambient: engine.Air{Pressure: air.Pressure, Temperature: air.Temperature},
+		Liquid:  in.Text("engine.cooling") == "liquid", Fan: in.Yes("engine.fan"),
+		PlainBearings: in.Has("engine.crank_bearings") && in.Text("engine.crank_bearings") == "plain",
+	}
+	if in.Has("engine.head.valve_drive") {
+		b.Train = trains[in.Text("engine.head.valve_drive")]
 	}
 	if in.Has("engine.intake.carburettor.count") { // each cylinder has its share of the area of all of them
 		b.Venturi *= math.Sqrt(in.Num("engine.intake.carburettor.count") * each)
@@ -297,6 +302,11 @@ func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 		return b, m, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
 	return b, m, nil
+}
+
+// trains are the kinds of valve train by the words of the sheet.
+var trains = map[string]engine.Train{
+	"rocker": engine.Rocker, "finger": engine.Finger, "bucket": engine.Bucket, "two cams and buckets": engine.TwoCamsBuckets, "two cams and fingers": engine.TwoCamsFingers, "pushrod": engine.Pushrod,
 }
 
 // valves are the valves of a side with their lobe and the readings of the flow bench.

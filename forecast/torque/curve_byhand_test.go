@@ -14,7 +14,7 @@ import (
 // What the engine room says of one speed, in the units of the trade.
 func TestPointByHand(t *testing.T) {
 	p := engine.Point{
-		Speed: 200 * math.Pi, Torque: 30, Power: 18849.56, Efficiency: 0.9, Residual: 0.07, Indicated: 1.2e6, Pumping: -50e3, Friction: engine.Friction{Constant: 30e3, Load: 20e3, Speed: 60e3, Churning: 10e3}, Fuel: 300 / 3.6e9,
+		Speed: 200 * math.Pi, Torque: 30, Power: 18849.56, Efficiency: 0.9, Residual: 0.07, Indicated: 1.2e6, Pumping: -50e3, Friction: engine.Friction{Bearings: 30e3, GasLoad: 20e3, Pistons: 50e3, Valves: 12e3, Pumps: 8e3}, Fuel: 300 / 3.6e9,
 		Exhaust: 950, Peak: 60e5, Burn: math.Pi / 3, Heat: 0.2, Cycles: 12, Converged: true,
 	}
 	c := curveOf([]engine.Point{p, {Speed: 300 * math.Pi}, {Speed: 400 * math.Pi, Torque: 20, Power: 25132.74, Converged: true}}, []error{nil, errors.New("it does not settle"), nil})

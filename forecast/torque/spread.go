@@ -16,6 +16,7 @@ import (
 	"shakedown/forecast/result"
 	"shakedown/internal/faults"
 	"shakedown/machine"
+	"shakedown/quantity"
 )
 
 // Spread is how sure a torque curve is: what each doubtful input and each doubtful constant of the model moves it by,
@@ -436,6 +437,34 @@ func (s *Spread) at(speed float64, of func(i int) float64) float64 {
 	a, b := s.Speeds[i-1], s.Speeds[i]
 	f := (speed - a) / (b - a)
 	return of(i-1)*(1-f) + of(i)*f
+}
+
+// Typical is the share of the range's variance [-] about a speed [rpm] that the typical values of a build make.
+func (s *Spread) Typical(b *machine.Build, speed float64) float64 {
+	guessed := map[string]bool{}
+	for i := range b.Project.Atoms {
+		if a := &b.Project.Atoms[i]; a.Q.Known == quantity.Typical {
+			guessed[atomKey(a)] = true
+		}
+	}
+	typical, all := 0.0, 0.0
+	for i := range s.Terms {
+		t := &s.Terms[i]
+		d := s.at(speed, func(k int) float64 {
+			if k < len(t.Torque) {
+				return t.Torque[k]
+			}
+			return 0
+		})
+		all += d * d
+		if guessed[t.Key] {
+			typical += d * d
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return typical / all
 }
 
 // Largest are the names of the doubts that make most of the range about a speed [rpm], the largest first.

@@ -1,8 +1,8 @@
 // Command lists writes the pages of docs that list what the code knows: every figure, every rule, every input.
 //
-// The tables of packages forecast, check, machine and quantity go in; docs/figures.md, docs/rules.md, docs/inputs.md
-// and docs/measuring.md come out in the folder named. It is run by make lists; a test says when the pages are no longer
-// what it would write.
+// The tables of packages forecast, check, machine and quantity go in; docs/figures.md, docs/rules.md, docs/inputs.md,
+// docs/typical.md and docs/measuring.md come out in the folder named. It is run by make lists; a test says when the
+// pages are no longer what it would write.
 package main
 
 import (
@@ -32,7 +32,7 @@ func main() {
 
 // pages are the texts by file name.
 func pages() map[string]string {
-	return map[string]string{"figures.md": figures(), "rules.md": rules(), "inputs.md": inputs(), "measuring.md": measuring()}
+	return map[string]string{"figures.md": figures(), "rules.md": rules(), "inputs.md": inputs(), "measuring.md": measuring(), "typical.md": typicals()}
 }
 
 // page gathers lines of Markdown.
@@ -154,6 +154,9 @@ func inputs() string {
 // typical says what is used when an input is left out, by layout where that differs.
 func typical(path string) string {
 	path = strings.ReplaceAll(path, "[]", "[0]")
+	if r := machine.Follows(path); r != nil {
+		return "follows from others: " + r.Formula
+	}
 	var texts []string
 	same := true
 	for _, layout := range machine.Layouts {
@@ -170,6 +173,28 @@ func typical(path string) string {
 		return machine.Typical(machine.Layouts[0], path)
 	}
 	return strings.Join(texts, "; ")
+}
+
+// typicals lists how typical values follow from other inputs.
+func typicals() string {
+	var p page
+	p.line("# Typical values that follow from others\n")
+	p.prose("", "", "Written by `make lists` from the code; do not edit. Where a sheet leaves one of these inputs out, its value follows from others of the "+
+		"machine as found, and is marked `typical`. It is worked out again when the machine's own inputs are edited. A build has the machine's: "+
+		"a part changes what it sets, and nothing follows from that. B is the bore, S the stroke, V the litres of one cylinder, n the "+
+		"speed of the greatest power in 1/min: as printed, else from the mean piston speed at that power (13.5 m/s utility, 16 trail, 18.5 race), with half a say for "+
+		"a redline that the sheet gives. The spread holds 95 % of such machines by judgement; the doubt of the inputs that a value follows from moves it "+
+		"too for the chamber in the head only. No engine's measured torque was used to choose them. [inputs.md](inputs.md) has the typical values that follow from nothing.")
+	p.line("")
+	p.head("input", "follows from", "relation", "spread", "source")
+	for _, r := range machine.Relations() {
+		from := make([]string, len(r.From))
+		for i, path := range r.From {
+			from[i] = code(path)
+		}
+		p.row(code(r.Path), strings.Join(from, ", "), r.Formula, r.Spread, r.Source)
+	}
+	return p.String()
 }
 
 // written says in what form an input stands in the sheet.

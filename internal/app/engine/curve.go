@@ -10,6 +10,7 @@ import (
 	"shakedown/forecast/torque"
 	"shakedown/internal/app/asked"
 	"shakedown/internal/faults"
+	"shakedown/machine"
 	"shakedown/quantity"
 )
 
@@ -28,6 +29,9 @@ type Curve struct {
 	Corrected      string // to which air torque and power were corrected, in words; "" for none
 	System         quantity.System
 	Redline        float64 // [rpm]
+	Printed        string  // power and its speed by the data sheet, in words; "" for none
+
+	laid *machine.Build // the build; nil where nobody asks what its range rests on
 }
 
 // Compute is Curve with ranges and parts when wanted.
@@ -69,6 +73,13 @@ func (c *Curve) Take(parts *Parts) {
 func Begun(a *asked.Answer) *Curve {
 	c := &Curve{Build: a.Build.Name, Against: a.Baseline.Name, System: a.System}
 	c.Typical, c.Inputs = torque.CurveTypical(a.Build)
+	c.laid = a.Build
+	if v, ok := a.Build.Values["engine.claimed_power"]; ok {
+		c.Printed = quantity.Show(quantity.MustUnit("kW").In(a.System).FromSI(a.Build.Project.Number(v)), 0.2, quantity.MustUnit("kW").In(a.System))
+		if v, ok := a.Build.Values["engine.claimed_power_speed"]; ok {
+			c.Printed += fmt.Sprintf(" at %.0f rpm", a.Build.Project.Number(v)*30/math.Pi)
+		}
+	}
 	if v, ok := a.Build.Values["engine.redline"]; ok {
 		c.Redline = a.Build.Project.Number(v) * 30 / math.Pi
 	}

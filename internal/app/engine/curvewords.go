@@ -90,7 +90,7 @@ func (c *Curve) lead() string {
 		if most := s.Largest(at, 2); len(most) == 2 {
 			text += fmt.Sprintf("; most of that is the %s and the %s", machine.Spoken(most[0]), machine.Spoken(most[1]))
 		}
-		text += ". "
+		text += c.notYours() + ". "
 		if narrow := figure.TooNarrow(c.lost()); narrow != "" {
 			text += narrow + " "
 		}
@@ -105,6 +105,23 @@ func (c *Curve) lead() string {
 	}
 	return text + fmt.Sprintf(". How sure: within about %.0f %% until a dynamometer has measured it%s; a difference between two builds is surer than either. %s Full throttle, spark for best torque, at the crank%s.", 100*trustedTorque, guessed, c.next(), c.Corrected)
 }
+
+// notYours says how much of the range rests on typical values; "" for none of it.
+func (c *Curve) notYours() string {
+	if c.laid == nil {
+		return ""
+	}
+	switch share := c.Spread.Typical(c.laid, c.Curve.Torque.Speed); {
+	case share > strangersShare:
+		return fmt.Sprintf(". Typical values make %.0f %% of that range, so this is a machine of that kind, not yours; put your own in their place", 100*share)
+	case share > 0.01:
+		return fmt.Sprintf("; typical values make %.0f %% of it", 100*share)
+	}
+	return ""
+}
+
+// strangersShare is the share of the variance [-] above which what typical values make of an engine is nobody's.
+const strangersShare = 0.25
 
 // peaks say where torque and power are greatest; where the sweep ends before that, that they still rise there, which is
 // no peak.
@@ -128,6 +145,9 @@ func (c *Curve) peaks() string {
 	case torque.Falling:
 		text += fmt.Sprintf(", and its power falls from %.0f rpm on, the start of the sweep (%s there)", k.Power.Speed, power)
 		that = "that torque"
+	}
+	if c.Printed != "" {
+		text += fmt.Sprintf(" (printed for the machine as sold: %s)", c.Printed)
 	}
 	return text + fmt.Sprintf("; it pulls above nine tenths of %s from %.0f to %.0f rpm", that, k.From, k.To)
 }
