@@ -52,17 +52,22 @@ func linerLeft(c *Context, r *report) {
 }
 
 func ringGap(c *Context, r *report) {
-	if c.Build.Text("engine.cooling") != "air" {
+	bore, ok1 := c.number("engine.bore")
+	gap, ok2 := c.number("engine.clearances.ring_gap")
+	needed := 0.0
+	if c.Build.Text("engine.cooling") == "air" {
+		gap, ok2 = c.input(r, "engine.clearances.ring_gap")
+		bore, ok1 = c.input(r, "engine.bore")
+		needed = ringGapShare * bore
+	}
+	if !ok1 || !ok2 {
 		return
 	}
-	gap, ok1 := c.input(r, "engine.clearances.ring_gap")
-	bore, ok2 := c.input(r, "engine.bore")
-	if !ok1 || !ok2 || !less(gap, ringGapShare*bore) {
-		return
+	if least := c.show(needed, "mm"); less(gap, needed) {
+		r.add(figure.Conflict, fmt.Sprintf("File the top ring to %s before it goes in.", least), []string{"engine.clearances.ring_gap", "engine.bore"},
+			"The top ring's gap of %s is less than the %s that an air-cooled racing engine of this bore needs; its ends would meet when hot.", c.show(gap, "mm"), least)
 	}
-	least := c.show(ringGapShare*bore, "mm")
-	r.add(figure.Conflict, fmt.Sprintf("File the top ring to %s before it goes in.", least), []string{"engine.clearances.ring_gap", "engine.bore"},
-		"The top ring's gap of %s is less than the %s that an air-cooled racing engine of this bore needs; its ends would meet when hot.", c.show(gap, "mm"), least)
+	wornRing(c, r, gap, needed)
 }
 
 func pistonSpeed(c *Context, r *report) {
