@@ -103,7 +103,7 @@ func (c Cranking) Pressure() (float64, error) {
 	const step = math.Pi / 180
 	dt := step / c.Speed
 	outside, cold := c.Air.Pressure, c.Air.Temperature
-	density := outside / (gas.AirConstant * cold)
+	density, choked, each := outside/(gas.AirConstant*cold), flow.Nozzle(0.5, airRatio), dt/math.Sqrt(gas.AirConstant*cold)
 	volume := func(theta float64) float64 { return c.Clearance + disc(c.Bore)*c.Crank.Drop(theta) }
 	// above is the logarithm of the density over the air's.
 	above := func(mass, v float64) float64 { return math.Log(mass / (v * density)) }
@@ -112,24 +112,37 @@ func (c Cranking) Pressure() (float64, error) {
 		if log <= 0 {
 			return 0
 		}
-		p := outside * math.Exp(CrankingExponent*log)
-		n := p * flow.Nozzle(outside/p, airRatio) * dt / math.Sqrt(gas.AirConstant*cold)
-		return n * (c.Leak + valve*math.Exp(-0.5*(CrankingExponent-1)*log))
+		p, passes := outside*math.Exp(CrankingExponent*log), choked
+		if outside > 0.5*p {
+			passes = flow.Nozzle(outside/p, airRatio)
+		}
+		if valve > 0 {
+			valve *= math.Exp(-0.5 * (CrankingExponent - 1) * log)
+		}
+		return p * passes * (c.Leak + valve) * each
 	}
-	mass, highest := density*volume(math.Pi), 0.0
+	free := slowFlow * gas.SpeedOfSound(cold) * dt
+	before := volume(math.Pi)
+	mass, highest := density*before, 0.0
 	for k := range 180 {
 		theta := math.Pi + step*float64(k+1)
 		v, valve := volume(theta), c.Intake.area(theta-step/2, disc(c.Port), 1)
-		if valve > 0 {
+		switch {
+		case valve*free > before-v:
+			mass = density * v
+		case valve > 0:
 			mass = settled(mass, density*v, func(m float64) float64 { return m + lost(above(m, v), valve) })
-		} else {
-			half := mass - lost(above(mass, volume(theta-step)), 0)/2
-			mass = math.Max(density*v, mass-lost(above(half, volume(theta-step/2)), 0))
+		default:
+			half := mass - lost(above(mass, before), 0)/2
+			mass = math.Max(density*v, mass-lost(above(half, (before+v)/2), 0))
 		}
-		highest = math.Max(highest, above(mass, v))
+		highest, before = math.Max(highest, above(mass, v)), v
 	}
 	return outside * math.Expm1(CrankingExponent*highest), nil
 }
+
+// slowFlow is the Mach number [-] below which gas goes back through the intake without a pressure: 0.2 % of it.
+const slowFlow = 0.05
 
 // settled is the mass [kg], from least up to most, of which with what leaves in the step there were most: before rises
 // with the mass. The search goes by the root of what is above least, in which the flow is straight.
@@ -150,7 +163,7 @@ func settled(most, least float64, before func(mass float64) float64) float64 {
 	for range 40 { // the Illinois rule: an end that stays twice counts half
 		s := low + (high-low)*below/(below-over)
 		var f float64
-		if mass, f = at(s); math.Abs(f) < 1e-10*most {
+		if mass, f = at(s); math.Abs(f) < 1e-8*most {
 			break
 		}
 		if f < 0 {

@@ -220,10 +220,10 @@ func TestLeakDownAgainstACrudeSum(t *testing.T) {
 	}
 }
 
-// Cranking pressures that makers print, by the model as it was set before: within its doubt beside what is printed. None
-// of the engines is known whole. Where the source does not give the cam, 35 degrees at 1 mm stand in, from memory, and
-// 500 rpm for the speed; ports are usual ones. Of two small scooters' engines the model says a third too much: their
-// manuals do not say whether a decompressor lifts the exhaust valve.
+// Cranking pressures that makers print, by the model as it was set before: within its doubt beside what is printed.
+// None of the engines is known whole. Where the source does not give the cam, 35 degrees at 1 mm stand in, from memory,
+// and 500 rpm for the speed; ports are usual ones. Of two small scooters' engines the model says a third too much:
+// their manuals do not say whether a decompressor lifts the exhaust valve.
 func TestOutsideCrankingPressuresOfManuals(t *testing.T) {
 	const manual, rest = "maker's manual, ", ", cam from memory"
 	for _, e := range []struct {

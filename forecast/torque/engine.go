@@ -144,8 +144,8 @@ func inletMachIndex(in *ranges.Inputs) (float64, error) {
 	return engine.InletMachIndex(in.Num("engine.bore"), in.Num("engine.head.intake_valve.head"), in.Count("engine.head.intake_valve.count"), speed, coefficient, gas.SpeedOfSound(in.Num("air.temperature")))
 }
 
-// leak is the effective area of what leaks from a cylinder [m2]: that of a leak-down where one was read, which holds all
-// of it; gaps and clearances explain it and are not added. Otherwise the usual gaps of the rings.
+// leak is the effective area of what leaks from a cylinder [m2]: that of a leak-down where one was read, which holds
+// all of it; gaps and clearances explain it and are not added. Otherwise the usual gaps of the rings.
 func leak(in *ranges.Inputs, air State) (float64, error) {
 	if !in.Has("engine.leak_down.lost") {
 		return engine.RingLeak(in.Num("engine.bore")), nil
