@@ -52,16 +52,18 @@ func linerLeft(c *Context, r *report) {
 }
 
 func ringGap(c *Context, r *report) {
-	bore, ok1 := c.number("engine.bore")
-	gap, ok2 := c.number("engine.clearances.ring_gap")
-	needed := 0.0
-	if c.Build.Text("engine.cooling") == "air" {
-		gap, ok2 = c.input(r, "engine.clearances.ring_gap")
-		bore, ok1 = c.input(r, "engine.bore")
-		needed = ringGapShare * bore
+	read, needed := c.number, 0.0
+	air := c.Build.Text("engine.cooling") == "air"
+	if air { // only there is the gap needed to judge
+		read = func(path string) (float64, bool) { return c.input(r, path) }
 	}
+	gap, ok1 := read("engine.clearances.ring_gap")
+	bore, ok2 := read("engine.bore")
 	if !ok1 || !ok2 {
 		return
+	}
+	if air {
+		needed = ringGapShare * bore
 	}
 	if least := c.show(needed, "mm"); less(gap, needed) {
 		r.add(figure.Conflict, fmt.Sprintf("File the top ring to %s before it goes in.", least), []string{"engine.clearances.ring_gap", "engine.bore"},
