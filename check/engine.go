@@ -52,17 +52,24 @@ func linerLeft(c *Context, r *report) {
 }
 
 func ringGap(c *Context, r *report) {
-	if c.Build.Text("engine.cooling") != "air" {
+	read, needed := c.number, 0.0
+	air := c.Build.Text("engine.cooling") == "air"
+	if air { // only there is the gap needed to judge
+		read = func(path string) (float64, bool) { return c.input(r, path) }
+	}
+	gap, ok1 := read("engine.clearances.ring_gap")
+	bore, ok2 := read("engine.bore")
+	if !ok1 || !ok2 {
 		return
 	}
-	gap, ok1 := c.input(r, "engine.clearances.ring_gap")
-	bore, ok2 := c.input(r, "engine.bore")
-	if !ok1 || !ok2 || !less(gap, ringGapShare*bore) {
-		return
+	if air {
+		needed = ringGapShare * bore
 	}
-	least := c.show(ringGapShare*bore, "mm")
-	r.add(figure.Conflict, fmt.Sprintf("File the top ring to %s before it goes in.", least), []string{"engine.clearances.ring_gap", "engine.bore"},
-		"The top ring's gap of %s is less than the %s that an air-cooled racing engine of this bore needs; its ends would meet when hot.", c.show(gap, "mm"), least)
+	if least := c.show(needed, "mm"); less(gap, needed) {
+		r.add(figure.Conflict, fmt.Sprintf("File the top ring to %s before it goes in.", least), []string{"engine.clearances.ring_gap", "engine.bore"},
+			"The top ring's gap of %s is less than the %s that an air-cooled racing engine of this bore needs; its ends would meet when hot.", c.show(gap, "mm"), least)
+	}
+	wornRing(c, r, gap, needed)
 }
 
 func pistonSpeed(c *Context, r *report) {

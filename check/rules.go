@@ -7,7 +7,11 @@ var rules = []Rule{
 	{"class-limits", "Displacement, width over tyres, race fuel and claimed sound against the class", "the sheet's class_rules", classLimits},
 	{"gasket-over-bore", "Head gasket hole at least bore + 1 mm", practice, gasketOverBore},
 	{"liner-left", "Liner wall after boring at least 2 mm", practice, linerLeft},
-	{"ring-gap", "Top ring gap at least 0.0045 x bore, air-cooled racing use", practice, ringGap},
+	{"ring-gap", "Top ring gap at least 0.0045 x bore, air-cooled racing use; above 0.5 mm, a used limit, note, 0.6 mm caution", "common practice; used limits of makers' manuals, bores of 58 to 98 mm: 0.39 to 0.6 mm", ringGap},
+	{"piston-clearance", "Piston clearance above 1.35 thousandths of the bore, the most of new pistons, note; 2.3, the highest used limit, caution", "makers' manuals: new cast 0.2 to 0.8, used limits 1.1 to 2.3; forged racing pistons up to 1.35", pistonClearance},
+	{"leak-down", "Leak-down like 10 % through a restrictor of 0.040 in note, 25 % caution; read before piston or rings were changed", "FAA AC 43.13-1B ch. 8 for the tester; bands common practice", leakDown},
+	{"cam-late", "Cam more than 2 deg late or early note, 6 deg caution; not counted twice", "common practice", camLate},
+	{"cranking", "Cranking pressure on the gauge against the range of the figure", "polytropic compression; causes common practice and makers' manuals", crankingGauge},
 	{"piston-speed", "Mean piston speed above 20 m/s note, 22 caution, 24 conflict", "published ranges of racing engines; limits common practice", pistonSpeed},
 	{"rod-load", "Inertia load on the rod up by more than 10 % on the baseline", practice, rodLoad},
 	{"balance", "Piston, rings, pin and small-end share changed by more than 3 %", practice, balance},
@@ -82,6 +86,7 @@ var rules = []Rule{
 // fourStrokeOnly are the rules that a two-stroke is not held against: valves and cam, and limits of the trade for one
 // charge in two turns of the crank.
 var fourStrokeOnly = map[string]bool{
+	"leak-down": true, "cam-late": true, "cranking": true,
 	"inlet-choke": true, "piston-to-valve": true, "not-read": true, "coil-bind": true, "retainer": true, "compression-fuel": true, "valve-float": true, "lobe-readings": true, "spring-follower": true, "clutch": true,
 	"valve-to-valve": true, "header-fit": true, "carburettor-size": true, "outlet-size": true, "filter-size": true, "heat": true,
 }

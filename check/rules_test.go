@@ -208,6 +208,54 @@ var trials = []trial{
 	}, silent, ""},
 	{"ring-gap", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.ring_gap", "0.333 mm") }, silent, ""},
 
+	{"ring-gap", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.ring_gap", "0.55 mm") }, figure.Note, "read the leak-down"},
+	{"ring-gap", fires, func(t *testing.T) *bench {
+		return on(t, "as-found").input("engine.clearances.ring_gap", "0.62 mm").input("engine.cooling", "liquid").input("engine.leak_down.lost", "12 %")
+	}, figure.Caution, "the gap is not added"},
+	{"ring-gap", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.ring_gap", "0.5 mm") }, silent, ""},
+	{"ring-gap", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.ring_gap", "0.6 mm") }, figure.Note, "0.600 mm is wide"},
+
+	// The bore is 74 mm: 1.35 and 2.3 thousandths are 0.0999 and 0.1702 mm.
+	{"piston-clearance", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.piston", "0.12 mm") }, figure.Note, "next to no torque"},
+	{"piston-clearance", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.piston", "0.18 mm") }, figure.Caution, "breaks skirts"},
+	{"piston-clearance", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"piston-clearance", quiet, func(t *testing.T) *bench { return on(t, "as-found").without("engine.clearances.piston") }, silent, ""},
+	{"piston-clearance", boundary, func(t *testing.T) *bench { return on(t, "as-found").input("engine.clearances.piston", "0.0999 mm") }, silent, ""},
+
+	{"leak-down", fires, func(t *testing.T) *bench { return leaking(t, "as-found", "20 %") }, figure.Note, "a hole of 0.650 mm2"},
+	{"leak-down", fires, func(t *testing.T) *bench { return leaking(t, "as-found", "30 %") }, figure.Caution, "at the breather the rings"},
+	{"leak-down", fires, func(t *testing.T) *bench { return leaking(t, "full", "5 %") }, figure.Caution, "was read before bore, piston or rings were changed"},
+	{"leak-down", fires, func(t *testing.T) *bench { return leaking(t, "as-found", "20 %").unknown("engine.leak_area") }, figure.NotComputed, "needs something"},
+	{"leak-down", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"leak-down", boundary, func(t *testing.T) *bench { return leaking(t, "as-found", "5 %").figure("engine.leak_area", 0.43e-6) }, silent, ""},
+	{"leak-down", boundary, func(t *testing.T) *bench { return leaking(t, "as-found", "5 %").figure("engine.leak_area", 0.72e-6) }, figure.Note, "used ones"},
+
+	{"cam-late", fires, func(t *testing.T) *bench { return printed(t).input("engine.cam.late", "4 deg") }, figure.Note, "4.00° of the crank late"},
+	{"cam-late", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.cam.late", "15 deg") }, figure.Caution, "a tooth"},
+	{"cam-late", fires, func(t *testing.T) *bench { return on(t, "as-found").input("engine.cam.late", "-4 deg") }, figure.Note, "early"},
+	{"cam-late", fires, func(t *testing.T) *bench {
+		return printed(t).input("engine.cam.late", "1 deg").input("engine.cam.intake.closes", "44 deg measured")
+	}, figure.Caution, "counted twice"},
+	{"cam-late", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
+	{"cam-late", quiet, func(t *testing.T) *bench { return printed(t).input("engine.cam.late", "0 deg") }, silent, ""},
+	{"cam-late", boundary, func(t *testing.T) *bench { return printed(t).input("engine.cam.late", "2 deg") }, silent, ""},
+	{"cam-late", boundary, func(t *testing.T) *bench { return printed(t).input("engine.cam.late", "6 deg") }, figure.Note, "6.00° of the crank late"},
+
+	{"cranking", fires, func(t *testing.T) *bench { return cranking(on(t, "as-found"), "8.9 bar") }, figure.Caution, "read the leak-down; a cam that is late"},
+	{"cranking", fires, func(t *testing.T) *bench {
+		return cranking(on(t, "as-found").input("engine.leak_down.lost", "20 %").input("engine.cam.late", "4 deg"), "8.9 bar")
+	}, figure.Caution, "intake valve clearance set too tight. A few drops"},
+	{"cranking", fires, func(t *testing.T) *bench { return cranking(on(t, "as-found"), "11.1 bar") }, figure.Note, "skimmed"},
+	{"cranking", fires, func(t *testing.T) *bench {
+		return cranking(on(t, "as-found"), "10 bar").unknown("engine.cranking_pressure")
+	}, figure.NotComputed, "needs something"},
+	{"cranking", quiet, func(t *testing.T) *bench { return on(t, "full") }, silent, ""},
+	{"cranking", quiet, func(t *testing.T) *bench { // read as found; this build is another
+		return on(t, "full", "    cam:\n", "    cranking: {measured: 3 bar}\n    cam:\n")
+	}, silent, ""},
+	{"cranking", boundary, func(t *testing.T) *bench { return cranking(on(t, "as-found"), "9 bar") }, silent, ""},
+	{"cranking", boundary, func(t *testing.T) *bench { return cranking(on(t, "as-found"), "11 bar") }, silent, ""},
+
 	{"piston-speed", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 20.1) }, figure.Note, "20.1 m/s"},
 	{"piston-speed", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 22.1) }, figure.Caution, "22.1 m/s"},
 	{"piston-speed", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("engine.mean_piston_speed", 24.1) }, figure.Conflict, "24.1 m/s"},
@@ -568,6 +616,26 @@ func sagging(b *bench, rider, free float64) *bench {
 
 func claimed(b *bench, ratio, axle float64) *bench {
 	return b.figure("engine.compression_ratio", ratio).figure("axle.section_strength", axle*821, 821).figure("driveline.clutch_capacity", 130, 100)
+}
+
+// leaking is a build of the example whose machine as found loses a share of the supply in a leak-down.
+func leaking(t *testing.T, build, lost string) *bench {
+	t.Helper()
+	return on(t, build, "    cam:\n", "    leak_down: {lost: "+lost+"}\n    cam:\n")
+}
+
+// printed is the example as found with the events that a maker prints.
+func printed(t *testing.T) *bench {
+	t.Helper()
+	return on(t, "as-found", "opens: 12 deg ± 1 measured, closes: 42 deg ± 1 measured", "opens: 12 deg, closes: 42 deg", "opens: 44 deg ± 1 measured, closes: 10 deg ± 1 measured", "opens: 44 deg, closes: 10 deg")
+}
+
+// cranking is a bench whose gauge shows a pressure where 9 to 11 bar are computed.
+func cranking(b *bench, shows string) *bench {
+	f := b.figure("engine.cranking_pressure", 10e5).c.Figures["engine.cranking_pressure"]
+	f.Low, f.High = 9e5, 11e5
+	b.c.Figures[f.ID] = f
+	return b.input("engine.cranking.measured", shows)
 }
 
 func TestRules(t *testing.T) {

@@ -180,7 +180,7 @@ func (r *rig) crevices(dt float64) passed {
 	if r.hid > 0 && r.p > b.Ambient.Pressure {
 		inside, outside := r.g.Rest(r.p, wall, h1, h2), r.open
 		outside.Pressure = b.Ambient.Pressure
-		past, _, _, _ := flow.Passed(&inside, &outside, (1+b.Doubt.Leak)*leakArea(b.Bore), dt)
+		past, _, _, _ := flow.Passed(&inside, &outside, b.leak(), dt)
 		past = math.Min(past, 0.5*r.hid)
 		r.hid, r.hid1, r.hid2 = r.hid-past, r.hid1-past*h1, r.hid2-past*h2
 		r.sum.past += past
@@ -199,14 +199,6 @@ func (r *rig) crevices(dt float64) passed {
 	r.hid, r.hid1, r.hid2 = r.hid+d, r.hid1+d*h1, r.hid2+d*h2
 	r.sum.heat += d * (h - e) // here too: d is below zero
 	return passed{d, d * h, d * h1, d * h2}
-}
-
-// leakArea is the effective area of the rings' gaps [m2] for a bore [m]: gap x room between land and bore, two rings
-// one behind the other. Gap 0.0045 of the bore, room 0.0025 of it, discharge coefficient 0.86: usual of air-cooled
-// pistons, common practice, from memory, good to half or twice.
-func leakArea(bore float64) float64 {
-	const gap, room, discharge = 0.0045, 0.0025, 0.86
-	return discharge * gap * bore * room * bore / math.Sqrt2
 }
 
 // zones are the cylinder's gas while a flame goes through it: what lies ahead of the flame, and what it has burnt. Both

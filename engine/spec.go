@@ -39,6 +39,8 @@ type Breathing struct {
 	Liquid, Fan                     bool    // cooled by liquid; by air that a fan blows
 	Train                           Train
 	PlainBearings                   bool    // of crank and big end
+	LeakRead                        bool    // a leak-down was read: Leak counts, otherwise the usual gaps of the rings
+	Leak                            float64 // [m2] effective area of all that leaks, by the leak-down
 	Doubt                           Doubt   // what the model is moved by to see how sure it is; zero for none
 	WallHead, WallPiston, WallLiner float64 // [K]; 0 takes usual ones
 }
@@ -80,7 +82,7 @@ type Doubt struct {
 	PortWall   float64 // [K] added to the walls of the ports
 	Friction   float64 // [-] of the friction
 	Port       float64 // [-] of the discharge coefficients of all valves
-	Leak       float64 // [-] of the area that leaks past the rings
+	Leak       float64 // [-] of the area that leaks, where none was read; of one that was read, leakReadDoubt of that
 }
 
 // Doubts are the half-widths that hold 95 % of what the model takes from the literature, by name. By judgement from the
@@ -166,7 +168,7 @@ func (b *Breathing) ValidateMeasures() error {
 		{b.PortIn.Length > 0 && b.PortIn.Diameter > 0, "the intake port"}, {b.PortOut.Length > 0 && b.PortOut.Diameter > 0, "the exhaust port"}, {b.Runner >= 0, "the runner"}, {b.Venturi > 0, "the carburettor's venturi"},
 		{b.Silencer == 0 || b.Outlet > 0, "the silencer's outlet"}, {b.Ambient.Pressure > 0 && b.Ambient.Temperature > 0, "the air"},
 		{b.Silencer == 0 || b.Chambers <= 1 || b.Passage > 0, "the bore between the silencer's chambers"}, {b.Core.Length == 0 || b.Core.Length > 0 && b.Core.Diameter > 0 && b.CoreOpen > 0, "the silencer's core: length, bore and open share"},
-		{b.Airbox >= 0 && b.Silencer >= 0 && b.FilterArea >= 0, "airbox, filter and silencer"},
+		{b.Airbox >= 0 && b.Silencer >= 0 && b.FilterArea >= 0, "airbox, filter and silencer"}, {b.Leak >= 0, "the area of the leak"},
 		{len(b.Intake.Flow) > 0 && len(b.Exhaust.Flow) > 0, "the flow coefficients of the ports"},
 		{b.Intake.Count > 0 && b.Exhaust.Count > 0 && b.Intake.Head > 0 && b.Exhaust.Head > 0, "the valves"},
 	} {

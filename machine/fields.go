@@ -8,7 +8,7 @@ func num(path string, kind q.Kind, bound Bound, doc, how string) Field {
 	return Field{Path: path, Spec: q.Spec{Kind: kind, Default: q.Estimated}, Bound: bound, Doc: doc, How: how}
 }
 
-// reading is a number of a worksheet: measured, unless the sheet says otherwise.
+// reading is a number of a worksheet or a gauge: measured, unless the sheet says otherwise.
 func reading(path string, kind q.Kind, bound Bound, doc, how string) Field {
 	f := num(path, kind, bound, doc, how)
 	f.Spec.Default = q.Measured
@@ -184,6 +184,7 @@ func table() []Field {
 		word("engine.head.piston_to_valve.signed_by", "who signs for less piston-to-valve clearance than the rule needs: whoever cut the pockets, by name; a part that changes the clearance brings its own"),
 
 		exact(num("engine.cam.checking_lift", q.Length, NotNegative, "lift at which the events are given", byMaker)),
+		num("engine.cam.late", q.Angle, Any, "how much later than opens and closes say the cam stands on the machine as found, both valves, degrees of the crank: a stretched chain; early is below zero", "degree wheel and dial gauge at the checking lift: what is read less what is printed; leave it out where opens and closes were read on this engine"),
 		num("engine.cam.intake.opens", q.Angle, Any, "intake opens before top dead centre, degrees of the crank", "degree wheel and dial gauge"),
 		num("engine.cam.intake.closes", q.Angle, Any, "intake closes after bottom dead centre", "degree wheel and dial gauge"),
 		num("engine.cam.intake.lift", q.Length, Positive, "greatest intake lift at the valve", "dial gauge on the retainer"),
@@ -237,6 +238,12 @@ func table() []Field {
 		num("engine.exhaust.silencer.sound", q.Sound, Positive, "static test, SAE J1287", "sound meter at 0.5 m and 45 degrees, outdoors, ears protected"),
 		num("engine.clearances.piston", q.Length, Positive, "clearance of the piston in the bore, on the diameter", byCalliper),
 		num("engine.clearances.ring_gap", q.Length, Positive, "top ring end gap in the bore", "feeler gauge, ring pushed in square"),
+		num("engine.leak_down.lost", q.Ratio, Share, "leak-down: share of the supply pressure that the second gauge lacks, the worst cylinder's; stands for all that leaks, rings and valves", "leak-down tester at top dead centre of the firing stroke, engine warm, crank held, hands and tools clear of chain and crank: it can turn; listen at exhaust, carburettor and breather"),
+		num("engine.leak_down.restrictor", q.Length, Positive, "bore of the tester's restrictor", "read it off the tester or its papers; try number drills"),
+		num("engine.leak_down.supply", q.Pressure, Positive, "supply pressure of the leak-down on the first gauge, above the air's", "read the first gauge"),
+		reading("engine.cranking.measured", q.Pressure, Positive, "pressure on the gauge when it no longer rises, throttle open, decompressor off, above the air's", "gauge in the plug's hole, engine warm, plug's lead earthed, fuel off, throttle held open, six turns or more; valve clearances set first"),
+		num("engine.cranking.speed", q.AngularSpeed, Positive, "speed at which the starter or the kick turns the engine with the plug out: some 400 rpm kicked, 400 to 600 electric", "tachometer clamped to the plug's lead, or count pressure strokes in ten seconds"),
+		num("engine.cranking.hose_volume", q.Volume, NotNegative, "inside volume of the pressure gauge's fitting and hose up to the check valve; all of it up to the gauge where the valve is there", "fill it from a syringe"),
 		num("engine.clearances.squish", q.Length, Positive, "piston edge to head at top dead centre", "turn the engine by hand over soft solder wire, plug out"),
 
 		exact(num("driveline.primary", q.Ratio, Positive, "primary reduction", "count the teeth")),

@@ -88,9 +88,9 @@ func (g *Gas) Rest(pressure, temperature, y1, y2 float64) Reservoir {
 	return Reservoir{pressure, temperature, y1, y2, e + r*temperature, r, 1 + r/cv}
 }
 
-// Flow of a nozzle without loss per area over p0/sqrt(R T0) [-] for a pressure ratio p/p0 below 1 and a ratio of heats;
-// it no longer rises below the critical pressure ratio. Source: Heywood 1988, App. C.
-func nozzle(pressureRatio, ratio float64) float64 {
+// Nozzle is the flow of a nozzle without loss per area over p0/sqrt(R T0) [-] for a pressure ratio p/p0 below 1 and a
+// ratio of heats; it no longer rises below the critical pressure ratio. Source: Heywood 1988, App. C.
+func Nozzle(pressureRatio, ratio float64) float64 {
 	logs := math.Log(pressureRatio) / ratio
 	a := math.Exp(logs) // (p/p0)^(1/ratio)
 	t := pressureRatio / a
@@ -150,7 +150,7 @@ func (p *Pipe) outflow(s Side, v *seen, share, beyond, wall float64) error {
 		p0 := pressure * math.Exp(math.Log(rise)*ratio/(ratio-1))
 		pass := 0.0
 		if beyond < p0 {
-			pass = share * p0 * math.Sqrt(density/(pressure*rise)) * nozzle(beyond/p0, ratio)
+			pass = share * p0 * math.Sqrt(density/(pressure*rise)) * Nozzle(beyond/p0, ratio)
 		}
 		return density*out - pass, out, density, inner
 	}
@@ -189,7 +189,7 @@ func (p *Pipe) inflow(s Side, v *seen, share float64, beyond *Reservoir, wall fl
 	}
 	excess := func(pressure float64) float64 { // let in by the hole less taken up; falls as pressure rises
 		in, density, _ := at(pressure)
-		return share*beyond.Pressure/math.Sqrt(beyond.r*beyond.Temperature)*nozzle(math.Min(1, pressure/beyond.Pressure), beyond.ratio) - density*in
+		return share*beyond.Pressure/math.Sqrt(beyond.r*beyond.Temperature)*Nozzle(math.Min(1, pressure/beyond.Pressure), beyond.ratio) - density*in
 	}
 	low, high := math.Max(wall, 1e-3*beyond.Pressure), beyond.Pressure
 	fl, fh := excess(low), excess(high)

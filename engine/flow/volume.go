@@ -75,7 +75,7 @@ func Passed(from, to *Reservoir, effective, dt float64) (mass, energy, m1, m2 fl
 	if to.Pressure == from.Pressure || effective <= 0 {
 		return 0, 0, 0, 0
 	}
-	mass = dt * effective * from.Pressure / math.Sqrt(from.r*from.Temperature) * nozzle(to.Pressure/from.Pressure, from.ratio)
+	mass = dt * effective * from.Pressure / math.Sqrt(from.r*from.Temperature) * Nozzle(to.Pressure/from.Pressure, from.ratio)
 	return mass, mass * from.enthalpy, mass * from.Y1, mass * from.Y2
 }
 

@@ -282,7 +282,11 @@ func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 			b.CoreOpen = in.Num("engine.exhaust.silencer.core_open") * math.Sqrt(each)
 		}
 	}
-	var errs [2]error
+	var errs [3]error
+	if in.Has("engine.leak_down.lost") {
+		b.LeakRead = true
+		b.Leak, errs[2] = leak(in, air)
+	}
 	b.Intake, errs[0] = Intake.valves(in)
 	b.Exhaust, errs[1] = Exhaust.valves(in)
 	b.Exhaust.Centre = -math.Abs(b.Exhaust.Centre)

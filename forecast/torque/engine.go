@@ -1,6 +1,8 @@
 package torque
 
 import (
+	"errors"
+
 	"shakedown/engine"
 	"shakedown/engine/gas"
 	"shakedown/forecast/ranges"
@@ -23,7 +25,17 @@ var engineFigures = []ranges.Definition{
 		}},
 	{ID: "engine.trapped_compression_ratio", FourStroke: true, Title: "Compression ratio from intake closing", Unit: "1", Formula: "(swept from intake closing at the checking lift + chamber) / chamber, slider-crank", Source: Heywood + " section 2.2", Theory: engineTheory + "trapped-compression-ratio", Model: ranges.Definitional,
 		Compute: func(in *ranges.Inputs) (float64, error) {
-			return engine.TrappedCompressionRatio(in.Num("engine.bore"), crank(in), chamber(in), in.Num("engine.cam.intake.closes"))
+			_, closes := Intake.events(in)
+			return engine.TrappedCompressionRatio(in.Num("engine.bore"), crank(in), chamber(in), closes)
+		}},
+	{ID: "engine.cranking_pressure", FourStroke: true, Title: "Cranking pressure on the gauge, throttle open", Unit: "bar", Formula: "air's pressure x ((density over the air's at the end of compression)^1.25 - 1); gas pushed back through the intake until it shuts, and leaking, taken off step by step", Source: "polytropic compression; " + Heywood + " App. C for valve and leak", Theory: engineTheory + "cranking-pressure", Model: cranking, Compute: crankingPressure},
+	{ID: "engine.leak_area", FourStroke: true, Detail: true, Only: ranges.Given("engine.leak_down.lost"), Title: "Area of all that leaks, by the leak-down", Unit: "mm2", Formula: "0.85 x restrictor's area x flow through it / flow through the leak, each as a nozzle", Source: Heywood + " App. C, twice in series", Theory: engineTheory + "leak-down", Model: restrictor,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			air, err := Ambient(in)
+			if err != nil {
+				return 0, err
+			}
+			return leak(in, air)
 		}},
 	{ID: "engine.mean_piston_speed", Title: "Mean piston speed at redline", Unit: "m/s", Formula: "2 stroke speed", Source: DefinitionOnly, Theory: engineTheory + "piston-speed", Model: ranges.Definitional,
 		Compute: func(in *ranges.Inputs) (float64, error) {
@@ -132,6 +144,33 @@ func inletMachIndex(in *ranges.Inputs) (float64, error) {
 	return engine.InletMachIndex(in.Num("engine.bore"), in.Num("engine.head.intake_valve.head"), in.Count("engine.head.intake_valve.count"), speed, coefficient, gas.SpeedOfSound(in.Num("air.temperature")))
 }
 
+// leak is the effective area of what leaks from a cylinder [m2]: that of a leak-down where one was read, which holds
+// all of it; gaps and clearances explain it and are not added. Otherwise the usual gaps of the rings.
+func leak(in *ranges.Inputs, air State) (float64, error) {
+	if !in.Has("engine.leak_down.lost") {
+		return engine.RingLeak(in.Num("engine.bore")), nil
+	}
+	return engine.LeakDown{Lost: in.Num("engine.leak_down.lost"), Supply: in.Num("engine.leak_down.supply"), Restrictor: in.Num("engine.leak_down.restrictor"), Outside: air.Pressure}.Area()
+}
+
+func crankingPressure(in *ranges.Inputs) (float64, error) {
+	air, err := Ambient(in)
+	if err != nil {
+		return 0, err
+	}
+	c := engine.Cranking{
+		Bore: in.Num("engine.bore"), Crank: crank(in), Clearance: chamber(in) + in.Num("engine.cranking.hose_volume"), Port: in.Num("engine.intake.port_diameter"),
+		Air: engine.Air{Pressure: air.Pressure, Temperature: air.Temperature}, Speed: in.Num("engine.cranking.speed"),
+	}
+	var errs [2]error
+	c.Intake, errs[0] = Intake.valves(in)
+	c.Leak, errs[1] = leak(in, air)
+	if err := errors.Join(errs[:]...); err != nil || len(in.Missing) > 0 {
+		return 0, err
+	}
+	return c.Pressure()
+}
+
 // State is the air the engine breathes.
 type State struct {
 	Pressure, Temperature, Humidity float64 // [Pa] [K] [-]
@@ -156,5 +195,7 @@ func IsTwoStroke(in *ranges.Inputs) bool { return in.Text("engine.cycle") == mac
 var (
 	meanFlow   = ranges.ModelError{Share: 0.05, Private: 0.02, Note: "steady-flow coefficients used for unsteady flow"}
 	meanGas    = ranges.ModelError{Share: 0.20, Private: 0.03, Note: "volumetric efficiency 0.85 and exhaust at 1000 K are assumed"}
+	cranking   = ranges.ModelError{Share: engine.CrankingDoubt, Private: 0.02, Note: "heat to the walls by one exponent, 1.25; a decompressor is not counted"}
+	restrictor = ranges.ModelError{Share: 0.12, Private: 0.01, Note: "discharge coefficient of the tester's restrictor"}
 	twoMassRod = ranges.ModelError{Share: 0.02, Private: 0.005, Note: "the rod is replaced by two masses"}
 )

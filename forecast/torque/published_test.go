@@ -1,6 +1,7 @@
 package torque
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -71,6 +72,31 @@ func TestOutsideLobeCentres(t *testing.T) {
 		centre, duration := map[Valve]float64{Intake: 108, Exhaust: -107}[v], map[Valve]float64{Intake: 280, Exhaust: 286}[v]
 		outside.Check{ID: "engine 5.6", Name: v.title("lobe centre of a sheet"), Unit: "deg", Got: v.centre(in) * 180 / math.Pi, Want: centre, Tol: 1e-9, Source: "arithmetic of the trade", Known: []outside.Known{outside.Computed}}.Run(t)
 		outside.Check{ID: "engine 5.6", Name: v.title("duration of a sheet"), Unit: "deg", Got: open * 180 / math.Pi, Want: duration, Tol: 1e-9, Source: "arithmetic of the trade", Known: []outside.Known{outside.Computed}}.Run(t)
+	}
+}
+
+// A chain that has stretched turns both lobes of one cam late by the same angle.
+func TestLateCamMovesBothLobes(t *testing.T) {
+	for text, late := range map[string]float64{"4 deg": 4, "-3 deg": -3} {
+		right, wrong := &ranges.Inputs{Build: byhand.Build(t, single, "as-found")}, &ranges.Inputs{Build: byhand.Build(t, single, "as-found", "checking_lift: 1 mm", "checking_lift: 1 mm\n      late: "+text)}
+		for _, v := range []Valve{Intake, Exhaust} {
+			_, before, err1 := v.Lobe(right)
+			_, after, err2 := v.Lobe(wrong)
+			if err := errors.Join(err1, err2); err != nil || math.Abs(before-after) > 1e-12 {
+				t.Errorf("%s late, %s: open for %g, was %g (%v)", text, v, after, before, err)
+			}
+			if d := (v.centre(wrong) - v.centre(right)) * 180 / math.Pi; math.Abs(d-late) > 1e-9 {
+				t.Errorf("%s late moves the %s lobe by %.6f deg", text, v, d)
+			}
+		}
+		was, err1 := breathing(right)
+		b, err2 := breathing(wrong)
+		if err := errors.Join(err1, err2); err != nil {
+			t.Fatal(err)
+		}
+		if in, out := b.Intake.Centre-was.Intake.Centre, b.Exhaust.Centre-was.Exhaust.Centre; math.Abs(in-out) > 1e-12 || in == 0 {
+			t.Errorf("the engine's lobes move by %g and %g", in, out)
+		}
 	}
 }
 

@@ -96,13 +96,14 @@ var singleByHand = []byHand{
 	{"engine.retainer_left.exhaust", 0.5, "9.5 - 9"},
 }
 
-// Every figure of this room but the turns of a lobe that was read has a value worked out on paper; those are below.
+// Every figure of this room but the turns of a lobe and the leak-down that were read, and the cranking pressure, has a
+// value worked out on paper; those are below.
 func TestSingleByHand(t *testing.T) {
 	b := byhand.Build(t, single, "as-found")
 	byhand.Holds(t, "single", Figures, b, singleByHand)
-	byhand.HasNot(t, "single", Figures, b, "engine.lobe_turns.intake", "engine.lobe_turns.exhaust")
+	byhand.HasNot(t, "single", Figures, b, "engine.lobe_turns.intake", "engine.lobe_turns.exhaust", "engine.leak_area")
 	values, why := byhand.Figures(Figures, b)
-	if len(values) != len(singleByHand) || len(why) > 0 || len(values)+2 != len(Figures) {
+	if len(values) != len(singleByHand)+1 || len(why) > 0 || len(values)+3 != len(Figures) {
 		t.Errorf("%d figures of %d, %d of them worked out: %v", len(values), len(Figures), len(singleByHand), why)
 	}
 	us, why := byhand.Figures(Figures, byhand.Build(t, byhand.USUnits(single), "as-found"))
@@ -129,6 +130,15 @@ func TestSingleOtherwise(t *testing.T) {
 		}},
 		{"one cylinder, two carburettors", []string{"carburettor: {count: 1", "carburettor: {count: 2"}, []byHand{{"engine.carburettor_speed", 9.066667, "half"}}},
 		{"on methanol", []string{"name: pump 95", "name: methanol"}, []byHand{{"engine.header_speed", 54.19277, "1 + 1/(6.473133 x 0.9) in place of 1 + 1/(14.57443 x 0.9)"}}},
+		{"a leak-down of 20 %", []string{"redline: 6000 rpm", "redline: 6000 rpm\n    leak_down: {lost: 20 %}"}, []byHand{
+			{"engine.leak_area", 0.6498270, "0.040 in, 100 psi: 0.85 x pi/4 1.016^2 = 0.6891222; 7.894757 bar before, 6.515806 inside: 0.5329067 and choked 0.6847315; 0.6891222 x 7.894757 x 0.5329067/(6.515806 x 0.6847315)"},
+		}},
+		{"cranked, tight, the intake shut at 179.8 deg", []string{"redline: 6000 rpm", "redline: 6000 rpm\n    leak_down: {lost: 0 %}\n    cranking: {hose_volume: 0.20571 cc}", "intake: {opens: 10 deg, closes: 40 deg", "intake: {opens: 76 deg, closes: -26 deg"}, []byHand{
+			{"engine.cranking_pressure", 15.41019, "1 bar ((301.5929/(35.79429 + 0.20571) + 1)^1.25 - 1)"}, {"engine.leak_area", 0, "tight"},
+		}},
+		{"the cam 4 deg late", []string{"checking_lift: 1 mm", "checking_lift: 1 mm\n      late: 4 deg"}, []byHand{
+			{"engine.trapped_compression_ratio", 8.499403, "224 deg: 53.40361 mm"},
+		}},
 		{"two intake valves", []string{"intake_valve: {count: 1", "intake_valve: {count: 2"}, []byHand{{"engine.inlet_mach_index", 0.2702207, "half"}}},
 		{"altitude, no pressure", []string{"pressure: 1 bar", "altitude: 1000 m"}, []byHand{
 			{"engine.air_density", 1.086979, "CIPM-2007 at 89874.56 Pa: Z = 0.9996381"}, {"engine.power_correction", 1.097817, "1.18 x 990/898.7456 x root(288/298) - 0.18"},

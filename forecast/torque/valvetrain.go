@@ -40,7 +40,7 @@ func (v Valve) Path(format string) string { return ranges.Filled(format, string(
 
 // Lobe is the lift law of the valve and how long it is open at the checking lift [rad of the crank].
 func (v Valve) Lobe(in *ranges.Inputs) (valvetrain.Lobe, float64, error) {
-	open := valvetrain.Duration(in.Num(v.Path("engine.cam.%s.opens")), in.Num(v.Path("engine.cam.%s.closes")))
+	open := valvetrain.Duration(v.events(in))
 	lift := in.Num(v.Path("engine.cam.%s.lift"))
 	if table := v.Path("engine.cam.%s.table"); in.Build.Len(table) > 0 {
 		n := in.Build.Len(table)
@@ -69,9 +69,20 @@ func (v Valve) meanCoefficient(in *ranges.Inputs, l valvetrain.Lobe, open float6
 	return valvetrain.MeanFlowCoefficient(l, open, in.Num(v.Path("engine.head.%s_valve.head")), points)
 }
 
+// events are when the valve opens before its dead centre and closes after the other, at the checking lift [rad]: as
+// given, later by what the cam is late.
+func (v Valve) events(in *ranges.Inputs) (opens, closes float64) {
+	opens, closes = in.Num(v.Path("engine.cam.%s.opens")), in.Num(v.Path("engine.cam.%s.closes"))
+	if in.Has("engine.cam.late") {
+		late := in.Num("engine.cam.late")
+		opens, closes = opens-late, closes+late
+	}
+	return opens, closes
+}
+
 // centre is the lobe centre, crank angle after top dead centre of the overlap.
 func (v Valve) centre(in *ranges.Inputs) float64 {
-	opens, closes := in.Num(v.Path("engine.cam.%s.opens")), in.Num(v.Path("engine.cam.%s.closes"))
+	opens, closes := v.events(in)
 	if v == Intake {
 		return valvetrain.IntakeCentre(opens, closes)
 	}
