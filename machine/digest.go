@@ -67,6 +67,9 @@ func (d digest) value(p *Project, path string, v Value) {
 	if len(v.Terms) == 0 { // a number says itself, however it is written
 		fmt.Fprintf(d.sum, " %q %t %+v", v.Text, v.Yes, v.Bolts)
 	}
+	if v.Weights != nil || v.Offset != 0 || v.Over {
+		fmt.Fprintf(d.sum, " %x %x %t", v.Weights, v.Offset, v.Over)
+	}
 	for _, i := range v.Terms {
 		d.atom(p, i)
 	}

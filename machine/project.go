@@ -18,8 +18,14 @@ type Atom struct {
 
 // Value is an input of a project or of a build.
 type Value struct {
-	Field  *Field
-	Terms  []int // atoms whose sum is the number; empty for other shapes
+	Field *Field
+	Terms []int // atoms whose sum is the number; empty for other shapes
+	// Weights is how often each term counts; nil: each once. With the offset they are for numbers that
+	// follow from others by a law.
+	Weights []float64 // [-]
+	Offset  float64   // [SI unit of the field] added to the terms
+	// Over says that the number counts from that of the machine as found: an oversize.
+	Over   bool
 	Text   string
 	Yes    bool
 	Bolts  quantity.BoltCircle
@@ -145,6 +151,8 @@ type Project struct {
 	Builds   []BuildList
 
 	partByID map[string]int
+	laws     []Law
+	makes    map[string][]string // by part, the inputs that follow by a law from what it sets or adds to
 }
 
 // AddAtom keeps a number and gives its index.
@@ -192,9 +200,9 @@ func (p *Project) Called() string {
 
 // Number is the sum of a value's atoms [SI unit of its kind].
 func (p *Project) Number(v Value) float64 {
-	sum := 0.0
-	for _, i := range v.Terms {
-		sum += p.Atoms[i].Q.Value
+	sum := v.Offset
+	for k, i := range v.Terms {
+		sum += v.Weight(k) * p.Atoms[i].Q.Value
 	}
 	return sum
 }

@@ -335,7 +335,7 @@ func (w *walker) number(field *machine.Field, text string, t *token.Token) (quan
 		w.problem(err, t)
 		return q, false
 	}
-	return q, true
+	return machine.Advertised(field.Path, q), true
 }
 
 // problem turns a quantity's error into one with its place in the file.

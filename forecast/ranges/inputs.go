@@ -109,9 +109,14 @@ func (in *Inputs) Num(path string) float64 {
 	if in.Trace != nil {
 		in.Trace.Note(path, v.Terms)
 	}
-	sum := 0.0
-	for _, i := range v.Terms {
-		sum += in.Atom(i)
+	return in.sum(v)
+}
+
+// sum is the number of a value as moved [SI].
+func (in *Inputs) sum(v machine.Value) float64 {
+	sum := v.Offset
+	for k, i := range v.Terms {
+		sum += v.Weight(k) * in.Atom(i)
 	}
 	return sum
 }
@@ -128,11 +133,7 @@ func (in *Inputs) Found(path string) (float64, bool) {
 	case in.Trace != nil:
 		in.Trace.add(v.Terms)
 	}
-	sum := 0.0
-	for _, i := range v.Terms {
-		sum += in.Atom(i)
-	}
-	return sum, true
+	return in.sum(v), true
 }
 
 // Miss notes an input that is read and not there; a path that is no input is a mistake of the program.
@@ -174,7 +175,8 @@ func Entry(list string, i int, name string) string {
 
 // Reset says that parts change an input of the machine as found.
 func (in *Inputs) Reset(path string) bool {
-	return !slices.Equal(in.Build.Values[path].Terms, in.Build.Project.Base[path].Terms)
+	now, found := in.Build.Values[path], in.Build.Project.Base[path]
+	return !slices.Equal(now.Terms, found.Terms) || !slices.Equal(now.Weights, found.Weights) || now.Offset != found.Offset
 }
 
 // Forget takes inputs that a worksheet computes off the list of what it read or misses.
