@@ -97,7 +97,7 @@ func (d digest) masses(p *Project, list []AddedMass) {
 }
 
 func (d digest) part(p *Project, part *Part) {
-	fmt.Fprintf(d.sum, "part %q %q %q %d %t %q %q\n", part.ID, part.Kind, part.Name, part.Price, part.Priced, part.Lists, part.Keeps)
+	fmt.Fprintf(d.sum, "part %q %q %q %d %t %d %q %q\n", part.ID, part.Kind, part.Name, part.Price, part.Priced, part.Core, part.Lists, part.Keeps)
 	for _, list := range [][]Entry{part.Sets, part.Adds} {
 		for _, e := range list {
 			d.value(p, e.Path, e.Value)

@@ -113,6 +113,7 @@ type Part struct {
 	Name     string
 	Price    int64 // minor units of the sheet's currency
 	Priced   bool
+	Core     int64          // minor units: deposit on an exchange part, paid back for the old one
 	Lead     *quantity.Span // from order to the door
 	Time     *quantity.Span // work, once all it waits for is there
 	From     string

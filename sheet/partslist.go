@@ -14,7 +14,7 @@ import (
 )
 
 // listColumns are the columns that a parts list may have, in any order; id is needed.
-var listColumns = []string{"id", "kind", "name", "price", "lead", "time", "from", "warranty", "sets", "adds", "removes", "needs", "excludes", "waits_for", "keeps_busy"}
+var listColumns = []string{"id", "kind", "name", "price", "core_charge", "lead", "time", "from", "warranty", "sets", "adds", "removes", "needs", "excludes", "waits_for", "keeps_busy"}
 
 // listed is a part as a line of a parts list gives it.
 type listed struct {
@@ -112,7 +112,7 @@ func readList(name string, list []byte, p *machine.Project) ([]listed, error) {
 			return nil, fmt.Errorf("%s: %w; each line needs %d cells", name, err, len(columns))
 		}
 		line, _ := reader.FieldPos(0)
-		part, err := fromCells(columns, cells, reader.Comma)
+		part, err := fromCells(columns, cells)
 		if err != nil {
 			return nil, fmt.Errorf("%s:%d: %w", name, line, err)
 		}
@@ -133,7 +133,7 @@ func readList(name string, list []byte, p *machine.Project) ([]listed, error) {
 }
 
 // fromCells makes a part's lines, indented by one step of two blanks.
-func fromCells(columns, cells []string, comma rune) (listed, error) {
+func fromCells(columns, cells []string) (listed, error) {
 	var part listed
 	for i, column := range columns {
 		cell := strings.TrimSpace(cells[i])
@@ -159,11 +159,6 @@ func fromCells(columns, cells []string, comma rune) (listed, error) {
 			}
 		case slices.Contains([]string{"removes", "needs", "excludes", "waits_for"}, column):
 			part.text = append(part.text, "    "+column+": ["+strings.Join(strings.FieldsFunc(cell, func(r rune) bool { return r == ' ' || r == ',' || r == ';' }), ", ")+"]")
-		case column == "price":
-			if comma == ';' {
-				cell = strings.Replace(cell, ",", ".", 1)
-			}
-			part.text = append(part.text, "    price: "+cell)
 		default:
 			part.text = append(part.text, "    "+column+": "+quoted(cell))
 		}
