@@ -22,8 +22,8 @@ var oversized = sync.OnceValue(func() *regexp.Regexp {
 // Oversizes in millimetres go by quarters and have two. Common practice.
 var thousandths = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^0?\.(0\d\d|1[0-2]\d)$`) })
 
-// oversize reads what a part sets the bore to as an oversize on the machine's own bore. Meant is false for what is none.
-// The error says what is wrong with one.
+// oversize reads what a part sets the bore to as an oversize on the machine's own bore. Meant is false for what is
+// none. The error says what is wrong with one.
 func oversize(path, text string, spec quantity.Spec) (q quantity.Quantity, meant bool, err error) {
 	found := oversized().FindStringSubmatch(strings.TrimSpace(text))
 	if path != bore || found == nil {

@@ -70,8 +70,8 @@ func (w *Bench) RemoveBuild(ctx context.Context, id, name string) (Revision, err
 	})
 }
 
-// AddList adds the parts of a list, as a spreadsheet saves it, to a machine's sheet. Columns says which of its columns is
-// what, as sheet.ParseColumns reads it; "" where the headings say it.
+// AddList adds the parts of a list, as a spreadsheet saves it, to a machine's sheet. Columns says which of its columns
+// is what, as sheet.ParseColumns reads it; "" where the headings say it.
 func (w *Bench) AddList(ctx context.Context, id, name string, list []byte, columns string) (Revision, int, error) {
 	told, err := sheet.ParseColumns(columns)
 	if err != nil {
