@@ -190,7 +190,7 @@ func TestAddPartsCommand(t *testing.T) {
 }
 
 func TestHelpTopics(t *testing.T) {
-	for _, topic := range []string{"tolerances", "units", "figures", "rules", "inputs", "claims"} {
+	for _, topic := range []string{"tolerances", "units", "figures", "rules", "inputs", "claims", "catalogue"} {
 		s, out, _ := fixed()
 		if code := run([]string{"help", topic}, s); code != 0 || strings.Count(out.String(), "\n") < 10 {
 			t.Errorf("%s: %d\n%s", topic, code, out)
