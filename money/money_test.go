@@ -143,7 +143,7 @@ func TestThereAndBack(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{"189.50", "-1", "1.2.3", "", "٣", "1e5", "00000000000000000000000001"} {
+	for _, seed := range []string{"$389", "US$ 389.00", "1,250", "1.250,00", "389.-", "5 €", "USD 5", "189.50", "-1", "1.2.3", "", "٣", "1e5", "00000000000000000000000001"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
