@@ -302,7 +302,7 @@ func (c *Context) changers(f figure.Figure) []*machine.Part {
 	var list []*machine.Part
 	differ := func(parts []*machine.Part, other *machine.Build) {
 		for _, p := range parts {
-			if !other.Has(p.ID) && (len(p.Masses) > 0 && (len(read) == 0 || read[ranges.AddedMasses]) || slices.ContainsFunc(moved, p.Touches)) {
+			if !other.Has(p.ID) && (len(p.Masses) > 0 && (len(read) == 0 || read[ranges.AddedMasses]) || slices.ContainsFunc(moved, func(path string) bool { return c.Build.Project.Touches(p, path) })) {
 				list = append(list, p)
 			}
 		}
@@ -321,7 +321,7 @@ func group(path string) string {
 
 // same says that an input of two builds is the same.
 func same(a, b machine.Value) bool {
-	return slices.Equal(a.Terms, b.Terms) && a.Text == b.Text && a.Yes == b.Yes && a.Bolts == b.Bolts
+	return a.Same(b)
 }
 
 // names are what parts are called, in quotes.

@@ -231,6 +231,17 @@ var fitTrials = []trial{
 	{"chain-slack", quiet, found, silent, ""},
 	{"chain-slack", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.chain_slack", 60*mm) }, silent, ""},
 
+	{"advertised-duration", fires, func(t *testing.T) *bench { return found(t).input("engine.cam.intake.advertised_duration", "290 deg") }, figure.Note, "290°, is not used"},
+	{"advertised-duration", quiet, found, silent, ""},
+	{"advertised-duration", boundary, func(t *testing.T) *bench { return found(t).input("engine.cam.intake.duration", "290 deg") }, silent, ""},
+	{"piston-ratio", fires, func(t *testing.T) *bench { return found(t).input(machine.PistonRatio, "10.75 claimed") }, figure.Note, "reckoned with as 10.75 to 1"},
+	{"piston-ratio", quiet, found, silent, ""},
+	{"piston-ratio", boundary, func(t *testing.T) *bench { return found(t).input(machine.PistonRatio, "10.75 measured") }, silent, ""},
+	{"regrind", fires, func(t *testing.T) *bench { // the example's lobe has a radius of 15.0 mm
+		return found(t).input("engine.cam.reground", "yes").input("engine.cam.base_circle_radius", "14.4 mm")
+	}, figure.Note, "of the base circle"},
+	{"regrind", quiet, found, silent, ""},
+	{"regrind", boundary, func(t *testing.T) *bench { return found(t).input("engine.cam.reground", "yes") }, silent, ""},
 	{"lobe-readings", fires, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.intake", 4, "1") }, figure.Note, "4 times"},
 	{"lobe-readings", quiet, found, silent, ""},
 	{"lobe-readings", boundary, func(t *testing.T) *bench { return found(t).give("engine.lobe_turns.exhaust", 2, "1") }, silent, ""},

@@ -23,6 +23,9 @@ var rules = []Rule{
 	{"printed-ratio", "Compression ratio of the machine as found against the data sheet's, where both are known", "definition of the ratio; a maker prints his ratio ± 0.5", printedRatio},
 	{"valve-float", "Float speed below 1.1 x redline caution, below redline conflict", "force balance; margin common practice", valveFloat},
 	{"lobe-readings", "Acceleration of a lobe that was read changes its sign twice", "kinematics of a cam: flank, nose, flank", lobeReadings},
+	{"advertised-duration", "A duration without its checking lift is not used", "durations at 0.05 to 0.2 mm and at 1 to 1.27 mm of one lobe differ by thirty degrees and more; common practice", advertised},
+	{"piston-ratio", "A piston by the ratio that it is sold with: 0.25 below it, by 0.45 to both sides, until the dome is measured", practice, soldRatio},
+	{"regrind", "A regrind makes the base circle smaller by what the lobe gains", "geometry of a lobe: the nose stays", regrind},
 	{"spring-follower", "Contact stress at the lobe nose against the follower's surface", "Hertz; limits Tribology Handbook B10 and Rothbart, Cam Design Handbook, from memory", springFollower},
 	{"clutch", "Clutch capacity at least 1.3 x peak torque x primary; torque from the curve, from 10 bar of mean pressure without one", "Shigley, Mechanical Engineering Design, ch. 16; factor common practice", clutch},
 	{"chain-fit", "Even pitches, axle inside the adjuster, wrap on the small sprocket at least 120 deg", "ISO 606 geometry; common practice", chainFit},
@@ -87,6 +90,6 @@ var rules = []Rule{
 // charge in two turns of the crank.
 var fourStrokeOnly = map[string]bool{
 	"leak-down": true, "cam-late": true, "cranking": true,
-	"inlet-choke": true, "piston-to-valve": true, "not-read": true, "coil-bind": true, "retainer": true, "compression-fuel": true, "valve-float": true, "lobe-readings": true, "spring-follower": true, "clutch": true,
+	"inlet-choke": true, "piston-to-valve": true, "not-read": true, "coil-bind": true, "retainer": true, "compression-fuel": true, "valve-float": true, "lobe-readings": true, "advertised-duration": true, "regrind": true, "spring-follower": true, "clutch": true,
 	"valve-to-valve": true, "header-fit": true, "carburettor-size": true, "outlet-size": true, "filter-size": true, "heat": true,
 }

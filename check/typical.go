@@ -100,9 +100,10 @@ func (c *Context) typicalReach(saw *looked) (reach moves, measure map[string]str
 	reach, measure = moves{}, map[string]string{}
 	for _, path := range saw.inputs {
 		sum := 0.0
-		for _, i := range c.Build.Values[path].Terms {
+		v := c.Build.Values[path]
+		for k, i := range v.Terms {
 			if q := c.Build.Project.Atoms[i].Q; q.Known == quantity.Typical {
-				sum += q.Half * q.Half
+				sum += math.Pow(v.Weight(k)*q.Half, 2)
 			}
 		}
 		if sum > 0 {

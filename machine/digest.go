@@ -67,12 +67,11 @@ func (d digest) value(p *Project, path string, v Value) {
 	if len(v.Terms) == 0 { // a number says itself, however it is written
 		fmt.Fprintf(d.sum, " %q %t %+v", v.Text, v.Yes, v.Bolts)
 	}
+	if v.Weights != nil || v.Offset != 0 || v.Over {
+		fmt.Fprintf(d.sum, " %x %x %t", v.Weights, v.Offset, v.Over)
+	}
 	for _, i := range v.Terms {
 		d.atom(p, i)
-	}
-	for _, f := range v.Follows {
-		d.atom(p, f.Atom)
-		fmt.Fprintf(d.sum, " by %x", math.Float64bits(f.By))
 	}
 	fmt.Fprintln(d.sum)
 }
@@ -98,7 +97,7 @@ func (d digest) masses(p *Project, list []AddedMass) {
 }
 
 func (d digest) part(p *Project, part *Part) {
-	fmt.Fprintf(d.sum, "part %q %q %q %d %t %q %q\n", part.ID, part.Kind, part.Name, part.Price, part.Priced, part.Lists, part.Keeps)
+	fmt.Fprintf(d.sum, "part %q %q %q %d %t %d %q %q\n", part.ID, part.Kind, part.Name, part.Price, part.Priced, part.Core, part.Lists, part.Keeps)
 	for _, list := range [][]Entry{part.Sets, part.Adds} {
 		for _, e := range list {
 			d.value(p, e.Path, e.Value)

@@ -14,7 +14,7 @@ import (
 func TestNothingIsLeftOutOfADigest(t *testing.T) {
 	build := func() (*Build, *Part) {
 		p := &Project{Currency: "EUR", Atoms: []Atom{{Path: "a"}, {Path: "b"}, {Path: "c"}}, Base: map[string]Value{}}
-		p.Parts = []Part{{ID: "x", Sets: []Entry{{"p", Value{Follows: []Follow{{}}}}}, Adds: []Entry{{"p", Value{Follows: []Follow{{}}}}}, Masses: []AddedMass{{}}, Removes: []Reference{{}}, Needs: []Reference{{}}, Excludes: []Reference{{}}, WaitsFor: []Reference{{}}, Claims: []Claim{{With: []Reference{{}}}}, Lists: []string{""}}}
+		p.Parts = []Part{{ID: "x", Sets: []Entry{{"p", Value{}}}, Adds: []Entry{{"p", Value{}}}, Masses: []AddedMass{{}}, Removes: []Reference{{}}, Needs: []Reference{{}}, Excludes: []Reference{{}}, WaitsFor: []Reference{{}}, Claims: []Claim{{With: []Reference{{}}}}, Lists: []string{""}}}
 		return &Build{Project: p, Values: map[string]Value{}, Parts: []*Part{&p.Parts[0]}}, &p.Parts[0]
 	}
 	without := map[string][]string{

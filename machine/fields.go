@@ -26,6 +26,10 @@ func count(path, doc string) Field {
 
 func bare(unit string, f Field) Field { f.Spec.Bare = unit; return f }
 
+// from names the two sides of a dead centre, as people write them behind an angle: what lies on the first counts as it
+// stands, what lies on the other is negative.
+func from(dead, other string, f Field) Field { f.Spec.Sides = [2]string{dead, other}; return f }
+
 func word(path, doc string) Field { return Field{Path: path, Shape: Word, Doc: doc} }
 
 func yes(path, doc string) Field { return Field{Path: path, Shape: YesNo, Doc: doc} }
@@ -147,6 +151,7 @@ func table() []Field {
 		num("engine.pin_mass", q.Mass, Positive, "gudgeon pin", byScale),
 		num("engine.rod_mass.total", q.Mass, Positive, "connecting rod with bearings", byScale),
 		num("engine.rod_mass.small_end_share", q.Ratio, Share, "share of the rod's mass carried by the small end, rod level", "weigh the small end with the big end held level"),
+		exact(num(PistonRatio, q.Ratio, Positive, "compression ratio that a piston is sold with, on the machine as found: head uncut, its own stroke, gasket and deck; in place of the dome", "measure the dome in place of it (worksheet dome)")),
 		num("engine.flywheel_inertia", q.Inertia, Positive, "crank, flywheel and rotor", "hang it on wires and time the swing"),
 		exact(num("engine.redline", q.AngularSpeed, Positive, "highest speed the owner will use", "choose it; the maker's manual is the start")),
 		bare("rpm", exact(num("engine.ignition_advance[].rpm", q.AngularSpeed, NotNegative, "engine speed", "read it off the maker's curve"))),
@@ -185,11 +190,23 @@ func table() []Field {
 
 		exact(num("engine.cam.checking_lift", q.Length, NotNegative, "lift at which the events are given", byMaker)),
 		num("engine.cam.late", q.Angle, Any, "how much later than opens and closes say the cam stands on the machine as found, both valves, degrees of the crank: a stretched chain; early is below zero", "degree wheel and dial gauge at the checking lift: what is read less what is printed; leave it out where opens and closes were read on this engine"),
-		num("engine.cam.intake.opens", q.Angle, Any, "intake opens before top dead centre, degrees of the crank", "degree wheel and dial gauge"),
-		num("engine.cam.intake.closes", q.Angle, Any, "intake closes after bottom dead centre", "degree wheel and dial gauge"),
+		choice("engine.cam.measured_at", "where the checking lift is: at the valve without its clearance, unless given", "valve", "valve with lash", "lobe"),
+		num("engine.cam.intake.duration", q.Angle, Positive, "how long the intake is open at the checking lift, degrees of the crank; with the centre in place of the events", "read it off the cam card, with its checking lift"),
+		from("ATDC", "BTDC", num("engine.cam.intake.centre", q.Angle, Any, "centre of the intake lobe after top dead centre, degrees of the crank", "degree wheel and dial gauge: midway between equal lifts")),
+		num("engine.cam.exhaust.duration", q.Angle, Positive, "how long the exhaust is open at the checking lift, degrees of the crank; with the centre in place of the events", "read it off the cam card, with its checking lift"),
+		from("BTDC", "ATDC", num("engine.cam.exhaust.centre", q.Angle, Any, "centre of the exhaust lobe before top dead centre, degrees of the crank", "degree wheel and dial gauge: midway between equal lifts")),
+		num("engine.cam.separation", q.Angle, Positive, "angle between the lobe centres, degrees of the cam (LSA); with an advance or one centre", "read it off the cam card"),
+		num("engine.cam.advance", q.Angle, Any, "by how much the cam stands ahead of centres that are alike, degrees of the crank; a retard negative", "read it off the cam card, or from both centres"),
+		num("engine.cam.intake.advertised_duration", q.Angle, Positive, "duration that the maker advertises for the intake without a checking lift; not used", byMaker),
+		num("engine.cam.exhaust.advertised_duration", q.Angle, Positive, "duration that the maker advertises for the exhaust without a checking lift; not used", byMaker),
+		num("engine.cam.intake.lobe_lift", q.Length, Positive, "lift of the intake lobe; times the rocker ratio in place of the lift at the valve", byCalliper),
+		num("engine.cam.exhaust.lobe_lift", q.Length, Positive, "lift of the exhaust lobe; times the rocker ratio in place of the lift at the valve", byCalliper),
+		yes("engine.cam.reground", "the cam is reground from the one found, so that its base circle is smaller by what the lobe gains"),
+		from("BTDC", "ATDC", num("engine.cam.intake.opens", q.Angle, Any, "intake opens before top dead centre, degrees of the crank", "degree wheel and dial gauge")),
+		from("ABDC", "BBDC", num("engine.cam.intake.closes", q.Angle, Any, "intake closes after bottom dead centre", "degree wheel and dial gauge")),
 		num("engine.cam.intake.lift", q.Length, Positive, "greatest intake lift at the valve", "dial gauge on the retainer"),
-		num("engine.cam.exhaust.opens", q.Angle, Any, "exhaust opens before bottom dead centre", "degree wheel and dial gauge"),
-		num("engine.cam.exhaust.closes", q.Angle, Any, "exhaust closes after top dead centre", "degree wheel and dial gauge"),
+		from("BBDC", "ABDC", num("engine.cam.exhaust.opens", q.Angle, Any, "exhaust opens before bottom dead centre", "degree wheel and dial gauge")),
+		from("ATDC", "BTDC", num("engine.cam.exhaust.closes", q.Angle, Any, "exhaust closes after top dead centre", "degree wheel and dial gauge")),
 		num("engine.cam.exhaust.lift", q.Length, Positive, "greatest exhaust lift at the valve", "dial gauge on the retainer"),
 		bare("deg", exact(num("engine.cam.intake.table[].angle", q.Angle, Any, "crank angle from the lobe centre", "degree wheel"))),
 		exact(num("engine.cam.intake.table[].lift", q.Length, NotNegative, "lift at the valve", "dial gauge")),

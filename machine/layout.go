@@ -34,3 +34,13 @@ const TwoStroke = "two-stroke"
 
 // TwoStroke says that a build's engine is a two-stroke.
 func (b *Build) TwoStroke() bool { return b.Text("engine.cycle") == TwoStroke }
+
+// layoutWords are what people call a layout.
+var layoutWords = map[string]string{
+	"trike": "three-wheeler", "3-wheeler": "three-wheeler", "three wheeler": "three-wheeler", "3 wheeler": "three-wheeler", "atc": "three-wheeler", "tricycle": "three-wheeler",
+	"atv": "quad", "four-wheeler": "quad", "4-wheeler": "quad", "four wheeler": "quad", "4 wheeler": "quad", "quad bike": "quad", "quadbike": "quad",
+	"motorcycle": "bike", "motorbike": "bike", "dirt bike": "bike", "dirtbike": "bike", "two-wheeler": "bike", "mx bike": "bike", "enduro": "bike",
+}
+
+// Meant is the layout that somebody most likely meant by a word; "" where it says none.
+func Meant(word string) string { return layoutWords[strings.ToLower(strings.TrimSpace(word))] }

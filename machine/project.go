@@ -18,13 +18,18 @@ type Atom struct {
 
 // Value is an input of a project or of a build.
 type Value struct {
-	Field   *Field
-	Terms   []int    // atoms whose sum is the number; empty for other shapes
-	Follows []Follow // atoms of other inputs that move it too, to the first order; of a typical value only
-	Text    string
-	Yes     bool
-	Bolts   quantity.BoltCircle
-	Origin  figure.Origin // of the last that set it
+	Field *Field
+	Terms []int // atoms whose sum is the number; empty for other shapes
+	// Weights is how often each term counts; nil: each once. With the offset they are for numbers that
+	// follow from others by a law.
+	Weights []float64 // [-]
+	Offset  float64   // [SI unit of the field] added to the terms
+	// Over says that the number counts from that of the machine as found: an oversize.
+	Over   bool
+	Text   string
+	Yes    bool
+	Bolts  quantity.BoltCircle
+	Origin figure.Origin // of the last that set it
 }
 
 // Entry is a value at its path.
@@ -108,6 +113,7 @@ type Part struct {
 	Name     string
 	Price    int64 // minor units of the sheet's currency
 	Priced   bool
+	Core     int64          // minor units: deposit on an exchange part, paid back for the old one
 	Lead     *quantity.Span // from order to the door
 	Time     *quantity.Span // work, once all it waits for is there
 	From     string
@@ -146,6 +152,8 @@ type Project struct {
 	Builds   []BuildList
 
 	partByID map[string]int
+	laws     []Law
+	makes    map[string][]string // by part, the inputs that follow by a law from what it sets or adds to
 }
 
 // AddAtom keeps a number and gives its index.
@@ -193,9 +201,9 @@ func (p *Project) Called() string {
 
 // Number is the sum of a value's atoms [SI unit of its kind].
 func (p *Project) Number(v Value) float64 {
-	sum := 0.0
-	for _, i := range v.Terms {
-		sum += p.Atoms[i].Q.Value
+	sum := v.Offset
+	for k, i := range v.Terms {
+		sum += v.Weight(k) * p.Atoms[i].Q.Value
 	}
 	return sum
 }

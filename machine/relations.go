@@ -34,9 +34,9 @@ type guess struct {
 func (g guess) num(path string) float64 {
 	v := g.project.Base[path]
 	sum := g.project.Number(v)
-	for _, i := range v.Terms {
+	for k, i := range v.Terms {
 		if i == g.moved {
-			sum += g.by
+			sum += v.Weight(k) * g.by
 		}
 	}
 	return sum
@@ -86,7 +86,7 @@ func (g guess) peakSpeed() float64 {
 		return g.num("engine.claimed_power_speed") / rpm
 	}
 	usual := 30 * g.tuned(13.5, 16, 18.5) / g.num("engine.stroke")
-	if v, ok := g.project.Base["engine.redline"]; ok && !typicalOnly(g.project, v) {
+	if v, ok := g.project.Base["engine.redline"]; ok && !guessed(g.project, v) {
 		usual = math.Sqrt(usual * g.num("engine.redline") / rpm / redlineOverPeak)
 	}
 	return usual
@@ -361,12 +361,6 @@ func Follows(path string) *Relation {
 	return nil
 }
 
-// Follow is how far a typical value is moved by another number that it follows from.
-type Follow struct {
-	Atom int
-	By   float64 // [SI unit of the value over that of the atom]
-}
-
 // fillRelated adds what follows from the inputs that are there. Lists that the sheet gives stay as they are.
 func (p *Project) fillRelated(lists map[string]bool) {
 	fill := func(list []Relation) {
@@ -393,7 +387,7 @@ func (p *Project) fillRelated(lists map[string]bool) {
 // from others follow from it now.
 func (p *Project) Relate() {
 	for _, r := range Relations() {
-		if v, ok := p.Base[r.Path]; ok && v.Origin == (figure.Origin{}) && typicalOnly(p, v) {
+		if v, ok := p.Base[r.Path]; ok && v.Origin == (figure.Origin{}) && guessed(p, v) {
 			delete(p.Base, r.Path)
 			p.Typical--
 		}
@@ -424,7 +418,7 @@ func (p *Project) relate(r *Relation) {
 	value = math.Min(math.Max(value, field.Span.Least), field.Span.Most)
 	if !r.carry {
 		for _, f := range p.slopes(r, quantity.Typical) {
-			half = math.Hypot(half, f.By*p.Atoms[f.Atom].Q.Half)
+			half = math.Hypot(half, f.by*p.Atoms[f.atom].Q.Half)
 		}
 	}
 	unit := field.Span.Unit
@@ -434,26 +428,35 @@ func (p *Project) relate(r *Relation) {
 	}
 	v := p.typicalValue(r.Path, text)
 	if r.carry {
-		v.Follows = p.slopes(r)
+		for _, f := range p.slopes(r) {
+			v = v.plus(Value{Terms: []int{f.atom}, Weights: []float64{f.by}, Offset: -f.by * p.Atoms[f.atom].Q.Value})
+		}
 	}
 	p.Base[r.Path] = v
 	p.Typical++
 }
 
+// slope is how far a relation's value is moved by a number that it follows from.
+type slope struct {
+	atom int
+	by   float64 // [SI unit of the value over that of the atom]
+}
+
 // slopes are how far each doubtful number that a relation follows from moves it; those that are known otherwise are
 // left out.
-func (p *Project) slopes(r *Relation, among ...quantity.Known) (list []Follow) {
+func (p *Project) slopes(r *Relation, among ...quantity.Known) (list []slope) {
 	for _, path := range r.From {
 		for _, i := range p.Base[path].Terms {
 			a := &p.Atoms[i]
-			if a.Q.Half <= 0 || len(among) > 0 && !slices.Contains(among, a.Q.Known) {
+			done := slices.ContainsFunc(list, func(s slope) bool { return s.atom == i })
+			if done || a.Q.Half <= 0 || len(among) > 0 && !slices.Contains(among, a.Q.Known) {
 				continue
 			}
 			step := a.Q.Half / 2
 			up, _ := r.find(guess{p, i, step})
 			down, _ := r.find(guess{p, i, -step})
 			if by := (up - down) / (2 * step); !math.IsNaN(by) && !math.IsInf(by, 0) {
-				list = append(list, Follow{i, by})
+				list = append(list, slope{i, by})
 			}
 		}
 	}
@@ -472,7 +475,7 @@ func toDigits(number float64, digits int) float64 {
 	return math.Round(number*scale) / scale
 }
 
-// typicalOnly says that all of a value is typical.
-func typicalOnly(p *Project, v Value) bool {
-	return len(v.Terms) > 0 && !slices.ContainsFunc(v.Terms, func(i int) bool { return p.Atoms[i].Q.Known != quantity.Typical })
+// guessed says that a value, or a part of it, is typical.
+func guessed(p *Project, v Value) bool {
+	return slices.ContainsFunc(v.Terms, func(i int) bool { return p.Atoms[i].Q.Known == quantity.Typical })
 }

@@ -193,12 +193,13 @@ func (p *Project) NeededBy(id string) []string {
 	return list[1:]
 }
 
-// Touches says that a part sets the input at a path, adds to it or takes it off. Masses that it adds do not count.
-func (p *Part) Touches(path string) bool {
+// Touches says that a part sets the input at a path, adds to it or takes it off, or something from which it follows.
+// Masses that it adds do not count.
+func (p *Project) Touches(part *Part, path string) bool {
 	at := func(e Entry) bool { return e.Path == path }
-	return slices.ContainsFunc(p.Sets, at) || slices.ContainsFunc(p.Adds, at) ||
-		slices.ContainsFunc(p.Lists, func(list string) bool { return strings.HasPrefix(path, list+"[") }) ||
-		slices.ContainsFunc(p.Removes, func(gone Reference) bool { return under(path, gone.Name) })
+	return slices.ContainsFunc(part.Sets, at) || slices.ContainsFunc(part.Adds, at) ||
+		slices.Contains(p.makes[part.ID], path) || slices.ContainsFunc(part.Lists, func(list string) bool { return strings.HasPrefix(path, list+"[") }) ||
+		slices.ContainsFunc(part.Removes, func(gone Reference) bool { return under(path, gone.Name) })
 }
 
 // walk lays the listed parts and what they need, without those that are off.
@@ -253,15 +254,30 @@ func (l *layer) takenBy(path string) (figure.Origin, bool) {
 }
 
 // layInputs takes each part in turn: what it removes comes off, then what it sets is set, so that of two parts the
-// later counts. Additions come after all of them.
+// later counts. Additions come after all of them: first to what nothing else follows from, then, when the laws are
+// followed, to the rest.
 func (b *Build) layInputs() {
 	l := &layer{setBy: map[string]figure.Origin{}}
 	for _, part := range b.Parts {
 		b.takeOff(l, part)
+		b.supersede(l, part)
 		b.set(l, part)
+		b.followSets(part)
+	}
+	b.giveBack()
+	follows := map[string]bool{}
+	for _, part := range b.Parts {
+		for _, entry := range part.Adds {
+			follows[entry.Path] = b.follows(entry.Path)
+		}
 	}
 	for _, part := range b.Parts {
-		b.add(l, part)
+		b.add(l, part, func(path string) bool { return !follows[path] })
+	}
+	b.followLaws()
+	for _, part := range b.Parts {
+		b.add(l, part, func(path string) bool { return follows[path] })
+		b.Masses = append(b.Masses, part.Masses...)
 	}
 }
 
@@ -294,26 +310,42 @@ func (b *Build) set(l *layer, part *Part) {
 			b.undo(SetAgain, entry.Path, taken, by(entry.Value.Origin, part))
 		}
 		l.setBy[entry.Path] = by(entry.Value.Origin, part)
-		b.Values[entry.Path] = entry.Value
+		value := entry.Value
+		if value.Over {
+			found, ok := b.Project.Base[entry.Path]
+			if !ok {
+				b.undo(NothingToAddTo, entry.Path, figure.Origin{}, by(entry.Value.Origin, part))
+				continue
+			}
+			value = found.plus(value)
+			value.Origin, value.Text = entry.Value.Origin, entry.Value.Text
+			if sum := b.Project.Number(value); !value.Field.Allows(sum) {
+				b.Broken = append(b.Broken, Broken{entry.Path, sum, entry.Value.Origin})
+			}
+		}
+		b.Values[entry.Path] = value
 	}
 }
 
-func (b *Build) add(l *layer, part *Part) {
+// add puts what a part adds to what stands, of the inputs that are meant.
+func (b *Build) add(l *layer, part *Part, meant func(path string) bool) {
 	for _, entry := range part.Adds {
+		if !meant(entry.Path) {
+			continue
+		}
 		old, ok := b.Values[entry.Path]
 		if !ok { // more than what is not known is not known either
 			taken, _ := l.takenBy(entry.Path)
 			b.undo(NothingToAddTo, entry.Path, taken, by(entry.Value.Origin, part))
 			continue
 		}
-		old.Terms = slices.Concat(old.Terms, entry.Value.Terms)
+		old = old.plus(entry.Value)
 		old.Origin = entry.Value.Origin
 		b.Values[entry.Path] = old
 		if sum := b.Project.Number(old); !old.Field.Allows(sum) {
 			b.Broken = append(b.Broken, Broken{entry.Path, sum, entry.Value.Origin})
 		}
 	}
-	b.Masses = append(b.Masses, part.Masses...)
 }
 
 // undo notes an input that one part takes off and another sets or adds to; several of the same two are one.

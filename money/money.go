@@ -33,10 +33,16 @@ func Digits(code string) int {
 	return digits
 }
 
-// Parse reads digits with at most one decimal point and at most the currency's own decimals.
+// Parse reads an amount of the currency: digits with at most its own decimals, also as catalogues write them: with its
+// sign or code, a decimal comma, marks between thousands. The error says when the sign is of another currency and when
+// a comma can be read two ways.
 func Parse(text, code string) (Amount, error) {
 	digits := Digits(code)
-	number, negative := strings.CutPrefix(text, "-")
+	written, err := amountOf(text, code)
+	if err != nil {
+		return Amount{}, err
+	}
+	number, negative := strings.CutPrefix(written, "-")
 	whole, decimals, pointed := strings.Cut(number, ".")
 	if !plain(whole) || (pointed && !plain(decimals)) {
 		return Amount{}, fmt.Errorf("%q is no amount of money", text)

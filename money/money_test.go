@@ -33,15 +33,27 @@ func TestParse(t *testing.T) {
 	for _, c := range []struct {
 		text, code string
 		want       int64
-	}{{"189.50", "EUR", 18950}, {"189.5", "EUR", 18950}, {"95", "EUR", 9500}, {"3000", "JPY", 3000}, {"1.234", "KWD", 1234}, {"-5.00", "USD", -500}, {"92233720368547758.07", "EUR", math.MaxInt64}} {
+	}{{"189.50", "EUR", 18950}, {"189.5", "EUR", 18950}, {"95", "EUR", 9500}, {"3000", "JPY", 3000}, {"1.234", "KWD", 1234}, {"-5.00", "USD", -500}, {"1,234.50", "EUR", 123450}, {"1.234,50", "EUR", 123450}, {"389,00", "EUR", 38900}, {"€ 5", "EUR", 500}, {"5 EUR", "EUR", 500}, {"5\u00a0€", "EUR", 500},
+		{"$389", "USD", 38900}, {"US$ 389.00", "USD", 38900}, {"US$389", "USD", 38900}, {"USD 389.5", "USD", 38950}, {"$389", "CAD", 38900}, {"£1,250.00", "GBP", 125000}, {"389.-", "EUR", 38900}, {"1,250,000", "JPY", 1250000},
+		{"-$5", "USD", -500}, {"92233720368547758.07", "EUR", math.MaxInt64}} {
 		got, err := Parse(c.text, c.code)
 		if err != nil || got.Minor != c.want {
 			t.Errorf("%s %s is %d (%v), want %d", c.text, c.code, got.Minor, err, c.want)
 		}
 	}
-	for _, text := range []string{"", ".", "1.", ".5", "1.005", "1,234.50", "€ 5", "1e3", "0x10", "5 EUR", "--5", "92233720368547758.08", "99999999999999999999"} {
+	for _, text := range []string{"", ".", "1.", ".5", "1.005", "1,250", "$ 5", "£5", "US$5", "5 USD", "1e3", "0x10", "--5", "€", "€€5", "5 € EUR", "1,2,3", "92233720368547758.08", "99999999999999999999"} {
 		if got, err := Parse(text, "EUR"); err == nil {
 			t.Errorf("%q is %d", text, got.Minor)
+		}
+	}
+	for text, want := range map[string]string{"1,250": "two ways: 1250 or 1.250", "US$5": "is in USD, and the sheet is in EUR", "$5": "is in dollars or the like"} {
+		if _, err := Parse(text, "EUR"); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+	for text, want := range map[string]bool{"price on request": true, "P.O.A.": true, "189": false, "": false} {
+		if OnRequest(text) != want {
+			t.Errorf("%q", text)
 		}
 	}
 	if _, err := Parse("3000.5", "JPY"); err == nil {
@@ -131,7 +143,7 @@ func TestThereAndBack(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{"189.50", "-1", "1.2.3", "", "٣", "1e5", "00000000000000000000000001"} {
+	for _, seed := range []string{"$389", "US$ 389.00", "1,250", "1.250,00", "389.-", "5 €", "USD 5", "189.50", "-1", "1.2.3", "", "٣", "1e5", "00000000000000000000000001"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

@@ -10,6 +10,9 @@ func TestDecimalPoint(t *testing.T) {
 		{"1240 mm", "1240 mm"},
 		{"1,2345 kg", "1.2345 kg"},
 		{"1,240 mm", ""},
+		{"1,240.5 mm", "1240.5 mm"},
+		{"1.240,5 mm", "1240.5 mm"},
+		{"sand, 2 mm", "sand, 2 mm"},
 		{"12 mm ± 1,000 mm", ""},
 	} {
 		got, err := DecimalPoint(c.text)

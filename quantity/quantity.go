@@ -3,8 +3,11 @@ package quantity
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 )
 
@@ -24,6 +27,9 @@ type Spec struct {
 	Exact   bool   // counts, teeth, ratios by teeth, settings: no default tolerance
 	Whole   bool   // only whole numbers
 	Default Known  // how it is known when the text does not say
+	// Sides are the names of the two sides of a dead centre, such as BTDC and ATDC, that may stand behind an angle;
+	// what lies on the second is negative. Empty for none.
+	Sides [2]string
 }
 
 // Problem is what is wrong with a text, and where in it.
@@ -46,14 +52,17 @@ func Parse(text string, spec Spec) (Quantity, error) {
 	return p.quantity()
 }
 
-// Typed is the number and the unit of a text as they were typed; ok is false for a text that Parse refuses before that.
+// Typed is the number and the unit of a text as they were typed; ok is false for a text that Parse refuses before
+// that.
 func Typed(text string, spec Spec) (number float64, unit Unit, ok bool) {
 	p := reader{text: text, spec: spec}
 	number, from, err := p.number()
 	if err != nil {
 		return 0, Unit{}, false
 	}
-	unit, _, _, err = p.unit(from)
+	if unit, _, _, err = p.unit(from); err == nil {
+		err = p.side(from, &number)
+	}
 	return number, unit, err == nil
 }
 
@@ -123,7 +132,7 @@ scan:
 		switch c := p.text[p.at]; {
 		case c >= '0' && c <= '9':
 			digits = true
-		case c == '.':
+		case c == '.', c == ',' && digits:
 		case (c == 'e' || c == 'E') && digits && p.exponentFollows():
 			p.at++
 		default:
@@ -131,11 +140,11 @@ scan:
 		}
 		p.at++
 	}
-	if p.at < len(p.text) && p.text[p.at] == ',' {
-		_, _ = p.word()
-		return 0, from, p.fail(from, p.at, "a comma in a number", "a decimal point: 3.4, not 3,4", "write the number with a point and without marks between thousands")
-	}
 	if !digits {
+		if r, n := utf8.DecodeRuneInString(p.text[p.at:]); vulgar[r] > 0 && p.text[from:p.at] == "" {
+			p.at += n
+			return vulgar[r], from, nil
+		}
 		_, _ = p.word()
 		found := clip(p.text[from:p.at])
 		if strings.TrimSpace(p.text) == "" {
@@ -143,7 +152,28 @@ scan:
 		}
 		return 0, from, p.fail(from, p.at, fmt.Sprintf("%q is no number", found), p.example(), "write the number first, then its unit")
 	}
-	value, err := strconv.ParseFloat(strings.Replace(p.text[from:p.at], "\u2212", "-", 1), 64)
+	start := from
+	if r, n := utf8.DecodeRuneInString(p.text[from:]); r == '-' || r == '+' || r == '\u2212' {
+		start += n
+	}
+	if value, ok := p.fraction(start); ok {
+		if start > from && p.text[from] != '+' {
+			value = -value
+		}
+		return value, from, nil
+	}
+	mantissa, exponent, _ := strings.Cut(strings.ReplaceAll(p.text[start:p.at], "E", "e"), "e")
+	plain, doubt, ok := Digits(mantissa)
+	switch {
+	case doubt[0] != "":
+		return 0, from, p.fail(from, p.at, fmt.Sprintf("%s can be read two ways", clip(p.text[from:p.at])), doubt[0]+" or "+doubt[1], fmt.Sprintf("write %s, or %s", doubt[0], doubt[1]))
+	case !ok && strings.Contains(mantissa, ","):
+		return 0, from, p.fail(from, p.at, fmt.Sprintf("the commas in %q", clip(p.text[from:p.at])), "a decimal point: 3.4", "write the number with a point and without marks between thousands")
+	}
+	if exponent != "" {
+		plain += "e" + exponent
+	}
+	value, err := strconv.ParseFloat(strings.Replace(p.text[from:start], "\u2212", "-", 1)+plain, 64)
 	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) {
 		return 0, from, p.fail(from, p.at, fmt.Sprintf("%q cannot be used as a number", clip(p.text[from:p.at])), p.example(), "write a plain decimal number that is not beyond all measure")
 	}
@@ -167,6 +197,9 @@ func (p *reader) quantity() (Quantity, error) {
 	}
 	unit, known, haveKnown, err := p.unit(from)
 	if err != nil {
+		return none, err
+	}
+	if err := p.side(from, &number); err != nil {
 		return none, err
 	}
 	q := Quantity{Value: unit.ToSI(number), Kind: p.spec.Kind, Known: p.spec.Default, Text: p.text}
@@ -202,7 +235,7 @@ func (p *reader) quantity() (Quantity, error) {
 func (p *reader) unit(from int) (unit Unit, known Known, haveKnown bool, err error) {
 	kind := p.spec.Kind
 	end := p.at
-	word, at := p.word()
+	word, at := p.unitWord()
 	if k, ok := knownNamed(word); ok {
 		known, haveKnown, word = k, true, ""
 	}
@@ -218,7 +251,7 @@ func (p *reader) unit(from int) (unit Unit, known Known, haveKnown bool, err err
 		}
 		return unit, 0, false, p.fail(from, end, "a number without a unit", p.example(), fmt.Sprintf("write the unit after the number: %s %s", clip(strings.TrimSpace(p.text[from:end])), Units(kind)[0].Symbol))
 	}
-	unit, ok := UnitNamed(word)
+	unit, ok := unitFor(kind, word)
 	if !ok || word == "1" {
 		remedy := "write one of these units"
 		if near := Nearest(word, symbolList(kind)); near != "" {
@@ -265,12 +298,12 @@ func (p *reader) tolerance(number float64, unit Unit) (half float64, given bool,
 		return 0, false, p.fail(from, p.at, "a negative tolerance", "the half-width that holds 95 %, zero or more", "leave the minus away")
 	}
 	before := p.at
-	word, at := p.word()
+	word, at := p.unitWord()
 	if _, ok := knownNamed(word); ok || word == "" {
 		p.at = before
 		return width * unit.Factor, true, nil
 	}
-	other, ok := UnitNamed(word)
+	other, ok := unitFor(p.spec.Kind, word)
 	switch {
 	case ok && word == "%" && p.spec.Kind == Temperature:
 		return 0, false, p.fail(at, p.at, "a tolerance in % on a temperature", "a difference in C, F or K", "write how many degrees it may be off")
@@ -309,7 +342,7 @@ func ParseAny(text string) (Quantity, error) {
 	p, kind := reader{text: text}, Ratio
 	if _, _, err := p.number(); err == nil {
 		word, at := p.word()
-		unit, known := UnitNamed(word)
+		unit, known := unitFor(kind, word)
 		switch {
 		case known:
 			kind = unit.Kind
@@ -370,28 +403,54 @@ var spanNames = [...]string{Hours: "h", Days: "days", WorkingDays: "working days
 
 // Span is a waiting time as makers and shops give it. Months are calendar months, so it is no number of seconds.
 type Span struct {
-	Count int
+	Count int // of a range its long end: a plan that counts on the short one is late as often as not
 	Unit  SpanUnit
 	Text  string // as typed
 }
 
-// ParseSpan reads "3 weeks", "10 working days", "1 month", "4 h".
+// spanWords are other words for the units, as shops write them.
+var spanWords = map[string]SpanUnit{
+	"hour": Hours, "hours": Hours, "hr": Hours, "hrs": Hours, "day": Days, "week": Weeks, "wk": Weeks, "wks": Weeks, "month": Months, "mth": Months, "mths": Months,
+	"working day": WorkingDays, "business day": WorkingDays, "business days": WorkingDays,
+}
+
+// spanRange is a count, or two of them with a dash or a word between.
+var spanRange = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(\d+)(?: *(?:-|\x{2013}|to) *(\d+))? *(.*)$`)
+})
+
+// ParseSpan reads "3 weeks", "10 working days", "1 month", "4 h" and a range such as "4-6 weeks".
 func ParseSpan(text string) (Span, error) {
 	const expected = "a whole number of h, days, working days, weeks or months, such as 3 weeks"
-	number, word, _ := strings.Cut(strings.TrimSpace(text), " ")
-	count, err := strconv.Atoi(number)
-	if err != nil || count < 0 || count > 10000 {
-		return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("%q is no waiting time", clip(text)), expected, "write a whole number, then the unit"}
+	const most = 10000
+	text = strings.TrimSpace(text)
+	refuse := func(what, expected, remedy string) (Span, error) {
+		return Span{}, &Problem{0, max(1, len(text)), what, expected, remedy}
 	}
-	word = strings.TrimSpace(word)
-	for unit, name := range spanNames {
-		if word == name || (unit != int(Hours) && word == strings.TrimSuffix(name, "s")) {
-			return Span{count, SpanUnit(unit), strings.TrimSpace(text)}, nil
+	parts := spanRange().FindStringSubmatch(text)
+	if parts == nil {
+		return refuse(fmt.Sprintf("%q is no waiting time", clip(text)), expected, "write a whole number, then the unit")
+	}
+	count, err := strconv.Atoi(parts[1])
+	if parts[2] != "" && err == nil {
+		least := count
+		if count, err = strconv.Atoi(parts[2]); err == nil && count < least {
+			return refuse(fmt.Sprintf("%q goes from long to short", clip(text)), "a range such as 4-6 weeks", "write the short end first")
 		}
+	}
+	word := strings.TrimSpace(parts[3])
+	if err != nil || count > most || strings.HasPrefix(word, ".") || strings.HasPrefix(word, ",") || parts[2] == "" && strings.HasPrefix(word, "-") {
+		return refuse(fmt.Sprintf("%q is no waiting time", clip(text)), expected, "write a whole number, then the unit")
+	}
+	if unit := slices.Index(spanNames[:], word); unit >= 0 {
+		return Span{count, SpanUnit(unit), text}, nil
+	}
+	if unit, ok := spanWords[strings.ToLower(word)]; ok {
+		return Span{count, unit, text}, nil
 	}
 	remedy := "use one of these units"
 	if near := Nearest(word, spanNames[:]); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}
-	return Span{}, &Problem{0, max(1, len(text)), fmt.Sprintf("unknown unit of time %q", clip(word)), expected, remedy}
+	return refuse(fmt.Sprintf("unknown unit of time %q", clip(word)), expected, remedy)
 }

@@ -91,6 +91,33 @@ func TestParse(t *testing.T) {
 		{"12", Spec{Kind: Ratio, Whole: true, Exact: true}, 12, 0, Measured},
 		{"0.35 kgf/mm", Spec{Kind: Rate, Default: Claimed}, 3432.3275, 171.616375, Claimed},
 		{"1e-2 m", length, 0.01, 0.0005, Estimated},
+		{"41,5 mm", length, 0.0415, 0.0415 * 0.05, Estimated},
+		{"0,250 in measured", length, 0.25 * 0.0254, 0.005 * 0.25 * 0.0254, Measured},
+		{"1250,75 mm ± 0,5", length, 1.25075, 0.0005, Estimated},
+		{"1,250.5 mm ± 1", length, 1.2505, 0.001, Estimated},
+		{"1.250,5 mm ± 1", length, 1.2505, 0.001, Estimated},
+		{"1,250,000 mm ± 1", length, 1250, 0.001, Estimated},
+		{"-3,5e-1 mm ± 0.1", length, -0.35e-3, 0.1e-3, Estimated},
+		{"46.5\" measured", length, 46.5 * 0.0254, 0.005 * 46.5 * 0.0254, Measured},
+		{"46.5\u2033 ± 0.1\"", length, 46.5 * 0.0254, 0.00254, Estimated},
+		{"1/2\" ± 0", length, 0.0127, 0, Estimated},
+		{"1 1/2 in ± 0", length, 0.0381, 0, Estimated},
+		{"-1 1/2 in ± 0", length, -0.0381, 0, Estimated},
+		{"46-1/2 in ± 0", length, 46.5 * 0.0254, 0, Estimated},
+		{"46\u00bd in ± 0", length, 46.5 * 0.0254, 0, Estimated},
+		{"20 thou ± 0", length, 0.020 * 0.0254, 0, Estimated},
+		{"12 lbs ± 0", mass, 12 * 0.45359237, 0, Estimated},
+		{"12 lbs ± 0", Spec{Kind: Force}, 12 * 4.4482216152605, 0, Measured},
+		{"25 kg ± 1 kg", Spec{Kind: Force}, 25 * 9.80665, 9.80665, Measured},
+		{"0.35 kg/mm", Spec{Kind: Rate, Default: Claimed}, 3432.3275, 171.616375, Claimed},
+		{"36 lbs/in ± 0", Spec{Kind: Rate}, 36 * 175.12683524647636, 0, Measured},
+		{"17 cu in ± 0", Spec{Kind: Volume}, 17 * 16.387064e-6, 0, Measured},
+		{"14 kg/cm2 ± 0", Spec{Kind: Pressure}, 14 * 98066.5, 0, Measured},
+		{"10° ± 1°", Spec{Kind: Angle}, 10 * degree, degree, Measured},
+		{"4 deg ATDC ± 1 deg", Spec{Kind: Angle, Sides: [2]string{"BTDC", "ATDC"}}, -4 * degree, degree, Measured},
+		{"4 deg btdc", Spec{Kind: Angle, Sides: [2]string{"BTDC", "ATDC"}}, 4 * degree, degree, Measured},
+		{"-4 deg", Spec{Kind: Angle, Sides: [2]string{"BTDC", "ATDC"}}, -4 * degree, degree, Measured},
+		{"38/15", ratio, 38.0 / 15, 3.8 / 15, Estimated},
 		{"10 mm fitted", length, 0.01, 0.05e-3, Fitted},
 	} {
 		q, err := Parse(c.text, c.spec)
@@ -113,7 +140,15 @@ func TestParseRefuses(t *testing.T) {
 		what, remedies string
 	}{
 		{"74", length, 0, "without a unit", "74 mm"},
-		{"74,0 mm", length, 0, "comma", "point"},
+		{"1,250 mm", length, 0, "two ways", "write 1.250, or 1250"},
+		{"12,34,567 mm", length, 0, "commas", "point"},
+		{"1,25.0,5 mm", length, 0, "commas", "point"},
+		{"74, mm", length, 0, "commas", "point"},
+		{"74 mm ± 1,000 mm", length, 9, "two ways", "1.000"},
+		{"1/0 in", length, 1, "unknown unit", ""},
+		{"-4 deg ATDC", Spec{Kind: Angle, Sides: [2]string{"BTDC", "ATDC"}}, 0, "a minus and ATDC", "leave one"},
+		{"4 deg ABDC", Spec{Kind: Angle, Sides: [2]string{"BTDC", "ATDC"}}, 6, "ABDC", "cam card"},
+		{"4 deg ATDC", Spec{Kind: Angle}, 6, "does not say", ""},
 		{"", length, 0, "nothing", "delete the line"},
 		{"wide", length, 0, "no number", "number first"},
 		{"NaN mm", length, 0, "no number", ""},
@@ -207,12 +242,13 @@ func TestBoltCircle(t *testing.T) {
 }
 
 func TestSpan(t *testing.T) {
-	for text, want := range map[string]Span{"3 weeks": {3, Weeks, "3 weeks"}, "1 week": {1, Weeks, "1 week"}, "10 working days": {10, WorkingDays, "10 working days"}, "4 h": {4, Hours, "4 h"}, "12 months": {12, Months, "12 months"}} {
+	for text, want := range map[string]Span{"3 weeks": {3, Weeks, "3 weeks"}, "1 week": {1, Weeks, "1 week"}, "10 working days": {10, WorkingDays, "10 working days"}, "4 h": {4, Hours, "4 h"}, "12 months": {12, Months, "12 months"},
+		"4-6 weeks": {6, Weeks, "4-6 weeks"}, "4 – 6 weeks": {6, Weeks, "4 – 6 weeks"}, "2 to 3 working days": {3, WorkingDays, "2 to 3 working days"}, "10 Business Days": {10, WorkingDays, "10 Business Days"}, "6wks": {6, Weeks, "6wks"}} {
 		if got, err := ParseSpan(text); err != nil || got != want {
 			t.Errorf("%q is %+v (%v)", text, got, err)
 		}
 	}
-	for _, text := range []string{"", "3", "weeks", "3.5 weeks", "-1 days", "3 fortnights", "99999 days"} {
+	for _, text := range []string{"", "3", "weeks", "3.5 weeks", "-1 days", "3 fortnights", "99999 days", "6-4 weeks", "4- weeks", "4-6-8 weeks", "4-6", "1,5 weeks"} {
 		if _, err := ParseSpan(text); err == nil {
 			t.Errorf("%q is taken", text)
 		}
@@ -259,7 +295,7 @@ func TestNearest(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{"74.00 mm ± 0.01 measured", "131 kg claimed", "+-", "± ±", "1e999", "NaN", "0x10 mm", "74,0", "1e", "\xff 3 mm", "5 working days", "3 x 110 mm", " ± 5 %", "1 % ± 2 % fitted"} {
+	for _, seed := range []string{"74.00 mm ± 0.01 measured", "131 kg claimed", "+-", "± ±", "1e999", "NaN", "0x10 mm", "74,0", "1e", "\xff 3 mm", "5 working days", "3 x 110 mm", " ± 5 %", "1 % ± 2 % fitted", "41,5 mm", "1,250 mm", "1.250,5 mm", "1,250,000", "46.5\"", "1 1/2 in", "-1/2", "½ in", "9/0 mm", "17 cu in", "4 deg ATDC", "4-6 weeks", "14 kg/cm2 ± 1 kg/cm2"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

@@ -119,7 +119,7 @@ func TestClaimsAreEdited(t *testing.T) {
 	if !slices.Equal(changed, text) {
 		t.Errorf("there and back is\n%s", changed)
 	}
-	added, n, err := AddParts(text, "list.csv", []byte("id,name,price\nplug,Spark plug,9.00\n"))
+	added, n, err := AddParts(text, "list.csv", []byte("id,name,price\nplug,Spark plug,9.00\n"), nil)
 	if err != nil || n != 1 || !strings.HasPrefix(string(added), string(text[:strings.Index(string(text), "builds:")])) {
 		t.Fatalf("%v: %s", err, added)
 	}

@@ -38,7 +38,7 @@ func TestByteOrderMark(t *testing.T) {
 			},
 			"put": func(text []byte) ([]byte, error) { return Put(text, "class_rules.notes", "none") },
 			"add parts": func(text []byte) ([]byte, error) {
-				out, _, err := AddParts(text, "list.csv", []byte("\ufeffid,name\nnew-one,A new one\n"))
+				out, _, err := AddParts(text, "list.csv", []byte("\ufeffid,name\nnew-one,A new one\n"), nil)
 				return out, err
 			},
 		} {

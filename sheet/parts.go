@@ -14,7 +14,7 @@ import (
 	"shakedown/quantity"
 )
 
-var partKeys = []string{"kind", "name", "price", "lead", "time", "from", "warranty", "sets", "adds", "removes", "needs", "excludes", "waits_for", "keeps_busy", "claims"}
+var partKeys = []string{"kind", "name", "price", "core_charge", "lead", "time", "from", "warranty", "sets", "adds", "removes", "needs", "excludes", "waits_for", "keeps_busy", "claims"}
 
 func (w *walker) currency(text string, t *token.Token) {
 	if !money.KnownCurrency(text) {
@@ -76,7 +76,7 @@ func (w *walker) partKey(part *machine.Part, e entry) {
 func (w *walker) partWord(part *machine.Part, e entry) {
 	text, t, ok := scalar(e.value)
 	if !ok || text == "" {
-		example, ok := map[string]string{"price": "189.50", "lead": "3 weeks", "time": "6 days", "warranty": "12 months"}[e.name]
+		example, ok := map[string]string{"price": "189.50", "core_charge": "40.00", "lead": "3 weeks", "time": "6 days", "warranty": "12 months"}[e.name]
 		if !ok {
 			example = "a word or two"
 		}
@@ -93,19 +93,11 @@ func (w *walker) partWord(part *machine.Part, e entry) {
 	case "keeps_busy":
 		part.Keeps = text
 	case "price":
-		code := w.project.Currency
-		if code == "" {
-			code = "EUR"
+		if !money.OnRequest(text) {
+			part.Price, part.Priced = w.amountOf(e.name, text, t)
 		}
-		amount, err := money.Parse(text, code)
-		switch {
-		case err != nil:
-			w.fail(t, err.Error(), "an amount such as 189.50", "write digits with at most one point, without a currency sign")
-		case amount.Minor < 0:
-			w.fail(t, "a negative price", "an amount of zero or more", "leave the minus away")
-		default:
-			part.Price, part.Priced = amount.Minor, true
-		}
+	case "core_charge":
+		part.Core, _ = w.amountOf(e.name, text, t)
 	default:
 		span, err := quantity.ParseSpan(text)
 		if err != nil {
@@ -121,6 +113,28 @@ func (w *walker) partWord(part *machine.Part, e entry) {
 			part.Warranty = &span
 		}
 	}
+}
+
+// amountOf reads a sum in the sheet's currency [minor units].
+func (w *walker) amountOf(name, text string, t *token.Token) (minor int64, ok bool) {
+	code := w.project.Currency
+	if code == "" {
+		code = "EUR"
+	}
+	amount, err := money.Parse(text, code)
+	switch {
+	case err != nil:
+		remedy := "write digits with a point before the cents"
+		if strings.Contains(err.Error(), "the sheet is in") {
+			remedy = "change the money, or write the currency of all prices at the top, such as currency: USD"
+		}
+		w.fail(t, err.Error(), "an amount such as 189.50, in "+code, remedy)
+	case amount.Minor < 0:
+		w.fail(t, "a negative "+strings.ReplaceAll(name, "_", " "), "an amount of zero or more", "leave the minus away")
+	default:
+		return amount.Minor, true
+	}
+	return 0, false
 }
 
 func (w *walker) names(e entry) []machine.Reference {
@@ -153,7 +167,9 @@ func (w *walker) place(e entry) (machine.Place, bool) {
 	}
 	unknown := err.(*machine.UnknownName)
 	remedy := "paths are dotted from machine, such as engine.chamber.dome"
-	if unknown.Nearest != "" {
+	if cutByComma(e.name) {
+		remedy = afterComma
+	} else if unknown.Nearest != "" {
 		remedy = fmt.Sprintf("did you mean %q?", strings.Replace(e.name, unknown.Name, unknown.Nearest, 1))
 	}
 	w.fail(e.key, fmt.Sprintf("there is no input %q (%s)", clip(e.name), clip(unknown.Name)), "one of "+brief(unknown.Names), remedy)
@@ -163,6 +179,9 @@ func (w *walker) place(e entry) (machine.Place, bool) {
 func (w *walker) set(part *machine.Part, e entry) {
 	place, ok := w.place(e)
 	if !ok || !w.once("parts."+part.ID+".sets."+e.name, e.key) {
+		return
+	}
+	if e.name == bore && w.over(part, e) {
 		return
 	}
 	w.value(place, e.name, e.key, e.value, func(path string, v machine.Value) {

@@ -10,11 +10,10 @@ import (
 	"strings"
 
 	"shakedown/machine"
-	"shakedown/quantity"
 )
 
 // listColumns are the columns that a parts list may have, in any order; id is needed.
-var listColumns = []string{"id", "kind", "name", "price", "lead", "time", "from", "warranty", "sets", "adds", "removes", "needs", "excludes", "waits_for", "keeps_busy"}
+var listColumns = []string{"id", "kind", "name", "price", "core_charge", "lead", "time", "from", "warranty", "sets", "adds", "removes", "needs", "excludes", "waits_for", "keeps_busy"}
 
 // listed is a part as a line of a parts list gives it.
 type listed struct {
@@ -27,12 +26,16 @@ type listed struct {
 // byte. The list is comma-, semicolon- or tab-separated with a head of the columns' names; sets and adds hold
 // "engine.bore: 75.5 mm; engine.chamber.dome: 8.6 cc", lists of parts names separated by blanks. Nothing is added when
 // anything is wrong: the errors name the line of the list.
-func AddParts(text []byte, listName string, list []byte) ([]byte, int, error) {
+//
+// A vendor's list has other headings: told says which of them is which column (ParseColumns); columns that are not told
+// are left out, and where none is the id, it is made of the name. The error is *UnknownColumns when nothing is told and
+// there are other headings.
+func AddParts(text []byte, listName string, list []byte, told map[string]string) ([]byte, int, error) {
 	before, err := Parse(&File{Name: "the sheet", Text: text})
 	if err != nil {
 		return nil, 0, fmt.Errorf("the sheet must be in order first:\n%w", err)
 	}
-	parts, err := readList(listName, list, before.Project)
+	parts, err := readList(listName, list, before.Project, told)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -70,7 +73,7 @@ func inList(bad Errors, name string, parts []listed, first int) error {
 	return errors.New(strings.Join(messages, "\n\n"))
 }
 
-func readList(name string, list []byte, p *machine.Project) ([]listed, error) {
+func readList(name string, list []byte, p *machine.Project, told map[string]string) ([]listed, error) {
 	list = bytes.TrimPrefix(list, orderMark)
 	if len(list) > MaxBytes {
 		return nil, fmt.Errorf("%s has %d bytes; at most %d are read", name, len(list), MaxBytes)
@@ -88,31 +91,30 @@ func readList(name string, list []byte, p *machine.Project) ([]listed, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s is no list: the first line must name the columns, such as id,name,price,lead,sets", name)
 	}
-	for i, column := range columns {
-		columns[i] = strings.ToLower(strings.TrimSpace(column))
-		if !slices.Contains(listColumns, columns[i]) {
-			remedy := "the columns are " + strings.Join(listColumns, ", ")
-			if near := quantity.Nearest(columns[i], listColumns); near != "" {
-				remedy = fmt.Sprintf("did you mean %q?", near)
-			}
-			return nil, fmt.Errorf("%s:1: there is no column %q; %s", name, clip(column), remedy)
-		}
+	cells, next := reader.Read()
+	heads := columns
+	if columns, err = assign(name, heads, cells, told); err != nil {
+		return nil, err
 	}
-	if !slices.Contains(columns, "id") {
-		return nil, fmt.Errorf("%s:1: there is no column id; each part needs a short name for builds, such as wide-axle", name)
+	named := !slices.Contains(columns, "id") && len(told) > 0 && slices.Contains(columns, "name")
+	if !slices.Contains(columns, "id") && !named {
+		return nil, fmt.Errorf("%s:1: there is no column id; each part needs a short name for builds, such as wide-axle, or a column told to be its name", name)
 	}
 	var parts []listed
 	seen := map[string]int{}
-	for {
-		cells, err := reader.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil { // csv errors name the line
-			return nil, fmt.Errorf("%s: %w; each line needs %d cells", name, err, len(columns))
+	for ; !errors.Is(next, io.EOF); cells, next = reader.Read() {
+		if next != nil { // csv errors name the line
+			return nil, fmt.Errorf("%s: %w; each line needs %d cells", name, next, len(heads))
 		}
 		line, _ := reader.FieldPos(0)
-		part, err := fromCells(columns, cells, reader.Comma)
+		if at := slices.Index(columns, "name"); named && strings.TrimSpace(cells[at]) != "" {
+			id := idFrom(cells[at], func(id string) bool { return p.Part(id) != nil || seen[id] > 0 })
+			columns, cells = append(slices.Clip(columns), "id"), append(slices.Clip(cells), id)
+		}
+		part, err := fromCells(columns, cells)
+		if named {
+			columns = columns[:len(heads)]
+		}
 		if err != nil {
 			return nil, fmt.Errorf("%s:%d: %w", name, line, err)
 		}
@@ -133,7 +135,7 @@ func readList(name string, list []byte, p *machine.Project) ([]listed, error) {
 }
 
 // fromCells makes a part's lines, indented by one step of two blanks.
-func fromCells(columns, cells []string, comma rune) (listed, error) {
+func fromCells(columns, cells []string) (listed, error) {
 	var part listed
 	for i, column := range columns {
 		cell := strings.TrimSpace(cells[i])
@@ -141,7 +143,7 @@ func fromCells(columns, cells []string, comma rune) (listed, error) {
 			return part, fmt.Errorf("the cell under %s has more than one line", column)
 		}
 		switch {
-		case cell == "":
+		case cell == "" || column == "":
 		case column == "id":
 			part.id = cell
 		case column == "sets", column == "adds":
@@ -159,11 +161,6 @@ func fromCells(columns, cells []string, comma rune) (listed, error) {
 			}
 		case slices.Contains([]string{"removes", "needs", "excludes", "waits_for"}, column):
 			part.text = append(part.text, "    "+column+": ["+strings.Join(strings.FieldsFunc(cell, func(r rune) bool { return r == ' ' || r == ',' || r == ';' }), ", ")+"]")
-		case column == "price":
-			if comma == ';' {
-				cell = strings.Replace(cell, ",", ".", 1)
-			}
-			part.text = append(part.text, "    price: "+cell)
 		default:
 			part.text = append(part.text, "    "+column+": "+quoted(cell))
 		}

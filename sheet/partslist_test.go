@@ -23,7 +23,7 @@ func exampleText(t testing.TB) string {
 
 func TestAddParts(t *testing.T) {
 	text := exampleText(t)
-	changed, n, err := AddParts([]byte(text), "list.csv", []byte(listText))
+	changed, n, err := AddParts([]byte(text), "list.csv", []byte(listText), nil)
 	if err != nil || n != 3 {
 		t.Fatal(n, err)
 	}
@@ -46,7 +46,7 @@ func TestAddParts(t *testing.T) {
 	if weight := s.Project.Part("lead-weight"); len(weight.Masses) != 1 {
 		t.Errorf("%+v", weight)
 	}
-	if _, _, err := AddParts(changed, "list.csv", []byte(listText)); err == nil || !strings.Contains(err.Error(), `list.csv:2: the sheet has a part "big-piston" already`) {
+	if _, _, err := AddParts(changed, "list.csv", []byte(listText), nil); err == nil || !strings.Contains(err.Error(), `list.csv:2: the sheet has a part "big-piston" already`) {
 		t.Errorf("twice: %v", err)
 	}
 }
@@ -61,7 +61,7 @@ func TestAddPartsForms(t *testing.T) {
 		"at the end":  "sheet: 1\nbuilds: {a: []}\nparts:\n  old: {price: 1}",
 		"windows":     "sheet: 1\r\nparts:\r\n  old:\r\n    price: 1\r\nbuilds:\r\n  a: []\r\n",
 	} {
-		changed, _, err := AddParts([]byte(text), "list.csv", []byte(list))
+		changed, _, err := AddParts([]byte(text), "list.csv", []byte(list), nil)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -103,7 +103,7 @@ func TestAddPartsRefusals(t *testing.T) {
 		"a line too many": {"id,name\na,\"x\ny\"\n", "more than one line"},
 		"yaml in a name":  {"id,name\na,\"}: [evil\"\nb,\"ok\"\n", ""},
 	} {
-		changed, _, err := AddParts([]byte(text), "list.csv", []byte(c.list))
+		changed, _, err := AddParts([]byte(text), "list.csv", []byte(c.list), nil)
 		if c.says == "" {
 			if err != nil {
 				t.Errorf("%s: %v", name, err)
@@ -122,8 +122,10 @@ func FuzzAddParts(f *testing.F) {
 	f.Add("id,sets\na,engine.bore: 75 mm; engine.stroke: 66 mm\n")
 	f.Add("id,name\na,\"}: [evil # x\"\n")
 	const text = "sheet: 1\nparts:\n  old: {price: 1}\nbuilds:\n  a: []\n"
+	f.Add("Item,Cost\nPiston,1\nPiston,2\n")
 	f.Fuzz(func(t *testing.T, list string) {
-		changed, n, err := AddParts([]byte(text), "list.csv", []byte(list))
+		_, _, _ = AddParts([]byte(text), "list.csv", []byte(list), map[string]string{"name": "#1", "price": "Cost"})
+		changed, n, err := AddParts([]byte(text), "list.csv", []byte(list), nil)
 		if err != nil {
 			return
 		}
@@ -132,4 +134,52 @@ func FuzzAddParts(f *testing.F) {
 			t.Fatalf("%d parts said, %v:\n%s", n, err, changed)
 		}
 	})
+}
+
+const vendor = "Item;Part no.;Our price;Delivery\nForged piston, 75.5 mm;P-755;$214.00;2-3 weeks\nForged piston, 75.5 mm;P-756;on request;4 weeks\n"
+
+// A vendor's list has its own headings; which is what is told, never guessed.
+func TestVendorsLists(t *testing.T) {
+	const text = "sheet: 1\ncurrency: USD\nbuilds:\n  a: []\n"
+	_, _, err := AddParts([]byte(text), "list.csv", []byte(vendor), nil)
+	u, ok := err.(*UnknownColumns)
+	if !ok || len(u.Heads) != 4 || u.First[1] != "P-755" || !strings.Contains(err.Error(), "#3   Our price") || !strings.Contains(err.Error(), "$214.00") || !strings.Contains(err.Error(), "remedy:") {
+		t.Fatalf("%v", err)
+	}
+	told, err := ParseColumns("name=Item, price = our price ,lead=#4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	changed, n, err := AddParts([]byte(text), "list.csv", []byte(vendor), told)
+	if err != nil || n != 2 {
+		t.Fatal(n, err)
+	}
+	s, err := Parse(&File{Name: "x", Text: changed})
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, second := s.Project.Part("forged-piston-75-5-mm"), s.Project.Part("forged-piston-75-5-mm-2")
+	if first == nil || second == nil || first.Price != 21400 || second.Priced || first.Lead.Count != 3 || first.Name != "Forged piston, 75.5 mm" {
+		t.Errorf("%+v %+v", first, second)
+	}
+	if told, _ = ParseColumns("id=Part no.,name=Item"); told == nil {
+		t.Fatal("not told")
+	}
+	if changed, _, err = AddParts([]byte(text), "list.csv", []byte(vendor), told); err != nil || !strings.Contains(string(changed), "  P-755:\n    name: \"Forged piston, 75.5 mm\"\n  P-756:") {
+		t.Errorf("%v\n%s", err, changed)
+	}
+	for columns, want := range map[string]string{"name=Thing": `no column "Thing" for name; the list has Item`, "name=Item,from=#1": "told to be name and from", "name=#9": "no column", "price=Our price": "no column id"} {
+		told, err := ParseColumns(columns)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if changed, _, err := AddParts([]byte(text), "list.csv", []byte(vendor), told); err == nil || !strings.Contains(err.Error(), want) || changed != nil {
+			t.Errorf("%s: %v", columns, err)
+		}
+	}
+	for columns, want := range map[string]string{"Item": "which column is what", "nam=Item": `did you mean "name"`, "name=": "which column", "name=a,name=b": "told twice"} {
+		if _, err := ParseColumns(columns); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v", columns, err)
+		}
+	}
 }

@@ -82,7 +82,7 @@ func placeSchema(place machine.Place) object {
 }
 
 // numberPattern is how a number is written, without its unit.
-const numberPattern = "[-+\u2212]?(\\d+\\.?\\d*|\\.\\d+)([eE][-+]?\\d{1,2})?"
+const numberPattern = "[-+\u2212]?(\\d[\\d.,]*|\\.\\d+)([eE][-+]?\\d{1,2})?([ -]?\\d*/\\d+|[\u00bd\u00bc\u00be])?"
 
 // knownPattern is how a value may say how it is known.
 const knownPattern = `( +(measured|claimed|estimated|typical|fitted))?`
@@ -124,8 +124,10 @@ func fieldSchema(field *machine.Field) object {
 		return s
 	}
 	var symbols, examples []string
+	for _, name := range quantity.Names(spec.Kind) {
+		symbols = append(symbols, regexp.QuoteMeta(name))
+	}
 	for _, u := range quantity.Units(spec.Kind) {
-		symbols = append(symbols, regexp.QuoteMeta(u.Symbol))
 		examples = append(examples, "1 "+u.Symbol)
 	}
 	if spec.Kind == quantity.Temperature {
@@ -137,7 +139,15 @@ func fieldSchema(field *machine.Field) object {
 		signed = strings.TrimPrefix(signed, "[-+\u2212]?")
 		signed = "\\+?" + signed
 	}
-	return object{"type": "string", "pattern": "^" + signed + " *" + units + tolerance(units) + knownPattern + "$", "description": doc, "examples": examples}
+	sides := ""
+	if spec.Sides[0] != "" {
+		sides = "( +(" + spec.Sides[0] + "|" + spec.Sides[1] + "))?"
+	}
+	written := signed + " *" + units + sides + tolerance(units) + knownPattern
+	if field.Path == bore {
+		written += `|\+? *` + numberPattern + " *(" + units + ")? *(over|oversize|o/s)?"
+	}
+	return object{"type": "string", "pattern": "^(" + written + ")$", "description": doc, "examples": examples}
 }
 
 // tolerance is how a half-width is written behind a value.
@@ -176,7 +186,7 @@ func partSchema() object {
 		}
 	}
 	walk(machine.Top(), "", "#")
-	span := object{"type": "string", "pattern": `^\d+ +(h|days?|working days?|weeks?|months?)$`, "examples": []string{"3 weeks", "10 working days"}}
+	span := object{"type": "string", "pattern": `^\d+( *(-|–|to) *\d+)? *([Hh](ours?|rs?)?|([Ww]orking |[Bb]usiness )?[Dd]ays?|[Ww](ee)?ks?|[Mm]onths?|[Mm]ths?)$`, "examples": []string{"3 weeks", "10 working days"}}
 	length := fieldSchema(&machine.Field{Spec: quantity.Spec{Kind: quantity.Length}, Doc: "metres and such"})
 	mass := object{"type": "object", "required": []string{"mass", "x", "z"}, "additionalProperties": false, "properties": object{
 		"mass": fieldSchema(&machine.Field{Spec: quantity.Spec{Kind: quantity.Mass}, Doc: "negative for what comes off"}), "x": length, "z": length,
@@ -184,8 +194,9 @@ func partSchema() object {
 	}}
 	adds["mass.dry"] = object{"anyOf": []any{mass, object{"type": "array", "items": mass}}}
 	return object{"type": "object", "additionalProperties": false, "properties": object{
-		"kind": text("what it is"), "name": text("what people call it"), "price": object{"type": []string{"number", "string"}, "pattern": `^\d+(\.\d+)?$`, "minimum": 0},
-		"lead": span, "time": span, "warranty": span, "from": text("who sells it"), "keeps_busy": text("what cannot be worked on meanwhile"),
+		"kind": text("what it is"), "name": text("what people call it"), "price": object{"type": []string{"number", "string"}, "minimum": 0, "description": "in the sheet's currency, or: on request"},
+		"core_charge": object{"type": []string{"number", "string"}, "minimum": 0, "description": "deposit on an exchange part, paid back for the old one"},
+		"lead":        span, "time": span, "warranty": span, "from": text("who sells it"), "keeps_busy": text("what cannot be worked on meanwhile"),
 		"sets":    object{"type": "object", "properties": sets, "patternProperties": lists, "additionalProperties": false},
 		"adds":    object{"type": "object", "properties": adds, "additionalProperties": false},
 		"removes": names("parts or inputs that come off"), "needs": names("parts it needs"), "excludes": names("parts it does not go with"), "waits_for": names("what must be over first"),

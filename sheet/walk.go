@@ -60,9 +60,17 @@ func (w *walker) unknown(t *token.Token, name string, names []string) {
 	remedy := "remove it, or see the list in docs/sheet-format.md"
 	if near := quantity.Nearest(name, names); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
+	} else if cutByComma(name) {
+		remedy = afterComma
 	}
 	w.fail(t, fmt.Sprintf("unknown key %q", clip(name)), "one of "+brief(names), remedy)
 }
+
+// afterComma is the remedy for what a decimal comma inside braces leaves behind.
+const afterComma = "inside { } a comma ends an entry: write the number before it with a point, or the value in quotes"
+
+// cutByComma says that a key is what stood behind a decimal comma.
+func cutByComma(name string) bool { return name != "" && name[0] >= '0' && name[0] <= '9' }
 
 func brief(names []string) string {
 	if len(names) > 14 {
@@ -272,7 +280,9 @@ func (w *walker) leaf(field *machine.Field, path string, n ast.Node, found func(
 	case machine.Choice:
 		if !slices.Contains(field.Words, text) {
 			remedy := "use one of these words"
-			if near := quantity.Nearest(text, field.Words); near != "" {
+			if meant := machine.Meant(text); path == "layout" && meant != "" {
+				remedy = fmt.Sprintf("did you mean %q?", meant)
+			} else if near := quantity.Nearest(text, field.Words); near != "" {
 				remedy = fmt.Sprintf("did you mean %q?", near)
 			}
 			w.fail(t, fmt.Sprintf("%q is not one of the words for %s", clip(text), path), quantity.AnyOf(field.Words), remedy)
@@ -335,7 +345,7 @@ func (w *walker) number(field *machine.Field, text string, t *token.Token) (quan
 		w.problem(err, t)
 		return q, false
 	}
-	return q, true
+	return machine.Advertised(field.Path, q), true
 }
 
 // problem turns a quantity's error into one with its place in the file.

@@ -62,7 +62,7 @@ type mutation struct {
 var mutations = []mutation{
 	{name: "wrong-unit", find: "    bore: 74.00 mm", from: "74.00 mm", to: "74.00 kg"},
 	{name: "no-unit", find: "    stroke: 66.3 mm", from: "66.3 mm ± 0.05 measured", to: "66.3"},
-	{name: "comma", find: "    rod_length:", from: "118 mm", to: "118,0 mm"},
+	{name: "comma", find: "    rod_length:", from: "118 mm", to: "1,180 mm"},
 	{name: "misspelt-unit", find: "    liner_outer:", from: "82 mm", to: "82 mn"},
 	{name: "misspelt-key", find: "    piston_mass:", from: "piston_mass", to: "piston_mas"},
 	{name: "misspelt-section", find: "  driveline:", from: "driveline", to: "drivline"},

@@ -190,7 +190,7 @@ func TestAddPartsCommand(t *testing.T) {
 }
 
 func TestHelpTopics(t *testing.T) {
-	for _, topic := range []string{"tolerances", "units", "figures", "rules", "inputs", "claims"} {
+	for _, topic := range []string{"tolerances", "units", "figures", "rules", "inputs", "claims", "catalogue"} {
 		s, out, _ := fixed()
 		if code := run([]string{"help", topic}, s); code != 0 || strings.Count(out.String(), "\n") < 10 {
 			t.Errorf("%s: %d\n%s", topic, code, out)
@@ -215,5 +215,35 @@ func TestManAndCompletion(t *testing.T) {
 		if code := run([]string{"completion", shell}, s); code != 0 || !strings.Contains(out.String(), want) || !strings.Contains(out.String(), "against") {
 			t.Errorf("%s: %d\n%s", shell, code, out)
 		}
+	}
+}
+
+// A vendor's list is told by a flag, or asked about where somebody is there to answer.
+func TestAddPartsOfAVendor(t *testing.T) {
+	folder := t.TempDir()
+	file, list := filepath.Join(folder, "mine.yaml"), filepath.Join(folder, "list.csv")
+	for name, text := range map[string]string{file: "sheet: 1\ncurrency: USD\nbuilds:\n  a: []\n", list: "Item,No.,Cost\nBig jet,J-142,$4.50\n"} {
+		if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s, _, errors := fixed()
+	if code := run([]string{"add-parts", file, list}, s); code != 2 || !strings.Contains(errors.String(), "#3   Cost                 $4.50") || !strings.Contains(errors.String(), "--columns") {
+		t.Errorf("%d %s", code, errors)
+	}
+	const want = "  big-jet:\n    name: Big jet\n    price: $4.50\n"
+	s, out, errors := fixed()
+	if code := run([]string{"add-parts", file, list, "--columns", "name=Item,price=Cost", "--print"}, s); code != 0 || !strings.Contains(out.String(), want) {
+		t.Errorf("%d %s%s", code, out, errors)
+	}
+	s, out, errors = fixed()
+	s.in, s.asks = strings.NewReader("name\n\nprise\nprice\n"), true
+	if code := run([]string{"add-parts", file, list, "--print"}, s); code != 0 || !strings.Contains(out.String(), want) || !strings.Contains(errors.String(), `There is no column "prise"`) || !strings.Contains(errors.String(), `"Cost", such as "$4.50"`) {
+		t.Errorf("%d %s%s", code, out, errors)
+	}
+	s, _, errors = fixed()
+	s.in, s.asks = strings.NewReader("name\n"), true
+	if code := run([]string{"add-parts", file, list}, s); code != 2 || !strings.Contains(errors.String(), "nothing was added") {
+		t.Errorf("%d %s", code, errors)
 	}
 }

@@ -52,12 +52,13 @@ func TestFormatPageIsRead(t *testing.T) {
 		t.Fatal(err)
 	}
 	blocks := regexp.MustCompile("(?s)```yaml\n(.*?)```").FindAllStringSubmatch(string(text), -1)
-	if len(blocks) != 2 {
+	if len(blocks) != 3 {
 		t.Fatalf("%d sheets on the page", len(blocks))
 	}
 	smallest, parts := blocks[0][1], blocks[1][1]
 	whole := "currency: EUR\n" + strings.Replace(smallest, "parts: {}\n", parts, 1) + "  piston: [high-piston, rebore]\n"
-	for name, sheet := range map[string]string{"smallest": smallest, "with parts": whole} {
+	card := strings.Replace(smallest, "parts: {}\n", "parts:\n  "+strings.ReplaceAll(strings.TrimSuffix(blocks[2][1], "\n"), "\n", "\n  ")+"\n", 1) + "  cam: [race-cam]\n"
+	for name, sheet := range map[string]string{"smallest": smallest, "with parts": whole, "with a cam card": card} {
 		file := filepath.Join(t.TempDir(), "sheet.yaml")
 		if err := os.WriteFile(file, []byte(sheet), 0o644); err != nil {
 			t.Fatal(err)

@@ -11,7 +11,7 @@ import (
 )
 
 type helpCommand struct {
-	Topic string `arg:"" optional:"" help:"tolerances, units, figures, rules, inputs, measuring or grounds."`
+	Topic string `arg:"" optional:"" help:"tolerances, units, figures, rules, inputs, claims, measuring, grounds or catalogue."`
 }
 
 // Run prints one of the tables that the program goes by.

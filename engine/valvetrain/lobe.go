@@ -104,7 +104,8 @@ func (l Lobe) liftAndCurvature(phi float64) (lift, curvature float64) {
 	return l.MaxLift * bend * u * u, 2 * l.MaxLift * n / (l.HalfWidth * l.HalfWidth) * bend * ((2*n-1)*x*x - 1)
 }
 
-// Duration is how long a valve is open [rad]: opens + pi + closes, with both events counted away from the dead centres.
+// Duration is how long a valve is open [rad]: opens + pi + closes, with both events counted away from the dead
+// centres.
 func Duration(opens, closes float64) float64 { return opens + math.Pi + closes }
 
 // IntakeCentre is the intake lobe's centre [rad after top dead centre of the overlap].
@@ -115,4 +116,26 @@ func IntakeCentre(opensBefore, closesAfter float64) float64 {
 // ExhaustCentre is the exhaust lobe's centre [rad after top dead centre of the overlap], a negative angle.
 func ExhaustCentre(opensBefore, closesAfter float64) float64 {
 	return closesAfter - Duration(opensBefore, closesAfter)/2
+}
+
+// IntakeEvents are where an intake valve opens [rad before top dead centre] and closes [rad after bottom dead centre]
+// by how long it is open [rad of the crank] and its lobe's centre [rad after top dead centre]. An early event may be
+// negative: at 1.27 mm of lift many intakes open after top dead centre. The inverse of Duration and IntakeCentre.
+func IntakeEvents(duration, centre float64) (opens, closes float64) {
+	return duration/2 - centre, duration/2 + centre - math.Pi
+}
+
+// ExhaustEvents are where an exhaust valve opens [rad before bottom dead centre] and closes [rad after top dead
+// centre] by how long it is open [rad of the crank] and its lobe's centre [rad before top dead centre].
+func ExhaustEvents(duration, centre float64) (opens, closes float64) {
+	closes, opens = IntakeEvents(duration, centre)
+	return opens, closes
+}
+
+// LobeCentres are those of the intake [rad of the crank after top dead centre] and of the exhaust [rad before] by the
+// separation of the lobes [rad of the cam] and by how far the cam is advanced [rad of the crank]. The cam turns once
+// for two turns of the crank, so that the separation in degrees of the cam is the mean of the centres in degrees of
+// the crank.
+func LobeCentres(separation, advance float64) (intake, exhaust float64) {
+	return separation - advance, separation + advance
 }

@@ -28,9 +28,9 @@ measure: {%s}
 builds: {as-found: []}
 `
 
-// Each worksheet by hand, with the half-width that one reading leaves when all others are sure: the readings themselves
-// are to be read to their numbers, and so have one of nothing. What is measured of a whole comes off one wheel's share:
-// two drums share the lever, so that one wheel's pull is half.
+// Each worksheet by hand, with the half-width that one reading leaves when all others are sure: the readings
+// themselves are to be read to their numbers, and so have one of nothing. What is measured of a whole comes off one
+// wheel's share: two drums share the lever, so that one wheel's pull is half.
 func TestWorksheetsByHand(t *testing.T) {
 	for _, c := range []struct {
 		sum, readings, input string

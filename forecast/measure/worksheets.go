@@ -129,9 +129,11 @@ type Mismeasured struct {
 }
 
 // Fill computes the inputs that a project's worksheets give, with the half-widths that follow from those of the
-// readings, and puts them in place of typical values. What is wrong with a worksheet is told; the others still count.
+// readings, and puts them in place of typical values, and has the project follow what cam cards and piston makers say.
+// What is wrong with a worksheet or a card is told; the others still count.
 func Fill(p *machine.Project) []Mismeasured {
-	var bad []Mismeasured
+	bad := misread(p)
+	p.SetLaws(laws())
 	for _, w := range worksheets {
 		origin, given := firstReading(p, w.name)
 		if !given {

@@ -90,15 +90,6 @@ func (t *Trace) add(atoms []int) {
 	}
 }
 
-// follow notes what else moves an input.
-func (t *Trace) follow(list []machine.Follow) {
-	for _, f := range list {
-		if !slices.Contains(t.Atoms, f.Atom) {
-			t.Atoms = append(t.Atoms, f.Atom)
-		}
-	}
-}
-
 // Atom is the value of one atom as moved [SI].
 func (in *Inputs) Atom(i int) float64 {
 	value := in.Build.Project.Atoms[i].Q.Value
@@ -117,21 +108,15 @@ func (in *Inputs) Num(path string) float64 {
 	}
 	if in.Trace != nil {
 		in.Trace.Note(path, v.Terms)
-		in.Trace.follow(v.Follows)
 	}
 	return in.sum(v)
 }
 
 // sum is the number of a value as moved [SI].
 func (in *Inputs) sum(v machine.Value) float64 {
-	sum := 0.0
-	for _, i := range v.Terms {
-		sum += in.Atom(i)
-	}
-	if in.Delta != nil {
-		for _, f := range v.Follows {
-			sum += f.By * in.Delta[f.Atom]
-		}
+	sum := v.Offset
+	for k, i := range v.Terms {
+		sum += v.Weight(k) * in.Atom(i)
 	}
 	return sum
 }
@@ -147,9 +132,6 @@ func (in *Inputs) Found(path string) (float64, bool) {
 		in.Trace.Note(path, v.Terms)
 	case in.Trace != nil:
 		in.Trace.add(v.Terms)
-	}
-	if in.Trace != nil {
-		in.Trace.follow(v.Follows)
 	}
 	return in.sum(v), true
 }
@@ -202,7 +184,8 @@ func Entry(list string, i int, name string) string {
 
 // Reset says that parts change an input of the machine as found.
 func (in *Inputs) Reset(path string) bool {
-	return !slices.Equal(in.Build.Values[path].Terms, in.Build.Project.Base[path].Terms)
+	now, found := in.Build.Values[path], in.Build.Project.Base[path]
+	return !slices.Equal(now.Terms, found.Terms) || !slices.Equal(now.Weights, found.Weights) || now.Offset != found.Offset
 }
 
 // Forget takes inputs that a worksheet computes off the list of what it read or misses.

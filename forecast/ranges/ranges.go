@@ -369,14 +369,14 @@ func (e *Evaluator) Used(s *Side, share map[int]float64) []figure.Input {
 		}
 		v := s.Build.Values[path]
 		input := figure.Input{Path: path, Kind: v.Field.Spec.Kind, Origin: v.Origin, Text: v.Text, Word: len(v.Terms) == 0}
-		for _, atom := range v.Terms {
+		input.Value = p.Number(v)
+		for k, atom := range v.Terms {
 			q := p.Atoms[atom].Q
-			input.Value += q.Value
-			input.Half = math.Hypot(input.Half, q.Half)
+			input.Half = math.Hypot(input.Half, v.Weight(k)*q.Half)
 			input.Share += share[atom]
 			input.Known = max(input.Known, q.Known)
 		}
-		if len(v.Terms) > 1 {
+		if len(v.Terms) > 1 || v.Weights != nil {
 			input.Text = ""
 		}
 		list = append(list, input)
@@ -403,7 +403,7 @@ func sorted(list []int) []int {
 
 // Same says that two sides read the very same values and words.
 func Same(a, b *Side) bool {
-	return slices.Equal(sorted(a.Trace.Atoms), sorted(b.Trace.Atoms)) && slices.Equal(a.Trace.Paths, b.Trace.Paths) &&
+	return a.Value == b.Value && slices.Equal(sorted(a.Trace.Atoms), sorted(b.Trace.Atoms)) && slices.Equal(a.Trace.Paths, b.Trace.Paths) &&
 		!slices.ContainsFunc(a.Trace.Paths, func(path string) bool {
 			return len(a.Build.Values[path].Terms) == 0 && a.Build.Values[path].Text != b.Build.Values[path].Text
 		})

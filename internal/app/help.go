@@ -21,7 +21,7 @@ type Topic struct {
 }
 
 // TopicNames are the tables that help knows.
-var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs", "claims", "measuring", "grounds"}
+var TopicNames = []string{"tolerances", "units", "figures", "rules", "inputs", "claims", "measuring", "grounds", "catalogue"}
 
 // HelpTopic is the table of that name.
 func HelpTopic(name string) (Topic, error) {
@@ -42,12 +42,14 @@ func HelpTopic(name string) (Topic, error) {
 		return measuring(), nil
 	case "grounds":
 		return grounds(), nil
+	case "catalogue":
+		return catalogue(), nil
 	}
 	return Topic{}, faults.Mendable(fmt.Errorf("there is no help on %q; there is on %s", name, quantity.AnyOf(TopicNames)))
 }
 
 func tolerances() Topic {
-	t := Topic{Words: "Half-width that holds a value with 95 %, where the sheet gives none. From memory, common practice: write ± behind a value where you know better.", Heads: []string{"quantity", "measured", "claimed", "estimated", "typical"}}
+	t := Topic{Words: "Half-width that holds a value with 95 %, where the sheet gives none. From memory, common practice: write ± behind a value where you know better, such as bore: 74.00 mm ± 0.01 measured.", Heads: []string{"quantity", "measured", "claimed", "estimated", "typical"}}
 	for _, r := range quantity.ToleranceTable() {
 		t.Rows = append(t.Rows, []string{r.What, r.Measured, r.Claimed, r.Estimated, r.TypicalA})
 	}
@@ -55,7 +57,7 @@ func tolerances() Topic {
 }
 
 func units() Topic {
-	t := Topic{Words: "Units that the sheet takes, by what is measured. Waiting times also take months and working days; 4 x 110 mm is a bolt circle.", Heads: []string{"quantity", "units"}}
+	t := Topic{Words: "Units that the sheet takes, by what is measured. Waiting times also take months and working days; 4 x 110 mm is a bolt circle. What catalogues write for them is read too, such as 46.5\", 12 lbs, 0.7 kg/mm: shakedown help catalogue. Example: wheelbase: 1235 mm ± 3 measured.", Heads: []string{"quantity", "units"}}
 	for kind := quantity.Ratio; kind <= quantity.Time; kind++ {
 		var symbols []string
 		for _, u := range quantity.Units(kind) {

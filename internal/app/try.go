@@ -93,5 +93,8 @@ func ownShare(a *asked.Answer, field *machine.Field, own machine.Value, value st
 		unit = quantity.MustUnit("1")
 	}
 	number := strconv.FormatFloat(math.Round(unit.FromSI(wanted.Value-others)*1000)/1000, 'f', -1, 64)
+	if own.Over { // it counts from the machine as found
+		number = "+" + strings.TrimPrefix(number, "+")
+	}
 	return strings.TrimSpace(number + " " + rest), nil
 }

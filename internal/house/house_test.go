@@ -112,7 +112,7 @@ type importRule struct {
 var importRules = []importRule{
 	{"quantity", nil, "a number with its unit is a leaf: everything speaks of it"},
 	{"figure", []string{"quantity"}, "what all rooms speak of must not know any of them"},
-	{"money", nil, "sums of money know nothing of parts"},
+	{"money", []string{"quantity"}, "sums of money know nothing of parts; digits are read as those of quantities are"},
 	{"plan", nil, "dates know nothing of parts, prices or machines"},
 	{"machine", []string{"quantity", "figure"}, "the nouns solve nothing and read no text"},
 	{"sheet", []string{"machine", "quantity", "figure", "money"}, "text to machine, and no further"},

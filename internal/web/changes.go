@@ -109,7 +109,7 @@ func (s *Server) addParts(w http.ResponseWriter, r *http.Request) error {
 	n := 1
 	var err error
 	if list := r.PostFormValue("list"); strings.TrimSpace(list) != "" {
-		_, n, err = s.Workshop.AddList(r.Context(), q.id, "the list", []byte(list))
+		_, n, err = s.Workshop.AddList(r.Context(), q.id, "the list", []byte(list), r.PostFormValue("columns"))
 	} else {
 		cells := map[string]string{}
 		for _, f := range workshop.NewPartFields {

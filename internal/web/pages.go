@@ -234,7 +234,7 @@ type partsPage struct {
 	Running, Known bool
 	Done, Total    int
 	NewPart        []newField
-	List           string
+	List, Columns  string
 }
 
 type newField struct{ Name, Words, Value, Example string }
@@ -273,7 +273,7 @@ func (s *Server) showParts(w http.ResponseWriter, r *http.Request, q asking, sta
 	for _, f := range workshop.NewPartFields {
 		p.NewPart = append(p.NewPart, newField{f.Name, f.Words, r.PostFormValue(f.Name), f.Example})
 	}
-	p.List = r.PostFormValue("list")
+	p.List, p.Columns = r.PostFormValue("list"), r.PostFormValue("columns")
 	if bad != nil && !strings.HasPrefix(bad.path, "parts.") {
 		p.Said, p.SaidBad = bad.words, true
 	}

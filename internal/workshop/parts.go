@@ -70,11 +70,16 @@ func (w *Bench) RemoveBuild(ctx context.Context, id, name string) (Revision, err
 	})
 }
 
-// AddList adds the parts of a list, as a spreadsheet saves it, to a machine's sheet.
-func (w *Bench) AddList(ctx context.Context, id, name string, list []byte) (Revision, int, error) {
+// AddList adds the parts of a list, as a spreadsheet saves it, to a machine's sheet. Columns says which of its columns
+// is what, as sheet.ParseColumns reads it; "" where the headings say it.
+func (w *Bench) AddList(ctx context.Context, id, name string, list []byte, columns string) (Revision, int, error) {
+	told, err := sheet.ParseColumns(columns)
+	if err != nil {
+		return Revision{}, 0, faults.Mendable(err)
+	}
 	added := 0
 	r, err := w.save(ctx, id, func(now Revision) ([]byte, string, error) {
-		text, n, err := sheet.AddParts(now.Text, name, list)
+		text, n, err := sheet.AddParts(now.Text, name, list, told)
 		if err != nil {
 			return nil, "", faults.Mendable(err)
 		}
@@ -110,7 +115,7 @@ func (w *Bench) AddPart(ctx context.Context, id string, cells map[string]string)
 	if err := lines.WriteAll([][]string{head, row}); err != nil {
 		return Revision{}, err
 	}
-	r, _, err := w.AddList(ctx, id, "the new part", list.Bytes())
+	r, _, err := w.AddList(ctx, id, "the new part", list.Bytes(), "")
 	return r, err
 }
 

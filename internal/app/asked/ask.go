@@ -296,9 +296,10 @@ func typical(b *machine.Build, figures []figure.Figure, read map[string]bool) (l
 		inputs++
 		input := figure.Input{Path: path, Text: v.Text, Word: len(v.Terms) == 0, Kind: v.Field.Spec.Kind, Origin: v.Origin}
 		guessed := v.Origin.Line == 0
-		for _, i := range v.Terms {
+		input.Value = b.Project.Number(v)
+		for k, i := range v.Terms {
 			q := b.Project.Atoms[i].Q
-			input.Value, input.Half = input.Value+q.Value, math.Hypot(input.Half, q.Half)
+			input.Half = math.Hypot(input.Half, v.Weight(k)*q.Half)
 			guessed = guessed || q.Known == quantity.Typical
 		}
 		if guessed {

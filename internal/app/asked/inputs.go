@@ -149,9 +149,10 @@ func inputOf(p *machine.Project, f *machine.Field, path string, written map[stri
 	}
 	in.Line = v.Origin.Line
 	word := figure.Input{Path: path, Text: v.Text, Word: len(v.Terms) == 0, Kind: f.Spec.Kind, Origin: v.Origin}
-	for _, i := range v.Terms {
+	word.Value = p.Number(v)
+	for k, i := range v.Terms {
 		q := p.Atoms[i].Q
-		word.Value, word.Half, word.Known = word.Value+q.Value, math.Hypot(word.Half, q.Half), q.Known
+		word.Half, word.Known = math.Hypot(word.Half, v.Weight(k)*q.Half), max(word.Known, q.Known)
 	}
 	row := report.TypicalRows([]figure.Input{word}, system)[0]
 	in.Stands, in.Known = row.Value, row.Known

@@ -13,6 +13,7 @@ import (
 
 // PartView is a part as a person sees and changes it.
 type PartView struct {
+	Core                                              string // deposit that comes back with the old part
 	ID, Kind, Name, Price, Lead, Time, From, Warranty string
 	Keeps                                             string
 	Needs, Excludes, WaitsFor, Builds                 []string
@@ -37,6 +38,9 @@ func PartViews(a *Answer, text []byte) ([]InArea[PartView], error) {
 			Needs: names(part.Needs), Excludes: names(part.Excludes), WaitsFor: names(part.WaitsFor), In: a.Build.Has(part.ID), PulledIn: a.Build.PulledIn[part.ID]}
 		if part.Priced {
 			v.Price = money.Amount{Minor: part.Price, Currency: p.Currency}.String()
+		}
+		if part.Core > 0 {
+			v.Core = money.Amount{Minor: part.Core, Currency: p.Currency}.String()
 		}
 		if part.Lead != nil {
 			v.Lead = part.Lead.Text
@@ -101,7 +105,7 @@ func names(refs []machine.Reference) []string {
 // Words are the part's lead, work and what else a buyer needs to know.
 func (v PartView) Words() string {
 	var words []string
-	for _, pair := range [][2]string{{"", v.Lead}, {"work ", v.Time}, {"from ", v.From}, {"warranty ", v.Warranty}, {"at the shop: ", v.Keeps}} {
+	for _, pair := range [][2]string{{"core charge ", v.Core}, {"", v.Lead}, {"work ", v.Time}, {"from ", v.From}, {"warranty ", v.Warranty}, {"at the shop: ", v.Keeps}} {
 		if pair[1] != "" {
 			words = append(words, pair[0]+pair[1])
 		}
@@ -115,7 +119,7 @@ func (v PartView) Words() string {
 // partFields are what a person changes of a part beside what it sets.
 func partFields(part *machine.Part, written map[string]string) []InputView {
 	var list []InputView
-	for _, f := range []struct{ name, words, example string }{{"name", "What it is", ""}, {"price", "Price", "310.00"}, {"lead", "From order to the door", "10 days"}, {"time", "Work, once all is there", "3 h"}, {"from", "From whom", ""}, {"warranty", "Warranty", "12 months"}} {
+	for _, f := range []struct{ name, words, example string }{{"name", "What it is", ""}, {"price", "Price", "310.00"}, {"core_charge", "Core charge, paid back for the old part", "40.00"}, {"lead", "From order to the door", "10 days"}, {"time", "Work, once all is there", "3 h"}, {"from", "From whom", ""}, {"warranty", "Warranty", "12 months"}} {
 		path := "parts." + part.ID + "." + f.name
 		list = append(list, InputView{Path: path, Doc: f.words, Text: written[path], Example: f.example})
 	}

@@ -106,10 +106,28 @@ func span(s *quantity.Span) plan.Span {
 
 // CostText is the cost for people, with a word about parts that have no price.
 func (a *Answer) CostText() string {
-	if len(a.Unpriced) == 0 {
-		return a.Cost.String()
+	cores := ""
+	if sum := a.cores(); sum.Minor > 0 {
+		cores = fmt.Sprintf(", and %s of core charges until the old parts are back", sum)
 	}
-	return fmt.Sprintf("%s without %s, which %s no price", a.Cost, strings.Join(a.Unpriced, ", "), quantity.Plural(len(a.Unpriced), "has", "have"))
+	if len(a.Unpriced) == 0 {
+		return a.Cost.String() + cores
+	}
+	return fmt.Sprintf("%s%s without %s, which %s no price", a.Cost, cores, strings.Join(a.Unpriced, ", "), quantity.Plural(len(a.Unpriced), "has", "have"))
+}
+
+// cores are the core charges of the build: they are paid with the parts and come back with the old ones, so that they
+// are no cost.
+func (a *Answer) cores() money.Amount {
+	sum := money.Amount{Currency: a.Cost.Currency}
+	for _, part := range a.Build.Parts {
+		more, err := sum.Add(money.Amount{Minor: part.Core, Currency: sum.Currency})
+		if err != nil {
+			return sum
+		}
+		sum = more
+	}
+	return sum
 }
 
 // OrderFirst says what to order first for the build to be ready soonest; "" when nothing is waited for.
