@@ -134,6 +134,7 @@ type Mismeasured struct {
 func Fill(p *machine.Project) []Mismeasured {
 	bad := misread(p)
 	p.SetLaws(laws())
+	p.Relate()
 	for _, w := range worksheets {
 		origin, given := firstReading(p, w.name)
 		if !given {
