@@ -76,6 +76,75 @@ func chainRepeat(c *Context, r *report) {
 	r.add(figure.Note, remedy, []string{"driveline.sprockets.front", "driveline.chain.pitches"}, "%s", text)
 }
 
+// sprocketLow is the height of the rear sprocket over the ground below which a word is due [m]; common practice.
+const sprocketLow = 100e-3
+
+// sprocketSold says which sprockets of the build no dealer keeps.
+func sprocketSold(c *Context, r *report) {
+	on, ok := track.SprocketsOn(c.Build)
+	if !ok {
+		return // the sheet does not know them; nothing is judged by their teeth alone
+	}
+	for i, end := range ends {
+		s := on[i]
+		where := []string{"driveline.sprockets." + end, "driveline.chain.size"}
+		size, usual, order := c.Build.Text("driveline.chain.size"), s.Made.Usual, s.Made.Order
+		switch {
+		case s.How.OnShelf():
+		case order.Has(s.Teeth):
+			r.add(figure.Note, fmt.Sprintf("Ask price and days before you plan with it, or take %d to %d teeth.", usual.From, usual.To), where,
+				"A %s sprocket of %d teeth for a %s chain is %s: %d to %d are usually sold.", end, s.Teeth, size, s.How, usual.From, usual.To)
+		default:
+			r.add(figure.Caution, fmt.Sprintf("Count the teeth and read the chain's size again; take %d to %d, or %d to %d to special order.", usual.From, usual.To, order.From, order.To), where,
+				"A %s sprocket of %d teeth is %s for a %s chain.", end, s.Teeth, s.How, size)
+		}
+	}
+}
+
+// sprocketGround looks at what hangs lowest behind on small tyres.
+func sprocketGround(c *Context, r *report) {
+	left, ok := c.figure(r, "driveline.rear_sprocket_clearance")
+	if !ok || !less(left.Value, sprocketLow) {
+		return
+	}
+	severity := figure.Note
+	if less(left.Value, track.SprocketClears) {
+		severity = figure.Caution
+	}
+	teeth, _ := c.number("driveline.sprockets.rear")
+	r.add(severity, "Fewer teeth on both sprockets keep the ratio; larger tyres lift it, and a guard under it takes the blows.", []string{left.ID, "driveline.sprockets.rear", "wheels.rear.tyre"},
+		"With %d teeth the rear sprocket and its chain are %s above the ground with the rider on; stones and ruts reach them below %s.", int(teeth), c.shown(left), c.show(sprocketLow, "mm"))
+}
+
+// chainOnArm looks at the chain over the swingarm where the owner has measured the slider.
+func chainOnArm(c *Context, r *report) {
+	over, ok := c.figure(r, "driveline.chain_over_pivot")
+	face, given := c.number("driveline.slider_face")
+	if !ok || !given || !less(over.Value, face) {
+		return
+	}
+	severity, remedy := figure.Note, "Look at the slider before each race and renew it before the chain reaches the arm."
+	if less(track.SliderWears, face-over.Value) {
+		severity, remedy = figure.Caution, "Use more teeth in front, and behind to keep the ratio; look at slider and arm for a groove before it is ridden."
+	}
+	teeth, _ := c.number("driveline.sprockets.front")
+	r.add(severity, remedy, []string{over.ID, "driveline.slider_face", "driveline.sprockets.front"},
+		"With %d teeth in front the chain's upper run comes down to %s above the swingarm's pivot in its travel, and the slider's face is at %s: it presses on it by %s.", int(teeth), c.shown(over), c.show(face, "mm"), c.show(face-over.Value, "mm"))
+}
+
+// topGear says that the engine revs out in top gear on this course.
+func topGear(c *Context, r *report) {
+	held, ok := c.raced(r, track.RevvedOut, track.RevvedOut, "driveline.sprockets.front", "driveline.gears")
+	if !ok || !less(track.RevvedMost, held.Value) {
+		return
+	}
+	remedy := "Ride a lap with other sprockets before you buy any: a taller top gear costs thrust out of the corners."
+	if front, ok := c.number("driveline.sprockets.front"); ok {
+		remedy = fmt.Sprintf("%d teeth in front bring the redline in top gear %s farther. ", int(front)+1, percent(1/front)) + remedy
+	}
+	r.add(figure.Note, remedy, []string{held.ID, "driveline.sprockets.front"}, "Geared too short: revved out in top gear for %s s a lap.", quantity.Number(held.Value, 1))
+}
+
 func ordinal(n int) string {
 	switch n {
 	case 2:

@@ -133,6 +133,7 @@ var spokenNames = sync.OnceValue(func() map[string]string {
 		"driveline.clutch.spring_force_total":         "force of all clutch springs together",
 		"driveline.clutch.friction":                   "friction of the clutch faces in oil",
 		"driveline.efficiency":                        "efficiency of the driveline",
+		"driveline.slider_face":                       "height of the chain slider over the swingarm's pivot",
 		"wheels.loaded_radius_share":                  "loaded radius of the tyres",
 		"wheels.front.tyre":                           "size of the front tyre",
 		"wheels.rear.tyre":                            "size of the rear tyres",

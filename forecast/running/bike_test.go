@@ -53,6 +53,7 @@ var bikeByHand = []byHand{
 	{"driveline.chain_centres", 596.9, "(108 - 14)/2 x 12.7"},
 	{"driveline.adjuster_left", 13.1, "610 - 596.9"},
 	{"driveline.chain_wrap", 180, "sprockets alike"},
+	{"driveline.rear_sprocket_clearance", 277.2834, "0.95 x 328.6 - 12.7/2/sin(pi/14) - 12.7/2"},
 	{"driveline.clutch_capacity", 50, "10 x 0.1 x 1000 x (55 + 45)/2 mm"},
 	{"driveline.clutch_torque", 67.5, "10 bar x 2 x pi/4 x 0.06^2 x 0.05/(4 pi) x 3 = 1e6 x 0.00036/16 x 3"},
 	{"driveline.speed.1", 141.2224, "353.0560/2.5"},

@@ -53,6 +53,7 @@ var quadByHand = []byHand{
 	{"driveline.chain_centres", 488.3556, "as the three-wheeler's"},
 	{"driveline.adjuster_left", 31.64445, "520 - 488.3556"},
 	{"driveline.chain_wrap", 165.7898, "as the three-wheeler's"},
+	{"driveline.rear_sprocket_clearance", 142.2899, "241.3 - 91.07260 - 15.875/2"},
 	{"driveline.clutch_capacity", 92.4, "14 x 0.1 x 1200 x (65 + 45)/2 mm"},
 	{"driveline.speed.1", 30.32265, "75.80663/2.5"},
 	{"driveline.speed.2", 75.80663, "250 pi/9 x 0.2413 m x 3.6, the radius 0.95 x 508/2"},

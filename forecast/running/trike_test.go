@@ -58,6 +58,8 @@ var trikeByHand = []byHand{
 	{"driveline.adjuster_left", 31.64445, "520 - 488.3556"},
 	{"driveline.chain_wrap", 165.7898, "180 - 2 asin(60.40445/488.3556)"},
 	{"driveline.chain_slack", 20.24443, "arm root(400^2 + (350 - 279.4)^2) = 406.1827; in line root(60^2 + 5^2) + arm = 466.3906, hanging root(460^2 + 75.6^2) = 466.1710, 0.2196854 more; 2 root((233.0855 + 0.2196854)^2 - 233.0855^2)"},
+	{"driveline.chain_over_pivot", 25.75126, "hanging: the line of centres rises by atan(75.6/460) = 9.333005 deg, the run by asin(60.40445/466.1710) = 7.445078 less: 5 cos 1.887927 - 60 sin 1.887927 + 30.66815 - 15.875/2"},
+	{"driveline.rear_sprocket_clearance", 150.9899, "250 - 91.07260 - 15.875/2"},
 	{"driveline.front_sprocket_room", 11.39436, "50 - 30.66815 - 15.875/2"},
 	{"driveline.rear_sprocket_room", 30.98990, "130 - 91.07260 - 15.875/2"},
 	{"driveline.clutch_capacity", 79.2, "12 x 0.12 x 1000 x (60 + 50)/2 mm"},
@@ -188,6 +190,9 @@ func TestTrikeOtherwise(t *testing.T) {
 		holdsTo(t, c.name, b, c.rows)
 		if c.without != "" {
 			hasNot(t, c.name, b, strings.Fields(strings.ReplaceAll(sprung, "%", c.without))...)
+			if c.without == "rear" {
+				hasNot(t, c.name, b, "driveline.chain_over_pivot")
+			}
 		}
 	}
 }
