@@ -27,7 +27,7 @@ var rules = []Rule{
 	{"wheel-pattern", "Bolt circle and count of wheel and hub", "the sheet", wheelPattern},
 	{"axle-load", "Load at one wheel that bends the axle: below twice the weight caution, below the weight conflict", "beam theory; landing of twice the weight on one wheel, common practice", axleLoad},
 	{"tips-before-slides", "Tip-over, less 12 % for compliance, below what the grip holds: centred, hung off, braking at 0.2 g; a caution by the best values, a note inside the range", "statics; compliance from tilt-table tests of four-wheelers (10 to 15 %)", tipsBeforeSlides},
-	{"sag", "Rider sag 25 to 35 %, free sag 5 to 20 % of travel; bikes 28 to 35 % and 5 to 15 %", practice, sag},
+	{"sag", "Rider and free sag in the usual range of layout, use and end; of an end without springs how far its tyre gives", "common practice, from memory; docs/decisions/0039-sag-targets.md", sag},
 	{"spring-solid", "Free length - solid length - preload - stroke at least 3 mm", practice, springSolid},
 	{"oil-air-gap", "Air in the fork at full travel above 3 bar", "polytropic gas; limit common practice, from memory", oilAirGap},
 	{"fuel-range", "Fuel for the race at the pace of the lap, and a fifth more, in the tank", "Willans' line over the lap, within a quarter; the fifth common practice", fuelRange},

@@ -324,6 +324,7 @@ func table() []Field {
 		num("suspension.rear.gas_pressure", q.Pressure, NotNegative, "gas pressure above the air, shock extended; 0 bar without", byGasShop),
 		num("suspension.unsprung.front", q.Mass, Positive, "front mass below the springs", byScale),
 		num("suspension.unsprung.rear", q.Mass, Positive, "rear mass below the springs", byScale),
+		choice("suspension.use", "what the springs are set for; motocross where it is left out", "motocross", "trail", "flat track"),
 
 		choice("brakes.front.kind", "front brake", "disc", "drum"),
 		count("brakes.front.count", "brakes in front: one for each wheel that has one"),

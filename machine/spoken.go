@@ -180,6 +180,7 @@ var spokenNames = sync.OnceValue(func() map[string]string {
 		"suspension.rear.shock_stroke":                "stroke of the rear shock",
 		"suspension.rear.spring_rate":                 "rate of the rear spring",
 		"suspension.rear.preload":                     "preload of the rear spring",
+		"suspension.use":                              "use that the springs are set for",
 		"suspension.rear.spring_free":                 "free length of the rear spring",
 		"suspension.rear.spring_solid":                "solid length of the rear spring",
 		"suspension.front.spring_rate":                "rate of a front spring",

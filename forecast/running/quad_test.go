@@ -79,7 +79,7 @@ var quadByHand = []byHand{
 	{"suspension.front.rider_sag", 31.13864, "79.83333 g = 782.8976 N = 2 (25 (15.81687 + 10) + 1 x pi/4 x 12^2)/1.937723"},
 	{"suspension.front.free_sag", 8.635915, "the same with 48.5 g = 475.6225 N; 363.0973 hold it up extended"},
 	{"suspension.front.frequency", 2.116966, "root(14124.46/79.83333)/(2 pi)"},
-	{"suspension.front.rate_for_sag", 15.21400, "at 60 mm 782.8976 x 1.88/2 - 113.0973 = 622.8264 N on a stroke of 30.93770; /(30.93770 + 10): more than 7 % is left, less than 18"},
+	{"suspension.front.rate_for_sag", 15.21400, "at 60 mm 782.8976 x 1.88/2 - 113.0973 = 622.8264 N on a stroke of 30.93770; /(30.93770 + 10): more than 13 mm is left, less than 37"},
 	{"suspension.front.preload_for_sag", 10, "what there is"},
 	{"suspension.front.stroke_needed", 111.5718, "500 ln(2/1.6)"},
 	{"suspension.front.spring_left", 15, "260 - 120 - 10 - 115"},
@@ -87,8 +87,8 @@ var quadByHand = []byHand{
 	{"suspension.rear.rider_sag", 46.62033, "105.16667 g = 1031.333 N; 90 (s/2.5 + 10)/2.5 = 14.4 s + 360"},
 	{"suspension.rear.free_sag", 3.943238, "the same with 42.5 g = 416.7826 N"},
 	{"suspension.rear.frequency", 1.862354, "root(14400/105.16667)/(2 pi)"},
-	{"suspension.rear.rate_for_sag", 83.49865, "2578.332/(24 + 10) = 75.83329 would leave less than 7 %: 75.83329 x 15.6 > 1041.957; (2578.332 - 1041.957)/(24 - 5.6)"},
-	{"suspension.rear.preload_for_sag", 6.878723, "1041.957/83.49865 - 5.6"},
+	{"suspension.rear.rate_for_sag", 81.72208, "2578.332/(24 + 10) = 75.83329 would leave less than 13 mm, which is a tenth of 5 to 20 % above 5: 75.83329 x 15.2 > 1041.957; (2578.332 - 1041.957)/(24 - 5.2)"},
+	{"suspension.rear.preload_for_sag", 7.55, "1041.957/81.72208 - 5.2"},
 	{"suspension.rear.stroke_needed", 84.62871, "100/2.5 + 200 ln(2.5/2)"},
 	{"suspension.rear.spring_left", 10, "230 - 120 - 10 - 90"},
 
@@ -109,6 +109,8 @@ var quadByHand = []byHand{
 	{"tyres.rear.rim_widest", 8, "0.81 x 10 = 8.1"},
 	{"tyres.front.clearance_left", 18, "the tyre that it was measured with"},
 	{"tyres.rear.clearance_left", 12, "the tyre that it was measured with"},
+	{"tyres.front.give", 0.06425060, "8.975809/139.7"},
+	{"tyres.rear.give", 0.04099754, "5.727356/139.7"},
 	{"tyres.front.squash", 8.975809, "109.83333/2 g/60"},
 	{"tyres.rear.squash", 5.727356, "140.16667/2 g/120"},
 	{"chassis.width_over_tyres", 1077.8, "in front 900 + 177.8; behind 800 + 254"},
@@ -131,7 +133,7 @@ func TestQuadOtherwise(t *testing.T) {
 		{"narrow in front", []string{"track_front: 900 mm", "track_front: 700 mm"}, []byHand{
 			{"chassis.tip_lateral", 0.6765092, "(800 - 100 x 527.2/1200)/2 = 378.0333; /558.8"}, {"chassis.tip_lateral_braking", 0.6640092, "0.3 g takes 100 x 0.3/1200/2 = 0.0125"}, {"chassis.width_over_tyres", 1054, "behind 800 + 254"},
 		}},
-		{"one shock for both arms", []string{"legs: 2", "legs: 1"}, []byHand{{"suspension.front.stroke_needed", 111.5718, "as before"}, {"suspension.front.rate_for_sag", 33.19068, "at 60 mm 782.8976 x 1.88 - 113.0973 = 1358.750 N; at 14 mm it would leave more than 7 %, at 36 mm less than 18: /40.93770 = 33.19068"}}},
+		{"one shock for both arms", []string{"legs: 2", "legs: 1"}, []byHand{{"suspension.front.stroke_needed", 111.5718, "as before"}, {"suspension.front.rate_for_sag", 33.19068, "at 60 mm 782.8976 x 1.88 - 113.0973 = 1358.750 N; it would leave more than 13 mm and less than 37: /40.93770 = 33.19068"}}},
 		{"solid in front", []string{"front: {kind: A-arms, legs: 2, travel: 200 mm, leverage: [{travel: 0 mm, ratio: 2}, {travel: 200 mm, ratio: 1.6}], spring_rate: 25 N/mm, preload: 10 mm, spring_free: 260 mm, spring_solid: 120 mm, shock_stroke: 115 mm, shaft: 12 mm, gas_pressure: 10 bar}", "front: {kind: solid}"}, []byHand{
 			{"chassis.tip_lateral_swaying", 0.7386304, "the tyres alone: 38.4 + 24.3 kNm: 0.7551300 (1 - 1369.989/62700)"},
 		}},
