@@ -19,7 +19,7 @@ var dangers = [...][]string{
 	figure.Machine: {
 		"piston-to-valve", "not-read", "valve-to-valve", "coil-bind", "retainer", "squish", "deck-height", "rod-load", "piston-speed", "valve-float", "ring-gap", "pin-fit", "gasket-over-bore", "liner-left",
 		"piston-clearance", "cam-late", "leak-down", "cranking",
-		"compression-fuel", "heat", "ignition-range", "jet-for-air", "balance", "spigot-fit", "spring-follower", "gearbox-load", "chain-fit", "sprocket-room", "shock-stroke", "oil-air-gap",
+		"compression-fuel", "heat", "ignition-range", "jet-for-air", "balance", "spigot-fit", "spring-follower", "gearbox-load", "chain-fit", "sprocket-room", "sprocket-ground", "chain-on-arm", "shock-stroke", "oil-air-gap",
 		"ground-clearance", "excludes",
 	},
 }

@@ -165,6 +165,36 @@ var fitTrials = []trial{
 	{"sprocket-room", quiet, found, silent, ""},
 	{"sprocket-room", boundary, func(t *testing.T) *bench { return found(t).give("driveline.front_sprocket_room", 3*mm, "mm") }, silent, ""},
 
+	{"sprocket-sold", fires, func(t *testing.T) *bench { return found(t).input("driveline.sprockets.rear", "60") }, figure.Note, "A rear sprocket of 60 teeth for a 520 chain is special order: 32 to 54 are usually sold."},
+	{"sprocket-sold", fires, func(t *testing.T) *bench { return found(t).input("driveline.sprockets.front", "24") }, figure.Caution, "9 to 20 to special order"},
+	{"sprocket-sold", quiet, found, silent, ""},
+	{"sprocket-sold", quiet, func(t *testing.T) *bench { return found(t).without("driveline.chain.size") }, silent, ""},
+	{"sprocket-sold", boundary, func(t *testing.T) *bench {
+		return found(t).input("driveline.sprockets.front", "11").input("driveline.sprockets.rear", "54")
+	}, silent, ""},
+
+	{"sprocket-ground", fires, func(t *testing.T) *bench { return found(t).figure("driveline.rear_sprocket_clearance", 99*mm) }, figure.Note, "are 99.0 mm above the ground"},
+	{"sprocket-ground", fires, func(t *testing.T) *bench { return found(t).figure("driveline.rear_sprocket_clearance", 59*mm) }, figure.Caution, "Fewer teeth on both"},
+	{"sprocket-ground", quiet, found, silent, ""},
+	{"sprocket-ground", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.rear_sprocket_clearance", 100*mm) }, silent, ""},
+	{"sprocket-ground", boundary, func(t *testing.T) *bench { return found(t).figure("driveline.rear_sprocket_clearance", 60*mm) }, figure.Note, "60.0 mm above"},
+
+	{"chain-on-arm", fires, func(t *testing.T) *bench {
+		return found(t).input("driveline.slider_face", "30 mm").figure("driveline.chain_over_pivot", 27*mm)
+	}, figure.Note, "it presses on it by 3.00 mm"},
+	{"chain-on-arm", fires, func(t *testing.T) *bench {
+		return found(t).input("driveline.slider_face", "30 mm").figure("driveline.chain_over_pivot", 24*mm)
+	}, figure.Caution, "more teeth in front"},
+	{"chain-on-arm", quiet, func(t *testing.T) *bench { return found(t).figure("driveline.chain_over_pivot", 1*mm) }, silent, ""}, // nobody has measured the slider
+	{"chain-on-arm", boundary, func(t *testing.T) *bench {
+		return found(t).input("driveline.slider_face", "30 mm").figure("driveline.chain_over_pivot", 30*mm)
+	}, silent, ""},
+
+	{"top-gear", fires, found, figure.NotComputed, "until there is a lap"},
+	{"top-gear", fires, func(t *testing.T) *bench { return found(t).give("track.top_gear_at_redline", 4, "s") }, figure.Note, "revved out in top gear for 4.0 s a lap"},
+	{"top-gear", quiet, func(t *testing.T) *bench { return found(t).give("track.top_gear_at_redline", 0, "s") }, silent, ""},
+	{"top-gear", boundary, func(t *testing.T) *bench { return found(t).give("track.top_gear_at_redline", 1, "s") }, silent, ""},
+
 	{"fluid-class", fires, func(t *testing.T) *bench { return found(t).input("brakes.front.fluid", "DOT 5") }, figure.Caution, "DOT 5 does not mix with the DOT 4"},
 	{"fluid-class", quiet, found, silent, ""},
 	{"fluid-class", boundary, func(t *testing.T) *bench { return found(t).input("brakes.front.fluid", "DOT 5.1") }, silent, ""}, // glycol too

@@ -453,8 +453,25 @@ var trials = []trial{
 	{"tips-before-slides", fires, func(t *testing.T) *bench { return on(t, "as-found").input("track.peak_grip", "0.37 ± 0.03") }, figure.Note, "Measure the grip"},
 	{"tips-before-slides", quiet, func(t *testing.T) *bench { return on(t, "as-found").input("track.peak_grip", "0.25 ± 0.02") }, silent, ""},
 
-	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.36, 0.15) }, figure.Caution, "the spring, not the preload"},
-	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.40, 0.25) }, figure.Caution, "try the preload first"},
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.36, 0.10) }, figure.Caution, "One is right and the other wrong: it is the spring, not the preload"},
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.22, 0.15) }, figure.Caution, "One is right and the other wrong: it is the spring, not the preload"},
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.40, 0.01) }, figure.Caution, "One is too much and the other too little: it is the spring"},
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.40, 0.25) }, figure.Caution, "try more preload first"},
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.40, 0.25) }, figure.Caution, "N/mm in each leg (now 2.40 N/mm)"},
+	{"sag", fires, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.05, 0.01) }, figure.Caution, "try less preload first; 15.0 mm is there to take off"},
+	{"sag", fires, func(t *testing.T) *bench {
+		return sagging(on(t, "as-found").input("suspension.front.preload", "0 mm"), 0.05, 0.01)
+	}, figure.Caution, "no preload to take off: it is the spring"},
+	{"sag", fires, func(t *testing.T) *bench {
+		return sagging(on(t, "as-found"), 0.40, 0.25).figure("suspension.front.preload_for_sag", 0)
+	}, figure.Caution, "No spring gives both sags"},
+	{"sag", fires, func(t *testing.T) *bench { return sprungByTyre(on(t, "as-found"), 0.21) }, figure.Caution, "Put some pressure in"},
+	{"sag", fires, func(t *testing.T) *bench { return sprungByTyre(on(t, "as-found"), 0.05) }, figure.Caution, "gives 5.0 % of its sidewall with the rider on (usual 6 % to 20 %)"},
+	{"sag", boundary, func(t *testing.T) *bench { return sprungByTyre(on(t, "as-found"), 0.06) }, silent, ""},
+	{"sag", boundary, func(t *testing.T) *bench { return sprungByTyre(on(t, "as-found"), 0.20) }, silent, ""},
+	{"sag", quiet, func(t *testing.T) *bench {
+		return sprungByTyre(on(t, "as-found"), 0.05).without("wheels.rear.loaded_radius")
+	}, silent, ""},
 	{"sag", fires, func(t *testing.T) *bench {
 		b := sagging(on(t, "as-found"), 0, 0)
 		f := b.c.Figures["suspension.front.rider_sag"]
@@ -462,11 +479,15 @@ var trials = []trial{
 		b.c.Figures[f.ID] = f
 		return b
 	}, figure.Caution, "rider sag is 0.0 % of the travel, topped out"},
-	{"sag", quiet, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.30, 0.12) }, silent, ""},
-	{"sag", boundary, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.35, 0.20) }, silent, ""},
-	{"sag", boundary, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.25, 0.05) }, silent, ""},
+	{"sag", quiet, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.22, 0.08) }, silent, ""},
+	{"sag", quiet, func(t *testing.T) *bench {
+		return sagging(on(t, "as-found").input("suspension.use", "trail"), 0.28, 0.14)
+	}, silent, ""},
+	{"sag", boundary, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.25, 0.12) }, silent, ""},
+	{"sag", boundary, func(t *testing.T) *bench { return sagging(on(t, "as-found"), 0.20, 0.03) }, silent, ""},
 
 	{"spring-solid", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("suspension.rear.spring_left", 2*mm) }, figure.Conflict, "1.00 mm off the preload"},
+	{"spring-solid", fires, func(t *testing.T) *bench { return on(t, "as-found").figure("suspension.rear.spring_left", -10*mm) }, figure.Conflict, "Fit a spring with 13.0 mm more room: its 10.0 mm of preload"},
 	{"spring-solid", quiet, func(t *testing.T) *bench { return on(t, "as-found") }, silent, ""},
 	{"spring-solid", boundary, func(t *testing.T) *bench { return on(t, "as-found").figure("suspension.rear.spring_left", 3*mm) }, silent, ""},
 
@@ -612,6 +633,13 @@ func sagging(b *bench, rider, free float64) *bench {
 		b.figure("suspension."+end+".rider_sag", rider*travel).figure("suspension."+end+".free_sag", free*travel)
 	}
 	return b
+}
+
+// sprungByTyre is a machine with a rear end that has no springs, and usual sags in front: its tyre gives so much of its
+// sidewall.
+func sprungByTyre(b *bench, share float64) *bench {
+	sagging(b, 0.22, 0.08).input("suspension.rear.kind", "solid").input("wheels.rear.loaded_radius", "250 mm").without("wheels.rear.tyre_rate")
+	return b.figure("tyres.rear.give", share)
 }
 
 func claimed(b *bench, ratio, axle float64) *bench {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shakedown/figure"
+	"shakedown/forecast/running"
 	"shakedown/forecast/track"
 	"shakedown/quantity"
 )
@@ -74,6 +75,75 @@ func chainRepeat(c *Context, r *report) {
 		text += fmt.Sprintf(" The rear's %d teeth share the factor %d.", int(rear), also)
 	}
 	r.add(figure.Note, remedy, []string{"driveline.sprockets.front", "driveline.chain.pitches"}, "%s", text)
+}
+
+// sprocketLow is the height of the rear sprocket over the ground below which a word is due [m]; common practice.
+const sprocketLow = 100e-3
+
+// sprocketSold says which sprockets of the build no dealer keeps.
+func sprocketSold(c *Context, r *report) {
+	on, ok := track.SprocketsOn(c.Build)
+	if !ok {
+		return // the sheet does not know them; nothing is judged by their teeth alone
+	}
+	for i, end := range ends {
+		s := on[i]
+		where := []string{"driveline.sprockets." + end, "driveline.chain.size"}
+		size, usual, order := c.Build.Text("driveline.chain.size"), s.Made.Usual, s.Made.Order
+		switch {
+		case s.How.OnShelf():
+		case order.Has(s.Teeth):
+			r.add(figure.Note, fmt.Sprintf("Ask price and days before you plan with it, or take %d to %d teeth.", usual.From, usual.To), where,
+				"A %s sprocket of %d teeth for a %s chain is %s: %d to %d are usually sold.", end, s.Teeth, size, s.How, usual.From, usual.To)
+		default:
+			r.add(figure.Caution, fmt.Sprintf("Count the teeth and read the chain's size again; take %d to %d, or %d to %d to special order.", usual.From, usual.To, order.From, order.To), where,
+				"A %s sprocket of %d teeth is %s for a %s chain.", end, s.Teeth, s.How, size)
+		}
+	}
+}
+
+// sprocketGround looks at what hangs lowest behind on small tyres.
+func sprocketGround(c *Context, r *report) {
+	left, ok := c.figure(r, "driveline.rear_sprocket_clearance")
+	if !ok || !less(left.Value, sprocketLow) {
+		return
+	}
+	severity := figure.Note
+	if less(left.Value, track.SprocketClears) {
+		severity = figure.Caution
+	}
+	teeth, _ := c.number("driveline.sprockets.rear")
+	r.add(severity, "Fewer teeth on both sprockets keep the ratio; larger tyres lift it, and a guard under it takes the blows.", []string{left.ID, "driveline.sprockets.rear", "wheels.rear.tyre"},
+		"With %d teeth the rear sprocket and its chain are %s above the ground with the rider on; stones and ruts reach them below %s.", int(teeth), c.shown(left), c.show(sprocketLow, "mm"))
+}
+
+// chainOnArm looks at the chain over the swingarm where the owner has measured the slider.
+func chainOnArm(c *Context, r *report) {
+	over, ok := c.figure(r, "driveline.chain_over_pivot")
+	face, given := c.number("driveline.slider_face")
+	if !ok || !given || !less(over.Value, face) {
+		return
+	}
+	severity, remedy := figure.Note, "Look at the slider before each race and renew it before the chain reaches the arm."
+	if less(track.SliderWears, face-over.Value) {
+		severity, remedy = figure.Caution, "Use more teeth in front, and behind to keep the ratio; look at slider and arm for a groove before it is ridden."
+	}
+	teeth, _ := c.number("driveline.sprockets.front")
+	r.add(severity, remedy, []string{over.ID, "driveline.slider_face", "driveline.sprockets.front"},
+		"With %d teeth in front the chain's upper run comes down to %s above the swingarm's pivot in its travel, and the slider's face is at %s: it presses on it by %s.", int(teeth), c.shown(over), c.show(face, "mm"), c.show(face-over.Value, "mm"))
+}
+
+// topGear says that the engine revs out in top gear on this course.
+func topGear(c *Context, r *report) {
+	held, ok := c.raced(r, track.RevvedOut, track.RevvedOut, "driveline.sprockets.front", "driveline.gears")
+	if !ok || !less(track.RevvedMost, held.Value) {
+		return
+	}
+	remedy := "Ride a lap with other sprockets before you buy any: a taller top gear costs thrust out of the corners."
+	if front, ok := c.number("driveline.sprockets.front"); ok {
+		remedy = fmt.Sprintf("%d teeth in front bring the redline in top gear %s farther. ", int(front)+1, percent(1/front)) + remedy
+	}
+	r.add(figure.Note, remedy, []string{held.ID, "driveline.sprockets.front"}, "Geared too short: revved out in top gear for %s s a lap.", quantity.Number(held.Value, 1))
 }
 
 func ordinal(n int) string {
@@ -231,44 +301,74 @@ func tipsBeforeSlides(c *Context, r *report) {
 	r.add(severity, remedy+".", where, "%s This ground grips %s ± %s, and %s of the tip-over is taken off for tyres and springs.", strings.Join(text, " "), quantity.Number(ground.Grip, 2), quantity.Number(ground.Half, 2), percent(track.Compliance))
 }
 
-// sagRange is the usual rider and free sag as shares of the travel.
-type sagRange struct{ riderLow, riderHigh, freeLow, freeHigh float64 }
-
-var (
-	sagOnThreeOrFour = sagRange{0.25, 0.35, 0.05, 0.20}
-	sagOnTwo         = sagRange{0.28, 0.35, 0.05, 0.15}
-)
-
-// sag looks at rider and free sag together: one right and the other wrong means the spring, not the preload.
+// sag looks at rider and free sag together: one right and the other wrong means the spring, not the preload. Of an end
+// without springs it looks at the tyre, which is the only one.
 func sag(c *Context, r *report) {
-	limits := sagOnThreeOrFour
-	if c.Build.Text("layout") == "bike" {
-		limits = sagOnTwo
-	}
-	for _, end := range ends {
+	for i, end := range ends {
+		wheel := []running.Wheel{running.FrontWheel, running.RearWheel}[i]
+		if c.Build.Text("suspension."+end+".kind") == "solid" {
+			tyreGives(c, r, end)
+			continue
+		}
 		rider, ok := c.figure(r, "suspension."+end+".rider_sag")
 		free, ok1 := c.figure(r, "suspension."+end+".free_sag")
 		if !ok || !ok1 {
 			continue
 		}
+		limits, use := wheel.SagFor(c.Build)
 		travel, _ := c.number("suspension." + end + ".travel") // the sags are computed with it
 		riderShare, freeShare := rider.Value/travel, free.Value/travel
-		riderWrong := outside(riderShare, limits.riderLow, limits.riderHigh)
-		freeWrong := outside(freeShare, limits.freeLow, limits.freeHigh)
+		riderWrong := outside(riderShare, limits.RiderLow, limits.RiderHigh)
+		freeWrong := outside(freeShare, limits.FreeLow, limits.FreeHigh)
 		if riderWrong == 0 && freeWrong == 0 {
 			continue
 		}
-		remedy := "One is right and the other wrong: it is the spring, not the preload. "
-		if riderWrong == freeWrong {
-			remedy = "Both are off the same way: try the preload first. "
-		}
-		r.add(figure.Caution, remedy+c.springWanted(end), []string{rider.ID, free.ID},
-			"At the %s rider sag is %s of the travel%s (usual %s to %s) and free sag %s%s (usual %s to %s).", end,
-			tenths(riderShare), atEnd(rider), percent(limits.riderLow), percent(limits.riderHigh), tenths(freeShare), atEnd(free), percent(limits.freeLow), percent(limits.freeHigh))
-		if preload, _ := c.number("suspension." + end + ".preload"); riderWrong == freeWrong && (riderWrong > 0 || preload > 0) { // none is left to take off
+		preload, _ := c.number("suspension." + end + ".preload")
+		remedy, setting := sagRemedy(riderWrong, freeWrong, preload, c.show(preload, "mm"))
+		r.add(figure.Caution, remedy+c.springWanted(end, limits), []string{rider.ID, free.ID},
+			"At the %s rider sag is %s of the travel%s (usual for %s %s to %s) and free sag %s%s (usual %s to %s).", end,
+			tenths(riderShare), atEnd(rider), use, percent(limits.RiderLow), percent(limits.RiderHigh), tenths(freeShare), atEnd(free), percent(limits.FreeLow), percent(limits.FreeHigh))
+		if setting {
 			r.setting("suspension." + end + ".preload")
 		}
 	}
+}
+
+// sagRemedy words what to do about sags that are above or below their ranges, -1 to 1 each, with so much preload [m],
+// and says whether that is a matter of the preload alone. No spring has less than none.
+func sagRemedy(rider, free int, preload float64, shown string) (remedy string, setting bool) {
+	switch {
+	case rider != free && rider*free != 0:
+		return "One is too much and the other too little: it is the spring, not the preload. ", false
+	case rider != free:
+		return "One is right and the other wrong: it is the spring, not the preload. ", false
+	case rider > 0:
+		return "Both are too much: try more preload first. ", true
+	case preload > 0:
+		return "Both are too little: try less preload first; " + shown + " is there to take off. ", true
+	}
+	return "Both are too little and there is no preload to take off: it is the spring, not the preload. ", false
+}
+
+// tyreGives looks at a tyre that is the only spring of its end.
+func tyreGives(c *Context, r *report, end string) {
+	gives, ok := c.figure(r, "tyres."+end+".give")
+	if !ok {
+		return
+	}
+	_, rated := c.number("wheels." + end + ".tyre_rate")
+	if _, stood := c.number("wheels." + end + ".loaded_radius"); !rated && !stood {
+		return // a usual share of the tyre's outside says nothing of its pressure
+	}
+	remedy := "Take some pressure out, within what the tyre's maker allows, or fit a softer carcass."
+	switch outside(gives.Value, running.GiveLeast, running.GiveMost) {
+	case 0:
+		return
+	case 1:
+		remedy = "Put some pressure in before a rim is dented, within what is moulded on the tyre."
+	}
+	r.add(figure.Caution, remedy, []string{gives.ID, "wheels." + end + ".pressure"},
+		"The %s has no springs but its tyre, which gives %s of its sidewall with the rider on (usual %s to %s).", end, tenths(gives.Value), percent(running.GiveLeast), percent(running.GiveMost))
 }
 
 // atEnd says behind a sag that the suspension stands at an end of its travel; "" for one that does not.
@@ -279,14 +379,30 @@ func atEnd(f figure.Figure) string {
 	return ", " + f.End
 }
 
-// springWanted words the spring and preload that would bring both sags to the middle.
-func (c *Context) springWanted(end string) string {
+// springWanted words the spring, each of its end, and the preload that would bring the sags into their ranges.
+func (c *Context) springWanted(end string, limits running.SagTarget) string {
 	rate, preload := c.Figures["suspension."+end+".rate_for_sag"], c.Figures["suspension."+end+".preload_for_sag"]
 	present, _ := c.number("suspension." + end + ".spring_rate")
 	if rate.State != figure.Ready || preload.State != figure.Ready {
 		return "Go up or down one spring and measure again."
 	}
-	return fmt.Sprintf("A spring of about %s (now %s) with %s of preload would bring both to the middle.", c.shown(rate), c.show(present, "N/mm"), c.shown(preload))
+	text := fmt.Sprintf("A spring of about %s%s (now %s) with %s of preload would give a rider sag of %s.", c.shown(rate), c.each(end), c.show(present, "N/mm"), c.shown(preload), tenths(limits.RiderAimed()))
+	if preload.Value <= 0 {
+		text += " No spring gives both sags on this travel: free sag is what that one leaves."
+	}
+	return text
+}
+
+// each says whose rate a spring's is: of one leg, or one shock, where an end has several; "" for the only one.
+func (c *Context) each(end string) string {
+	legs, _ := c.number("suspension.front.legs")
+	switch kind := c.Build.Text("suspension." + end + ".kind"); {
+	case kind == "telescopic fork" && legs > 1:
+		return " in each leg"
+	case kind == "A-arms" && legs > 1, kind == "twin shocks":
+		return " on each shock"
+	}
+	return ""
 }
 
 func tenths(share float64) string { return quantity.Number(100*share, 1) + " %" }
@@ -308,7 +424,12 @@ func springSolid(c *Context, r *report) {
 		if !ok || !less(left.Value, solidLeast) {
 			continue
 		}
-		r.add(figure.Conflict, fmt.Sprintf("Take %s off the preload, or fit a spring with that much more room.", c.show(solidLeast-left.Value, "mm")), []string{left.ID},
+		short := solidLeast - left.Value
+		remedy := fmt.Sprintf("Take %s off the preload, or fit a spring with that much more room.", c.show(short, "mm"))
+		if preload, _ := c.number("suspension." + end + ".preload"); less(preload, short) { // none has less than none
+			remedy = fmt.Sprintf("Fit a spring with %s more room: its %s of preload is too little to take that off.", c.show(short, "mm"), c.show(preload, "mm"))
+		}
+		r.add(figure.Conflict, remedy, []string{left.ID},
 			"The %s spring has %s left at full travel before it goes solid; %s is needed.", end, c.shown(left), c.show(solidLeast, "mm"))
 	}
 }

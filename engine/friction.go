@@ -54,8 +54,8 @@ type Rubbing struct {
 // Heywood, SAE 890836, made it of engines with four to eight cylinders of 0.8 to 5 litres up to about 6000 rpm;
 // coefficients by way of transcriptions, with the constant of the camshaft's bearings that these give. What a single
 // has otherwise is by judgement: crank and big end roll (moment = half friction x load x bore, bearing makers'
-// catalogues, from memory), half of a crank's seals and of a camshaft's constant, an oil pump of 8 litres a minute and 3 bar at
-// 8000 rpm, no alternator of a car. Gears and clutch behind the crank belong to the driveline.
+// catalogues, from memory), half of a crank's seals and of a camshaft's constant, an oil pump of 8 litres a minute and
+// 3 bar at 8000 rpm, no alternator of a car. Gears and clutch behind the crank belong to the driveline.
 func (r Rubbing) At(omega float64) Friction {
 	const kPa = 1000
 	speed := omega * 30 / math.Pi // [1/min]

@@ -243,6 +243,28 @@ func (t *Thrust) shut(v float64) float64 {
 	return t.Shut[i] + (x-float64(i))*(t.Shut[i+1]-t.Shut[i])
 }
 
+// revvedOut says that a speed [m/s] in a gear, counted from 1, is that of the redline in top gear. A speed is held
+// there up to one step below it, for the force falls to nothing over a step.
+func (t *Thrust) revvedOut(gear int, v float64) bool {
+	if gear != t.Gear[len(t.Gear)-1] {
+		return false
+	}
+	top := 0.0
+	if len(t.Each) > 0 {
+		top = t.Each[len(t.Each)-1].Top
+	} else {
+		for i, force := range t.Force {
+			if force > 0 {
+				top = t.Step * float64(i+1)
+			}
+		}
+		if top > t.Top() {
+			return false // it pushes at all speeds
+		}
+	}
+	return v >= top-t.Step
+}
+
 // Top is the fastest that the thrust is given for [m/s].
 func (t *Thrust) Top() float64 { return t.Step * float64(len(t.Force)-1) }
 

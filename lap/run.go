@@ -26,6 +26,7 @@ type Lap struct {
 	Work     float64   // [J] that the tyres push with
 	Braked   float64   // [J] that the brakes take
 	Overrun  float64   // [J] that the engine takes, its throttle shut
+	Revved   float64   // [s] at the redline in top gear, the throttle open
 	Rolled   []int     // sections of jumps that are not flown
 	Crested  []int     // sections with a crest over which the wheels leave the ground; it is ridden as if they just did not
 }
@@ -488,6 +489,9 @@ func (s *solver) lap() *Lap {
 		}
 		l.Time += dt
 		l.Took[i] = dt
+		if s.limit[i] == ByPower && s.m.Thrust.revvedOut(s.gear[i], min(v, u)) {
+			l.Revved += dt
+		}
 		t := &l.Sections[section]
 		t.Time += dt
 		t.Exit = u

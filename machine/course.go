@@ -16,22 +16,26 @@ func (b *Build) OwnCourse() bool {
 		if !strings.HasPrefix(path, "track.sections[") {
 			continue
 		}
-		v := b.Values[path]
 		any = true
-		if slices.ContainsFunc(v.Terms, func(i int) bool { return b.Project.Atoms[i].Q.Known == quantity.Typical }) {
+		if b.IsTypical(path) {
 			return false
 		}
-		own = own || !b.templates(path, v)
+		own = own || !b.IsTemplate(path)
 	}
 	return any && own
 }
 
-// templates says that a value is the template's.
-func (b *Build) templates(path string, v Value) bool {
-	text := Typical(b.Text("layout"), path)
-	if text == "" || v.Field.Shape != Number {
+// IsTemplate says that the value at the path is the template's, which a new sheet begins with.
+func (b *Build) IsTemplate(path string) bool {
+	text, v := Typical(b.Text("layout"), path), b.Values[path]
+	if text == "" || v.Field == nil || v.Field.Shape != Number {
 		return text == v.Text
 	}
 	q, err := quantity.Parse(text, v.Field.Spec)
 	return err == nil && q.Value == b.Project.Number(v)
+}
+
+// IsTypical says that the number at the path is a usual one, because nobody gave it.
+func (b *Build) IsTypical(path string) bool {
+	return slices.ContainsFunc(b.Values[path].Terms, func(i int) bool { return b.Project.Atoms[i].Q.Known == quantity.Typical })
 }

@@ -281,6 +281,7 @@ func table() []Field {
 		num("driveline.clutch.spring_force_total", q.Force, Positive, "all clutch springs together, fitted", byTester),
 		num("driveline.clutch.friction", q.Ratio, Positive, "friction of the faces in oil", "pull test on the fitted clutch with a torque wrench"),
 		num("driveline.efficiency", q.Ratio, Share, "power at the wheels over power at the crank", "at a shop with a dynamometer: machine tied down, ears protected, exhaust led out, nobody behind"),
+		num("driveline.slider_face", q.Length, Positive, "middle of the swingarm's pivot up to the face that the chain rubs on: the chain slider, or the arm where there is none", byRule),
 
 		num("wheels.loaded_radius_share", q.Ratio, Positive, "loaded radius over half the outside diameter, where no loaded radius is given", "measure the loaded radius of both ends instead"),
 		word("wheels.front.tyre", "size of the front tyre as moulded on it"),
@@ -355,6 +356,7 @@ func table() []Field {
 		num("suspension.rear.gas_pressure", q.Pressure, NotNegative, "gas pressure above the air, shock extended; 0 bar without", byGasShop),
 		num("suspension.unsprung.front", q.Mass, Positive, "front mass below the springs", byScale),
 		num("suspension.unsprung.rear", q.Mass, Positive, "rear mass below the springs", byScale),
+		choice("suspension.use", "what the springs are set for; motocross where it is left out", "motocross", "trail", "flat track"),
 
 		choice("brakes.front.kind", "front brake", "disc", "drum"),
 		count("brakes.front.count", "brakes in front: one for each wheel that has one"),

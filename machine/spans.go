@@ -414,6 +414,7 @@ func spans() []spanLine {
 		{"driveline.clutch.spring_force_total", "N", span{300, 3500}, nil, span{10, 30000}, FromUse},
 		{"driveline.clutch.friction", "1", span{0.06, 0.2}, nil, span{0.01, 1}, FromUse},
 		{"driveline.efficiency", "1", span{0.75, 0.98}, nil, span{0.2, 1}, FromUse},
+		{"driveline.slider_face", "mm", span{15, 60}, nil, span{2, 200}, FromUse},
 		{"wheels.loaded_radius_share", "1", span{0.85, 1}, nil, span{0.4, 1.2}, FromUse},
 		{"wheels.front.rim_width", "in", span{3.5, 10}, byLayout{"quad": {4, 9}, "bike": {1.2, 2.6}}, span{0.5, 20}, "measuring rims of ETRTO and TRA"},
 		{"wheels.front.pressure", "kPa", span{10, 70}, byLayout{"bike": {60, 150}}, span{1, 600}, "what makers of balloon and of off-road motorcycle tyres print on them; common practice"},

@@ -42,7 +42,7 @@ func verbs() []verb {
 		{"value", "Say what each part gives for its money on the course, and what to buy next.", &valueCommand{}},
 		{"standing-start", "Say how to leave the line: gear, engine speed, clutch, and the time to the first corner.", &standingStartCommand{}},
 		{"tip-over", "Say whether it slides before it tips over, on each ground.", &tipOverCommand{}},
-		{"gearing", "Ride a lap with every pair of sprockets that fits.", &gearingCommand{}},
+		{"gearing", "Ride a lap with every pair of sprockets that is sold and fits.", &gearingCommand{}},
 		{"compare", "Set any number of builds side by side.", &compareCommand{}},
 		{"report", "Write the report as one HTML file.", &reportCommand{}},
 		{"serve", "Open the pages in the browser, over a workshop file.", &serveCommand{}},

@@ -53,6 +53,7 @@ var bikeByHand = []byHand{
 	{"driveline.chain_centres", 596.9, "(108 - 14)/2 x 12.7"},
 	{"driveline.adjuster_left", 13.1, "610 - 596.9"},
 	{"driveline.chain_wrap", 180, "sprockets alike"},
+	{"driveline.rear_sprocket_clearance", 277.2834, "0.95 x 328.6 - 12.7/2/sin(pi/14) - 12.7/2"},
 	{"driveline.clutch_capacity", 50, "10 x 0.1 x 1000 x (55 + 45)/2 mm"},
 	{"driveline.clutch_torque", 67.5, "10 bar x 2 x pi/4 x 0.06^2 x 0.05/(4 pi) x 3 = 1e6 x 0.00036/16 x 3"},
 	{"driveline.speed.1", 141.2224, "353.0560/2.5"},
@@ -70,13 +71,15 @@ var bikeByHand = []byHand{
 	{"rider.knee_angle", 84.12038, "hip 880 + 90, peg 120 ahead and 630 below: 641.3267; as the three-wheeler's"},
 	{"rider.reach", 0.2555556, "(860 - 400)/1800"},
 	{"chassis.rake", 28, "as measured"},
+	{"tyres.front.give", 0.2166875, "346.7 x 0.05/80"},
+	{"tyres.rear.give", 0.1643, "328.6 x 0.05/100"},
 	{"chassis.trail", 107.1723, "(329.365 sin 28 - 60)/cos 28, the radius 0.95 x 693.4/2"},
 
 	{"suspension.front.wheel_rate", 10.38704, "2 (3.5 + 0.5488513)/cos^2 28, the air's as the three-wheeler's"},
 	{"suspension.front.rider_sag", 51.98638, "67.8 g cos 28 = 587.0638 N = 7 (s + 25) = 538.9047 + air 48.15914, V = pi/4 (32^2 180 + 38^2 250)"},
 	{"suspension.front.free_sag", 19.45137, "the same with 37.8 g"},
 	{"suspension.front.frequency", 1.969932, "root(10387.04/67.8)/(2 pi)"},
-	{"suspension.front.rate_for_sag", 2.557084, "at 75 mm 255.7084 N for one spring, /(75 + 25): free sag between 7 and 18 %"},
+	{"suspension.front.rate_for_sag", 2.862569, "middle of 20 to 33 %: at 66.25 mm 293.5319 - 32.32246 = 261.2095 N for one spring, /(66.25 + 25): free sag between 15 and 35 mm"},
 	{"suspension.front.preload_for_sag", 25, "what there is"},
 	{"suspension.front.spring_left", 25, "550 - 250 - 25 - 250"},
 	{"suspension.front.air_pressure", 3.096403, "1 bar ((545320/184320)^1.3 - 1)"},
@@ -84,8 +87,8 @@ var bikeByHand = []byHand{
 	{"suspension.rear.rider_sag", 97.47870, "99.2 g = 972.8197 N; x 2.2/2 - 0.5 x pi/4 x 12^2 = 1013.553; /18 - 12, x 2.2"},
 	{"suspension.rear.free_sag", 26.28242, "the same with 45.2 g: 431.0380/18 - 12, x 2.2"},
 	{"suspension.rear.frequency", 1.378139, "root(7438.017/99.2)/(2 pi)"},
-	{"suspension.rear.rate_for_sag", 25.32674, "1013.553/(66/2.2 + 12) = 24.13221 would leave less than 7 %: 24.13221 (7 + 12) > 431.0380; (1013.553 - 431.0380)/(30 - 7)"},
-	{"suspension.rear.preload_for_sag", 10.01909, "431.0380/25.32674 - 7"},
+	{"suspension.rear.rate_for_sag", 23.30007, "middle of 28 to 35 %: 1013.553/(69.3/2.2 + 12): free sag between 13.2 and 30.8 mm"},
+	{"suspension.rear.preload_for_sag", 12, "what there is"},
 	{"suspension.rear.stroke_needed", 100, "220/2.2"},
 	{"suspension.rear.spring_left", 16, "270 - 140 - 12 - 102"},
 
@@ -116,7 +119,7 @@ func TestBikeOtherwise(t *testing.T) {
 		changes []string
 		rows    []byHand
 	}{
-		{"single shock", []string{"twin shocks", "single shock"}, []byHand{{"suspension.rear.wheel_rate", 3.719008, "18/2.2^2"}, {"suspension.rear.rate_for_sag", 50.65348, "twice the 25.32674 of each of two"}}},
+		{"single shock", []string{"twin shocks", "single shock"}, []byHand{{"suspension.rear.wheel_rate", 3.719008, "18/2.2^2"}, {"suspension.rear.rate_for_sag", 47.90011, "972.8197 x 2.2 - 0.5 x pi/4 x 12^2 = 2083.655; /(69.3/2.2 + 12)"}}},
 		{"two fork springs of one leg", []string{"legs: 2", "legs: 1"}, []byHand{{"suspension.front.air_pressure", 3.096403, "each leg has its own"}}},
 		{"old tyre sizes", []string{"80/100-21", "3.00-21", "100/100-18", "5.10-18"}, []byHand{
 			{"tyres.front.diameter", 685.8, "(21 + 2 x 3) in"}, {"tyres.rear.diameter", 677.418, "18 in + 2 x 0.85 x 5.1 in"}, {"chassis.lean_at_half_g", 28.79771, "26.56505 + asin(64.77 sin 26.56505/743.53)"},

@@ -84,6 +84,8 @@ func TestMissingInputsAreNamed(t *testing.T) {
 		{"driveline.overall_top", "  gears: [2, 1]\n", "driveline.gears[0]"},
 		{"driveline.speed.1", "primary: 3\n", ""}, // the usual primary stands in
 		{"driveline.adjuster_left", ", pitches: 86", "driveline.chain.pitches"},
+		{"driveline.chain_over_pivot", ", sprocket: {x: 460 mm, z: 355 mm}", "geometry.sprocket.x geometry.sprocket.z"},
+		{"driveline.rear_sprocket_clearance", ", loaded_radius: 250 mm", ""}, // the usual share of the tyre's outside stands in
 		{"driveline.clutch_capacity", ", spring_force_total: 1000 N", "driveline.clutch.spring_force_total"},
 		{"suspension.rear.rider_sag", ", spring_rate: 60 N/mm", "suspension.rear.spring_rate"},
 		{"suspension.rear.rider_sag", "leverage: [{travel: 0 mm, ratio: 2}, {travel: 160 mm, ratio: 2}], ", "suspension.rear.leverage[0].ratio"},

@@ -58,7 +58,15 @@ var drivelineFigures = []ranges.Definition{
 			}
 			return driveline.SlackFor(hanging, growth), nil
 		}},
+	{ID: "driveline.chain_over_pivot", Only: ranges.Both(ranges.Given("geometry.pivot.x"), RearWheel.isSprung), Detail: true, Title: "Chain's upper run over the swingarm's pivot, least", Unit: "mm", Formula: "tangent of both pitch circles less half a pitch, from the pivot", Source: "plane geometry; ISO 606", Theory: drivelineTheory + "chain-over-the-swingarm", Model: ranges.Definitional,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			return OverPivot(in, in.Count("driveline.sprockets.front"), in.Count("driveline.sprockets.rear"))
+		}},
 	sprocketRoom("front"), sprocketRoom("rear"),
+	{ID: "driveline.rear_sprocket_clearance", Detail: true, Title: "Rear sprocket and its chain above the ground, with rider", Unit: "mm", Formula: "loaded rear radius - (pitch radius + half a pitch)", Source: "ISO 606 geometry", Theory: drivelineTheory + "sprocket-above-the-ground", Model: ranges.Definitional,
+		Compute: func(in *ranges.Inputs) (float64, error) {
+			return SprocketAboveGround(in, in.Count("driveline.sprockets.rear"))
+		}},
 	{ID: "driveline.clutch_capacity", Title: "Clutch capacity", Unit: "Nm", Formula: "faces x friction x spring force x (outer + inner radius)/2, uniform wear", Source: "Shigley, Mechanical Engineering Design, ch. 16", Theory: drivelineTheory + "clutch", Model: dryFriction,
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			return driveline.ClutchCapacity(in.Count("driveline.clutch.friction_faces"), in.Num("driveline.clutch.friction"), in.Num("driveline.clutch.spring_force_total"),
@@ -69,6 +77,23 @@ var drivelineFigures = []ranges.Definition{
 			swept, err := torque.SweptVolume(in)
 			return engine.TorqueFromMeanEffectivePressure(assumedMeanPressure, swept) * in.Num("driveline.primary"), err
 		}},
+}
+
+// SprocketAboveGround is how far a rear sprocket of so many teeth, chain on it, stays above the ground [m]: the axle
+// stands on the tyres, so springs do not move it.
+func SprocketAboveGround(in *ranges.Inputs, teeth int) (float64, error) {
+	radius, err := LoadedRadius(in, RearWheel)
+	return radius - driveline.TipRadius(Pitch(in), teeth), err
+}
+
+// OverPivot is the least distance of the chain's upper run above the swingarm's pivot [m] with so many teeth.
+func OverPivot(in *ranges.Inputs, front, rear int) (float64, error) {
+	arm, err := swingarm(in)
+	pitch := Pitch(in)
+	if err != nil || len(in.Missing) > 0 {
+		return 0, err
+	}
+	return arm.OverPivot(pitch, front, rear)
 }
 
 // swingarm is the rear suspension as the chain sees it. Pivot and sprocket were measured with the tyres that the
@@ -104,13 +129,16 @@ func Final(in *ranges.Inputs) float64 {
 	return in.Num("driveline.sprockets.rear") / in.Num("driveline.sprockets.front")
 }
 
-// Pitch of the chain; the sizes are a choice of the sheet, so an unknown one is a mistake of the program.
-func Pitch(in *ranges.Inputs) float64 {
+// Pitch of the chain [m].
+func Pitch(in *ranges.Inputs) float64 { return Chain(in).Pitch }
+
+// Chain is the size of the chain; the sizes are a choice of the sheet, so an unknown one is a mistake of the program.
+func Chain(in *ranges.Inputs) driveline.Chain {
 	chain, ok := driveline.ChainSize(in.Text("driveline.chain.size"))
 	if !ok && len(in.Missing) == 0 {
 		panic("forecast: no chain " + in.Text("driveline.chain.size"))
 	}
-	return chain.Pitch
+	return chain
 }
 
 func chainCentres(in *ranges.Inputs) (float64, error) {

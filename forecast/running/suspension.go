@@ -1,6 +1,7 @@
 package running
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -52,9 +53,9 @@ func (w Wheel) suspension(formula string) []ranges.Definition {
 				}
 				return suspension.Frequency(rate, w.SprungLoad(in, Laden(in))/chassis.Gravity), nil
 			}},
-		{ID: w.Path("suspension.%s.rate_for_sag"), Only: w.isSprung, Detail: true, Title: title("Spring rate for 30 % rider sag"), Unit: "N/mm", Formula: "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", Source: source, Theory: suspensionTheory + "sag", Model: springsOnly,
+		{ID: w.Path("suspension.%s.rate_for_sag"), Only: w.isSprung, Detail: true, Title: title("Rate of one spring for the usual sag"), Unit: "N/mm", Formula: "rider sag in the middle of its usual range with the preload there is; when free sag would leave its range, spring and preload that give both, the preload no less than nothing; one spring", Source: source, Theory: suspensionTheory + "sag", Model: springsOnly,
 			Compute: func(in *ranges.Inputs) (float64, error) { rate, _, err := w.springForSag(in); return rate, err }},
-		{ID: w.Path("suspension.%s.preload_for_sag"), Only: w.isSprung, Detail: true, Title: title("Preload for 30 % rider sag"), Unit: "mm", Formula: "rider sag 30 % of travel with the preload there is; when free sag would leave 7 to 18 %, spring and preload that give both", Source: source, Theory: suspensionTheory + "sag", Model: springsOnly,
+		{ID: w.Path("suspension.%s.preload_for_sag"), Only: w.isSprung, Detail: true, Title: title("Preload for the usual sag"), Unit: "mm", Formula: "rider sag in the middle of its usual range with the preload there is; when free sag would leave its range, spring and preload that give both, the preload no less than nothing; one spring", Source: source, Theory: suspensionTheory + "sag", Model: springsOnly,
 			Compute: func(in *ranges.Inputs) (float64, error) { _, preload, err := w.springForSag(in); return preload, err }},
 		{ID: w.Path("suspension.%s.stroke_needed"), Only: w.strokeMatters, Detail: true, Title: title("Shock stroke that the full travel needs"), Unit: "mm", Formula: "integral of dz/ratio over the travel", Source: torque.DefinitionOnly, Theory: suspensionTheory + "shock", Model: ranges.Definitional,
 			Compute: func(in *ranges.Inputs) (float64, error) {
@@ -145,15 +146,9 @@ func (w Wheel) wheelRate(in *ranges.Inputs) (float64, error) {
 	return s.WheelRate(sag), nil
 }
 
-// The sags that a spring is chosen for, as shares of the travel.
-const (
-	riderSagAimed = 0.30
-	freeSagLeast  = 0.07
-	freeSagMost   = 0.18
-)
-
 // springForSag is the spring that a change would need. First the spring that gives the rider sag aimed at with the
-// preload there is; when its free sag would be out of range, the spring and preload that give both at once.
+// preload there is; when its free sag would be out of range, the spring and preload that give both at once. A spring
+// cannot pull: where both would need a preload below nothing it is the spring without preload that gives the rider sag.
 func (w Wheel) springForSag(in *ranges.Inputs) (rate, preload float64, err error) {
 	with, without := w.SprungLoad(in, Laden(in)), w.SprungLoad(in, Fuelled(in))
 	s, err := w.Springs(in)
@@ -161,22 +156,33 @@ func (w Wheel) springForSag(in *ranges.Inputs) (rate, preload float64, err error
 	if err != nil || len(in.Missing) > 0 {
 		return 0, 0, err
 	}
-	high := riderSagAimed * travel
+	target := w.sagIn(in)
+	least, most := target.freeLeast()*travel, target.freeMost()*travel
+	high := target.RiderAimed() * travel
 	rate = s.SpringForceFor(with, high) / (s.Stroke(high) + present)
 	free := travel
-	for _, low := range []float64{freeSagLeast * travel, freeSagMost * travel} {
+	for _, low := range []float64{least, most} {
 		spring := rate * (s.Stroke(low) + present)
 		switch needed := s.SpringForceFor(without, low); {
-		case low == freeSagLeast*travel && spring > needed, low == freeSagMost*travel && spring < needed:
+		case low == least && spring > needed, low == most && spring < needed:
 			free = low
 		}
 	}
-	if free == travel {
-		return rate, present, nil
+	preload = present
+	if free != travel {
+		rate, preload = suspension.SpringThrough(s.Stroke(free), s.SpringForceFor(without, free), s.Stroke(high), s.SpringForceFor(with, high))
+		if rate <= 0 || preload < 0 {
+			rate, preload = s.SpringForceFor(with, high)/s.Stroke(high), 0
+		}
 	}
-	rate, preload = suspension.SpringThrough(s.Stroke(free), s.SpringForceFor(without, free), s.Stroke(high), s.SpringForceFor(with, high))
+	if rate <= 0 {
+		return 0, 0, errNoSpring
+	}
 	return rate, preload, nil
 }
+
+// errNoSpring says that a spring has nothing left to carry.
+var errNoSpring = errors.New("air or gas alone carries more than this end weighs at the usual sag: no spring gives that; lower the oil or the pressure")
 
 func (w Wheel) springLeft(in *ranges.Inputs) (float64, error) {
 	stroke := "suspension.front.travel"

@@ -27,7 +27,7 @@ var tyreFigures = []ranges.Definition{
 	FrontWheel.diameter(), RearWheel.diameter(),
 	FrontWheel.rim("narrowest", func(low, _ float64) float64 { return low }), FrontWheel.rim("widest", func(_, high float64) float64 { return high }),
 	RearWheel.rim("narrowest", func(low, _ float64) float64 { return low }), RearWheel.rim("widest", func(_, high float64) float64 { return high }),
-	FrontWheel.clearanceLeft(), RearWheel.clearanceLeft(), FrontWheel.squash(), RearWheel.squash(), FrontWheel.loadShare(), RearWheel.loadShare(),
+	FrontWheel.clearanceLeft(), RearWheel.clearanceLeft(), FrontWheel.squash(), RearWheel.squash(), FrontWheel.give(), RearWheel.give(), FrontWheel.loadShare(), RearWheel.loadShare(),
 	{ID: "chassis.width_over_tyres", Only: notBike, Detail: true, Title: "Width over the tyres", Unit: "mm", Formula: "track + width of the tyre by its designation, the wider end", Source: "definition; real tyres are within 3 % of their designation", Theory: tyreTheory + "size-designation", Model: byDesignation,
 		Compute: func(in *ranges.Inputs) (float64, error) {
 			size, err := TyreSize(in, RearWheel)

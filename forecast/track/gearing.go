@@ -3,6 +3,7 @@ package track
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -66,120 +67,152 @@ type SprocketPair struct {
 	Gain        float64 // [s] over the pair that is on
 	Low, High   float64 // [s] of the gain; both 0 where it was not worked out
 	Narrow      bool    // that range is too narrow: what several inputs at once do to it cannot be computed on either side
-	Pitches     int     // of the chain, even, that puts the axle inside its adjuster
+	Pitches     int     // of the chain, even, that puts the axle in its place; 0 where nothing is known of that
+	Moves       float64 // [m] of the axle backwards, where it is known how it stands now but not its adjuster
 	Same        bool    // the chain that is on would do
 	Top         float64 // [km/h] at the redline in top gear
+	Revved      float64 // [s] a lap at the redline in top gear
+	Above       float64 // [m] of the rear sprocket and its chain over the ground
 }
-
-// WrapLeast is how much chain there must be on the small sprocket [rad]; common practice.
-const WrapLeast = 120 * math.Pi / 180
 
 // Limits of the search for sprockets.
 const (
-	frontFrom, frontTo = 10, 18
-	rearFrom, rearTo   = 28, 60
-	pairsSure          = 3   // of which the range is worked out
-	topUsed            = 1.4 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
+	pairsSure = 3   // of which the range is worked out
+	topUsed   = 1.4 // [-] redline in top gear over the fastest of the lap, at most: a taller pair would leave gears unused; common practice
 )
 
-// SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that a chain fits, best
-// first, and works out how sure the gain of the best few is. The present pair stands beside, and for what usual ones
-// were ridden. The error is ErrNoLap, which inputs are missing, or the context's.
-func SearchSprockets(ctx context.Context, b *machine.Build, known *torque.Sure, along *Ride, done func(ready, total int)) (list []SprocketPair, present SprocketPair, assumed []string, err error) {
+// SprocketSearch is what was found.
+type SprocketSearch struct {
+	Pairs     []SprocketPair // best first
+	Present   SprocketPair
+	StoodIn   []string        // of the machine, for which usual ones were ridden
+	Size      string          // of the chain
+	On        [2]SprocketSold // the present sprockets, front and rear
+	Uncounted bool            // their teeth are those that a new sheet begins with
+	Unknown   []Unknown       // what of the fit was not looked at
+	Low       int             // pairs left out: the rear sprocket would come too near the ground
+	Deep      int             // pairs left out: the chain would lie too deep on the swingarm
+}
+
+// SearchSprockets rides a lap, along a ride when that is not nil, with every pair of sprockets that is usually sold for
+// the chain and fits as far as the sheet says, best first, and works out how sure the gain of the best few is. The
+// error is ErrNoLap, which inputs are missing, or the context's.
+func SearchSprockets(ctx context.Context, b *machine.Build, known *torque.Sure, along *Ride, done func(ready, total int)) (*SprocketSearch, error) {
 	if known == nil {
-		return nil, present, nil, fmt.Errorf("%w without a torque curve", ErrNoLap)
+		return nil, fmt.Errorf("%w without a torque curve", ErrNoLap)
 	}
 	c := known.Curve
 	in := &ranges.Inputs{Build: b, Delta: ranges.Moves(b.Project)}
 	room := chainRoomOf(in)
-	present = SprocketPair{Front: in.Count(frontTeeth), Rear: in.Count(rearTeeth), Pitches: room.pitches}
 	if len(in.Missing) > 0 {
-		return nil, present, nil, fmt.Errorf("other sprockets cannot be tried: it %s", ranges.Why(in.Missing, nil))
+		return nil, fmt.Errorf("other sprockets cannot be tried: it %s", ranges.Why(in.Missing, nil))
 	}
+	if room.shortest > room.longest {
+		return nil, errAdjuster
+	}
+	s := &SprocketSearch{Size: in.Text("driveline.chain.size"), Unknown: room.unknown, On: soldFor(room.chain, room.now), Uncounted: b.IsTemplate(frontTeeth) && b.IsTemplate(rearTeeth)}
 	if _, _, err := lapOf(in, c, along.of()); err != nil {
-		return nil, present, nil, err
+		return nil, err
 	}
 	radius, err := running.LoadedRadius(in, running.RearWheel)
 	if err != nil {
-		return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	g, err := gearbox(in)
 	if err != nil {
-		return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
 	fastest := 0.0 // [km/h] of the last lap
-	ride := func(in *ranges.Inputs, f, r int) (float64, error) {
-		Teeth{f, r}.on(b, in.Delta)
+	ride := func(t Teeth) (SprocketPair, error) {
+		p := SprocketPair{Front: t.Front, Rear: t.Rear, Final: float64(t.Rear) / float64(t.Front), Above: radius - driveline.TipRadius(room.chain.Pitch, t.Rear)}
+		t.on(b, in.Delta)
 		m, course, err := lapOf(in, c, along.of())
 		if err != nil {
-			return 0, err
+			return p, err
 		}
 		l, err := lap.Run(m, course)
 		if err != nil {
-			return 0, err
+			return p, err
 		}
 		fastest = 3.6 * slices.Max(l.Speed)
-		return l.Time, nil
+		p.Lap, p.Revved = l.Time, l.Revved
+		p.Top = 3.6 * driveline.RoadSpeed(in.Num("engine.redline"), in.Num("driveline.primary"), g.Gears[len(g.Gears)-1], p.Final, radius)
+		return p, nil
 	}
-	if present.Lap, err = ride(in, present.Front, present.Rear); err != nil {
-		return nil, present, nil, fmt.Errorf("%w: %w", ErrNoLap, err)
+	if s.Present, err = ride(room.now); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
-	top := func(f, r int) float64 {
-		return 3.6 * driveline.RoadSpeed(in.Num("engine.redline"), in.Num("driveline.primary"), g.Gears[len(g.Gears)-1], float64(r)/float64(f), radius)
-	}
-	present.Final, present.Top, present.Same = float64(present.Rear)/float64(present.Front), top(present.Front, present.Rear), true
-	for f := frontFrom; f <= frontTo; f++ {
+	s.Present.Pitches, s.Present.Same = room.pitches, true
+	front, rear := room.chain.Front.Usual, room.chain.Rear.Usual
+	for f := front.From; f <= front.To; f++ {
 		if done != nil {
-			done(f-frontFrom, frontTo-frontFrom+1)
+			done(f-front.From, front.To-front.From+1)
 		}
-		for r := rearFrom; r <= rearTo; r++ {
+		for r := rear.From; r <= rear.To; r++ {
 			if ctx.Err() != nil {
-				return nil, present, nil, ctx.Err()
+				return nil, ctx.Err()
 			}
-			if f == present.Front && r == present.Rear {
+			t := Teeth{f, r}
+			if t == room.now {
 				continue
 			}
-			pair := SprocketPair{Front: f, Rear: r, Final: float64(r) / float64(f)}
-			var fits bool
-			if pair.Pitches, fits = room.takes(f, r); !fits {
+			fit, why := room.takes(t)
+			switch why {
+			case lowBehind:
+				s.Low++
+			case onSwingarm:
+				s.Deep++
+			}
+			if why != fits {
 				continue
 			}
-			pair.Same = pair.Pitches == present.Pitches
-			if pair.Lap, err = ride(in, f, r); err != nil {
+			pair, err := ride(t)
+			if err != nil {
 				continue // a ratio on which it does not come round is no choice
 			}
-			pair.Gain, pair.Top = present.Lap-pair.Lap, top(f, r)
+			pair.Pitches, pair.Moves, pair.Same = fit.pitches, fit.moves, fit.pitches > 0 && fit.pitches == room.pitches
+			pair.Gain = s.Present.Lap - pair.Lap
 			if pair.Top > topUsed*fastest {
 				continue
 			}
-			list = append(list, pair)
+			s.Pairs = append(s.Pairs, pair)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b SprocketPair) int { // what no watch tells apart: first what needs no other chain
-		if d := cmp.Compare(math.Round(100*a.Lap), math.Round(100*b.Lap)); d != 0 {
-			return d
-		}
-		if a.Same != b.Same {
-			if a.Same {
-				return -1
-			}
-			return 1
-		}
-		return cmp.Compare(a.Lap, b.Lap)
+	slices.SortStableFunc(s.Pairs, func(a, b SprocketPair) int { // what no watch tells apart: first what needs least that is new
+		return cmp.Or(cmp.Compare(math.Round(100*a.Lap), math.Round(100*b.Lap)), cmp.Compare(s.Present.buys(a), s.Present.buys(b)), cmp.Compare(a.Lap, b.Lap))
 	})
-	if len(list) == 0 {
-		return list, present, in.Assumed, ctx.Err()
+	s.StoodIn = in.Assumed
+	if len(s.Pairs) == 0 {
+		return s, ctx.Err()
 	}
 	laps := NewLapTimes(along)
-	for i := range min(pairsSure, len(list)) {
-		pair := &list[i]
+	for i := range min(pairsSure, len(s.Pairs)) {
+		pair := &s.Pairs[i]
 		f, err := laps.Of(ctx, Racer{Build: b, Torque: known, Teeth: Teeth{pair.Front, pair.Rear}}, Racer{Build: b, Torque: known})
 		if err != nil {
-			return nil, present, nil, err
+			return nil, err
 		}
 		if c := f[0].Change; c != nil {
 			pair.Low, pair.High, pair.Narrow = -c.High, -c.Low, len(f[0].Narrow) > 0
 		}
 	}
-	return list, present, in.Assumed, ctx.Err()
+	return s, ctx.Err()
+}
+
+// errAdjuster says that the adjuster goes the wrong way.
+var errAdjuster = errors.New("other sprockets cannot be tried: the shortest sprocket centres are longer than the longest; look at both")
+
+// buys is what another pair needs that is new: the chain counts more than a sprocket.
+func (p SprocketPair) buys(other SprocketPair) int {
+	n := 0
+	if !other.Same {
+		n += 2
+	}
+	if other.Front != p.Front {
+		n++
+	}
+	if other.Rear != p.Rear {
+		n++
+	}
+	return n
 }

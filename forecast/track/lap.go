@@ -56,6 +56,7 @@ type LapResult struct {
 	Notes    []string // what of the course does not close, what is not flown
 	Work     float64  // [kJ] at the tyres
 	Braked   float64  // [kJ]
+	Revved   float64  // [s] at the redline in top gear, the throttle open
 	Loads    *Loads
 	Assumed  []string // for which usual ones stand in, because the sheet leaves them out
 	Ridden   *Ride    // whose course it is; nil for the sheet's
@@ -84,7 +85,7 @@ func ComputeLap(b *machine.Build, c *torque.Curve, ride *Ride) (*LapResult, erro
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoLap, err)
 	}
-	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000, Loads: loadsOf(in, c, l)}
+	r := &LapResult{Time: l.Time, Length: course.Length(), Course: course.Line(), Gear: l.Gear, Work: l.Work / 1000, Braked: l.Braked / 1000, Revved: l.Revved, Loads: loadsOf(in, c, l)}
 	r.Assumed = in.Assumed
 	for _, s := range l.Sections {
 		r.Sections = append(r.Sections, LapSection{s.Name, s.Time, s.Limit, s.Entry, s.Exit})

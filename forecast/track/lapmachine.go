@@ -17,6 +17,9 @@ import (
 	"shakedown/vehicle/tyre"
 )
 
+// TheGears is what gears are called where usual ones stand in.
+const TheGears = "the gears"
+
 // What usually is, where the sheet leaves out what only the lap wants of it. Common practice, from memory: five gears
 // of an off-road engine of a quarter litre; springs that swing at some 1.8 Hz with half the travel left.
 var usualGears = []float64{2.85, 1.95, 1.45, 1.15, 0.95} // [-]
@@ -36,7 +39,7 @@ func gearbox(in *ranges.Inputs) (driveline.Gearbox, error) {
 	}
 	if len(g.Gears) == 0 {
 		g.Gears = usualGears
-		in.Assume("the gears")
+		in.Assume(TheGears)
 	}
 	for _, w := range []running.Wheel{running.FrontWheel, running.RearWheel} {
 		if path := w.Path("wheels.%s.mass"); in.Has(path) {

@@ -9,6 +9,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast/ranges"
+	"shakedown/forecast/running"
 	"shakedown/forecast/torque"
 	"shakedown/internal/faults"
 	"shakedown/lap"
@@ -21,6 +22,9 @@ const (
 	lapShare   = 0.05  // [-] of the lap: no rider, one line, no ruts; by judgement
 	lapPrivate = 0.001 // [-] of the lap, that two builds do not share
 	fuelApart  = 0.03  // [-] of the fuel, that two builds do not share; by judgement
+
+	revvedShare = 0.3  // [-] of the time at the redline in top gear: wheelspin, and where the rider shuts off; by judgement
+	revvedApart = 0.05 // [-] of it, that two builds do not share; by judgement
 )
 
 // OnARoller stands in the place of an input's path where it is not an input that makes most of the range of a change
@@ -43,6 +47,12 @@ type lapFigure struct {
 	// apart is that half-width of a change.
 	apart func(change, now, before float64) float64
 }
+
+// RevvedOut is the figure of the time that top gear is held at the redline.
+const RevvedOut = "track.top_gear_at_redline"
+
+// RevvedMost is how long a lap top gear may be held at the redline before it is worth a word [s]; by judgement.
+const RevvedMost = 1.0
 
 const lapTheory = "docs/theory/lap.md#"
 
@@ -73,6 +83,16 @@ var lapFigures = []lapFigure{
 			return discOf(l, func(d *DiscHeat) (float64, float64) { return d.Reaches, d.Most - d.Reaches })
 		},
 		apart: func(change, _, _ float64) float64 { return math.Hypot(heatShare, reachHalf/reaches) * math.Abs(change) }},
+	{Definition: ranges.Definition{ID: RevvedOut, Title: "Top gear at the redline, in a lap", Unit: "s", Formula: "time of the steps in top gear, throttle open, at the speed of the redline", Source: "docs/theory/lap.md", Theory: lapTheory + "top-gear-at-the-redline",
+		Model: ranges.ModelError{Share: revvedShare, Private: revvedApart, Note: "no wheelspin on the straight, a rider who uses all there is"}},
+		of: func(l *LapResult) (float64, float64, error) {
+			if slices.Contains(l.Assumed, TheGears) {
+				wants := []string{running.GearPath(0)}
+				return 0, 0, &lacking{ranges.Why(wants, nil), wants}
+			}
+			return l.Revved, revvedShare * l.Revved, nil
+		},
+		apart: shares(revvedShare, revvedApart)},
 	brakingPower("front", func(l *Loads) float64 { return l.Front }), brakingPower("rear", func(l *Loads) float64 { return l.Rear }),
 }
 
@@ -111,20 +131,20 @@ func shares(share, private float64) func(change, now, before float64) float64 {
 func discOf(l *LapResult, of func(d *DiscHeat) (celsius, half float64)) (float64, float64, error) {
 	d := l.Loads.Disc
 	if d == nil {
-		return 0, 0, &noDisc{l.Loads.DiscWhy, l.Loads.DiscWants}
+		return 0, 0, &lacking{l.Loads.DiscWhy, l.Loads.DiscWants}
 	}
 	v, half := of(d)
 	return quantity.MustUnit("C").ToSI(v), half, nil
 }
 
-// noDisc says why the disc's temperature cannot be said, and which inputs it wants.
-type noDisc struct {
+// lacking says why a number of a lap cannot be said, and which inputs it wants.
+type lacking struct {
 	why   string
 	wants []string
 }
 
 // Error is the reason.
-func (n *noDisc) Error() string { return n.why }
+func (n *lacking) Error() string { return n.why }
 
 // who is what makes a racer's draws, but for its curve: that is one for each build.
 type who struct {
@@ -185,7 +205,7 @@ func (t *Laps) ridden(r Racer, delta []float64, trace *ranges.Trace, course *lap
 	if err != nil {
 		return nil, err
 	}
-	out := &LapResult{Time: l.Time}
+	out := &LapResult{Time: l.Time, Revved: l.Revved, Assumed: in.Assumed}
 	if t.only > 1 {
 		out.Loads = loadsOf(in, c, l)
 	}
@@ -303,7 +323,7 @@ func (t *Laps) figures(a, b *lapped) (list []figure.Figure) {
 		v, own, err := d.of(a.lap)
 		if err != nil {
 			f.State, f.Why = figure.Cannot, err.Error()
-			if no, ok := errors.AsType[*noDisc](err); ok {
+			if no, ok := errors.AsType[*lacking](err); ok {
 				f.Missing = no.wants
 			}
 			list = append(list, f)
@@ -364,13 +384,13 @@ func (t *Laps) Time(ctx context.Context, now, before Racer) (figure.Figure, erro
 	return list[0], err
 }
 
-// widen adds to a figure's range what was drawn.
+// widen adds to a figure's range what was drawn; none of them can be less than nothing.
 func (t *Laps) widen(f *figure.Figure, k int, a *lapped) {
 	draws := a.draws[k]
 	span := ranges.SampledReach(f.Value, draws)
 	lack(f, draws)
 	smooth := t.smoothing(f, f.Value, func(c *lap.Course) float64 { return t.on(a.Racer, k, c) })
-	f.Low, f.High = f.Value-ranges.Norm([]float64{span.Below, f.Value - f.Low, smooth.Below}), f.Value+ranges.Norm([]float64{span.Above, f.High - f.Value, smooth.Above})
+	f.Low, f.High = math.Max(0, f.Value-ranges.Norm([]float64{span.Below, f.Value - f.Low, smooth.Below})), f.Value+ranges.Norm([]float64{span.Above, f.High - f.Value, smooth.Above})
 	f.Basis.Sampled = true
 	share := ranges.DrawnShares(a.Build.Project, a.atoms, t.seed, draws)
 	f.Basis.Inputs, f.Basis.Doubts = ranges.NewEvaluator(a.Build, nil).Used(&a.side, share), ranges.UsedDoubts(&a.side, share)

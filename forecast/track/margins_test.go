@@ -82,9 +82,9 @@ func TestChainRoomByHand(t *testing.T) {
 		{"room enough", room("rear: 36}", "rear: 36, rear_room: 99.1 mm}"), 12, 36, 86, true},
 		{"an adjuster too short for any", room("shortest: 480 mm, longest: 520 mm", "shortest: 490 mm, longest: 491 mm"), 12, 36, 0, false},
 	} {
-		if pitches, ok := c.of.takes(c.front, c.rear); pitches != c.pitches || ok != c.fits {
-			t.Errorf("%s: %d pitches, %v", c.name, pitches, ok)
+		if fit, why := c.of.takes(Teeth{c.front, c.rear}); fit.pitches != c.pitches || (why == fits) != c.fits {
+			t.Errorf("%s: %d pitches, %v", c.name, fit.pitches, why)
 		}
 	}
-	near(t, "room", map[string][2]float64{"shortest": {room().shortest, 0.48}, "longest": {room().longest, 0.52}, "pitch": {room().pitch, 0.015875}, "around": {room().around[0], math.Inf(1)}})
+	near(t, "room", map[string][2]float64{"shortest": {room().shortest, 0.48}, "longest": {room().longest, 0.52}, "pitch": {room().chain.Pitch, 0.015875}, "around": {room().around[0], math.Inf(1)}})
 }

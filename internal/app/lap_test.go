@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -154,6 +155,12 @@ func TestGearingAndStart(t *testing.T) {
 	for i, p := range g.Pairs {
 		if p.Pitches%2 != 0 || i > 0 && math.Round(100*p.Lap) < math.Round(100*g.Pairs[i-1].Lap) || math.Abs(p.Gain-(g.Present.Lap-p.Lap)) > 1e-9 {
 			t.Errorf("pair %d: %+v", i, p)
+		}
+	}
+	// Every pair is one that is sold for a 520 chain.
+	for _, p := range g.Pairs {
+		if p.Front < 11 || p.Front > 17 || p.Rear < 32 || p.Rear > 54 || !(p.Above > 0.1) || p.Revved < 0 {
+			t.Errorf("%+v", p)
 		}
 	}
 	// The pair that is found laps so fast when it stands in the sheet.
@@ -385,6 +392,26 @@ func TestLoadsOfALap(t *testing.T) {
 	}
 }
 
+// Geared too short, it is said how long top gear is held at the redline, by lap and search alike.
+func TestGearedTooShort(t *testing.T) {
+	short := lapQuestion(t, "sprockets: {front: 12, rear: 42}", "sprockets: {front: 11, rear: 54}", "gears: [2.77, 1.94, 1.45, 1.15, 0.96]", "gears: [2.9, 2.1, 1.6]")
+	short.Build = "as-found"
+	l, err := Lap(context.Background(), short, lapCurves, true, nil)
+	if err != nil || !(l.Lap.Revved > track.RevvedMost) {
+		t.Fatalf("%+v (%v)", l, err)
+	}
+	g, err := Gearing(context.Background(), short, lapCurves, nil)
+	if err != nil || math.Abs(g.Present.Revved-l.Lap.Revved) > 1e-9 || !(g.Pairs[0].Revved < g.Present.Revved) || g.Pairs[0].Final >= g.Present.Final {
+		t.Fatalf("the search finds %g s for the present pair, the lap %g (%v)", g.Present.Revved, l.Lap.Revved, err)
+	}
+	want := fmt.Sprintf("Geared too short: revved out in top gear for %.1f s a lap.", l.Lap.Revved)
+	for who, lead := range map[string]string{"the lap": l.Answer().Lead, "the search": g.Answer().Lead} {
+		if !strings.Contains(lead, want) {
+			t.Errorf("%s does not say %q: %s", who, want, lead)
+		}
+	}
+}
+
 // A sheet with nothing but typical values laps at once, of every layout, and says what it does not know; what is
 // entered then is used.
 func TestLapFromNothing(t *testing.T) {
@@ -423,8 +450,23 @@ func TestLapFromNothing(t *testing.T) {
 		if err != nil || !strings.Contains(v.Answer().Lead, "offers no part") {
 			t.Errorf("%s: %v, %v", layout, v, err)
 		}
-		if _, err := Gearing(context.Background(), q, curves, nil); err == nil || !strings.Contains(err.Error(), "number of chain pitches") {
-			t.Errorf("%s: sprockets without a chain: %v", layout, err)
+		g, err := Gearing(context.Background(), q, curves, nil)
+		if err != nil || len(g.Pairs) == 0 {
+			t.Fatalf("%s: sprockets without a chain: %v", layout, err)
+		}
+		for _, want := range []string{"Not kept: that the axle stays inside its adjuster", "number of chain pitches", "lay the chain round both sprockets", "does not know the gears"} {
+			if lead := g.Answer().Lead; !strings.Contains(lead, want) {
+				t.Errorf("%s: no %q in %s", layout, want, lead)
+			}
+		}
+		notes := strings.Join(notesOf(g.Answer()), " ")
+		for _, want := range []string{"Not computed: whether the axle stays inside its adjuster", "Count its pitches", "which a small front sprocket lays it on", "usually sold for a 520 chain: 11 to 17 in front, 32 to 54 behind", "count yours", "special order"} {
+			if !strings.Contains(notes, want) {
+				t.Errorf("%s: no %q in %s", layout, want, notes)
+			}
+		}
+		if strings.Contains(g.Answer().Lead, "Geared too short") {
+			t.Errorf("%s: usual gears are said to be too short", layout)
 		}
 	}
 }

@@ -45,7 +45,7 @@ func StartTo(ctx context.Context, q asked.Question, known *Results) (*course.Sta
 	return course.StartOf(ctx, a, known)
 }
 
-// Gearing rides a lap of a question's build with every pair of sprockets that fits.
+// Gearing rides a lap of a question's build with every pair of sprockets that is sold and fits.
 func Gearing(ctx context.Context, q asked.Question, known *Results, done func(ready, total int)) (*course.Sprockets, error) {
 	a, err := asked.Ask(q)
 	if err != nil {

@@ -17,16 +17,22 @@ func RoadSpeed(engineSpeed, primary, gear, final, radius float64) float64 {
 
 // Chain is a size of roller chain.
 type Chain struct {
-	Pitch      float64 // [m]
-	InnerWidth float64 // [m] between the inner plates
+	Pitch       float64 // [m]
+	InnerWidth  float64 // [m] between the inner plates
+	Front, Rear Made    // sprockets that are made for it
 }
 
 // ChainSize is the chain of a trade size. 4xx has 1/2 in pitch, 5xx 5/8 in; the last digits give the width in eighths
-// of an inch. Source: naming of ISO 606 and ISO 10190; from memory.
+// of an inch. Source: naming of ISO 606 and ISO 10190; from memory. The sprockets are what dealers of off-road machines
+// keep and have cut: common practice, from memory.
 func ChainSize(name string) (Chain, bool) {
 	const half, fiveEighths = 12.7e-3, 15.875e-3
 	size, ok := map[string]Chain{
-		"420": {half, 6.35e-3}, "428": {half, 7.94e-3}, "520": {fiveEighths, 6.35e-3}, "525": {fiveEighths, 7.94e-3}, "530": {fiveEighths, 9.53e-3},
+		"420": {half, 6.35e-3, Made{Counts{12, 17}, Counts{10, 19}}, Made{Counts{28, 52}, Counts{24, 60}}},
+		"428": {half, 7.94e-3, Made{Counts{12, 17}, Counts{11, 20}}, Made{Counts{34, 56}, Counts{28, 64}}},
+		"520": {fiveEighths, 6.35e-3, Made{Counts{11, 17}, Counts{9, 20}}, Made{Counts{32, 54}, Counts{26, 64}}},
+		"525": {fiveEighths, 7.94e-3, Made{Counts{14, 17}, Counts{12, 19}}, Made{Counts{38, 48}, Counts{32, 56}}},
+		"530": {fiveEighths, 9.53e-3, Made{Counts{14, 18}, Counts{12, 20}}, Made{Counts{36, 48}, Counts{30, 56}}},
 	}[name]
 	return size, ok
 }

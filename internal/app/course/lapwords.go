@@ -80,7 +80,7 @@ func (l *Lap) lead() string {
 			text += narrow + " "
 		}
 	}
-	return report.Sentence(strings.TrimSuffix(l.Usual()+text, " ")) + l.Words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
+	return report.Sentence(strings.TrimSuffix(l.Usual()+text, " ")) + RevvedOut(l.Lap.Revved, l.Assumed) + l.Words() + " One line, a rider who uses all there is, no ruts: laps compare, they do not promise."
 }
 
 // Gain words what a lap is over its baseline's, with its range, and what that costs.
