@@ -30,6 +30,7 @@ const (
 	FrontRoom                  // room around the front sprocket
 	RearRoom                   // room around the rear sprocket
 	ChainOnArm                 // the chain over the swingarm
+	ChainShort                 // where the axle stands now: the chain named does not go round the sprockets named
 )
 
 // Unknown is what cannot be looked at, and for want of which inputs.
@@ -76,7 +77,11 @@ func chainRoomOf(all *ranges.Inputs) chainRoom {
 	}
 	if !lacks(ChainOn, pitches) {
 		c.pitches = in.Count(pitches)
-		if at, err := driveline.CentresForPitches(float64(c.pitches), c.chain.Pitch, c.now.Front, c.now.Rear); err == nil && !known {
+		switch at, err := driveline.CentresForPitches(float64(c.pitches), c.chain.Pitch, c.now.Front, c.now.Rear); {
+		case known:
+		case err != nil:
+			c.pitches, c.unknown = 0, append(c.unknown, Unknown{ChainShort, []string{pitches, frontTeeth, rearTeeth}})
+		default:
 			c.centres = at
 		}
 	}

@@ -459,6 +459,13 @@ func TestLapFromNothing(t *testing.T) {
 				t.Errorf("%s: no %q in %s", layout, want, lead)
 			}
 		}
+		for pitches, want := range map[string][2]string{"24": {"lacks the shortest sprocket centres and longest sprocket centres. Measure", "does not go round these sprockets"}, "92": {"nearest to where it stands now", "within half a pitch of where it stands"}} {
+			on := asked.Question{Text: &sheet.File{Name: "new.yaml", Text: bytes.Replace(text, []byte("\n      # pitches:"), []byte("\n      pitches: "+pitches+"\n      # was:"), 1)}, Now: q.Now}
+			known, err := Gearing(context.Background(), on, curves, nil)
+			if err != nil || !strings.Contains(known.Answer().Lead, want[0]) || !strings.Contains(strings.Join(notesOf(known.Answer()), " "), want[1]) {
+				t.Errorf("%s: a chain of %s pitches: %v, %+v", layout, pitches, err, known.Answer())
+			}
+		}
 		notes := strings.Join(notesOf(g.Answer()), " ")
 		for _, want := range []string{"Not computed: whether the axle stays inside its adjuster", "Count its pitches", "which a small front sprocket lays it on", "usually sold for a 520 chain: 11 to 17 in front, 32 to 54 behind", "count yours", "special order"} {
 			if !strings.Contains(notes, want) {

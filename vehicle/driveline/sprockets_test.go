@@ -19,17 +19,17 @@ func TestOutsideSprocketsSold(t *testing.T) {
 		n    int
 		want Sold
 	}{
-		{"13 in front on a 520 chain", "520", false, 13, OnTheShelf}, {"40 behind", "520", true, 40, OnTheShelf}, {"52 behind, of a motocross bike", "520", true, 52, OnTheShelf},
-		{"a front sprocket of 9 for 520", "520", false, 9, SpecialOrder}, {"one of 22", "520", false, 22, NotMade}, {"60 behind for 520", "520", true, 60, SpecialOrder}, {"80 behind", "520", true, 80, NotMade},
-		{"15 in front on a 428 chain", "428", false, 15, OnTheShelf}, {"50 behind", "428", true, 50, OnTheShelf}, {"15 in front on a 420 chain", "420", false, 15, OnTheShelf}, {"37 behind", "420", true, 37, OnTheShelf},
-		{"16 in front on a 530 chain", "530", false, 16, OnTheShelf}, {"42 behind", "530", true, 42, OnTheShelf}, {"15 in front on a 525 chain", "525", false, 15, OnTheShelf}, {"45 behind", "525", true, 45, OnTheShelf},
+		{"13 in front", "520", false, 13, OnTheShelf}, {"40 behind", "520", true, 40, OnTheShelf}, {"52 behind, of a motocross bike", "520", true, 52, OnTheShelf},
+		{"9 in front", "520", false, 9, SpecialOrder}, {"22 in front", "520", false, 22, NotMade}, {"60 behind", "520", true, 60, SpecialOrder}, {"80 behind", "520", true, 80, NotMade},
+		{"15 in front", "428", false, 15, OnTheShelf}, {"50 behind", "428", true, 50, OnTheShelf}, {"15 in front", "420", false, 15, OnTheShelf}, {"37 behind", "420", true, 37, OnTheShelf},
+		{"16 in front", "530", false, 16, OnTheShelf}, {"42 behind", "530", true, 42, OnTheShelf}, {"15 in front", "525", false, 15, OnTheShelf}, {"45 behind", "525", true, 45, OnTheShelf},
 	} {
 		chain, _ := ChainSize(k.size)
 		made := chain.Front
 		if k.rear {
 			made = chain.Rear
 		}
-		outside.Check{ID: "trade: sprockets sold", Name: k.name + ": 2 usually sold, 1 special order, 0 not offered", Unit: "1", Got: float64(made.Of(k.n)), Want: float64(k.want), Source: "what dealers of off-road machines keep", Known: practice}.Run(t)
+		outside.Check{ID: "trade: sprockets sold", Name: k.size + ", " + k.name + ": 2 usually sold, 1 special order, 0 not offered", Unit: "1", Got: float64(made.Of(k.n)), Want: float64(k.want), Source: "what dealers of off-road machines keep", Known: practice}.Run(t)
 	}
 }
 

@@ -112,11 +112,14 @@ func (g *Sprockets) unsure() string {
 		text = " Not known: whether the chain that is on would do"
 	}
 	text += ", because the sheet lacks the " + spoken(wants) + "."
-	if g.has(track.AxlePlace) && !g.has(track.ChainOn) {
+	if g.has(track.AxlePlace) && g.axleNow() {
 		text += " Each pair has the chain that leaves the axle nearest to where it stands now."
 	}
 	return text + " Measure that, or lay the chain round both sprockets, before you pay for them."
 }
+
+// axleNow says that the chain that is on says where the axle stands now.
+func (g *Sprockets) axleNow() bool { return !g.has(track.ChainOn) && !g.has(track.ChainShort) }
 
 func (g *Sprockets) has(what track.Unlooked) bool {
 	return slices.ContainsFunc(g.Unknown, func(u track.Unknown) bool { return u.What == what })
@@ -188,7 +191,7 @@ func (g *Sprockets) tried() string {
 	switch {
 	case !g.has(track.AxlePlace):
 		kept = append(kept, "a chain of even pitches", "the axle inside its adjuster", "120° on the small sprocket")
-	case !g.has(track.ChainOn):
+	case g.axleNow():
 		kept = append(kept, "a chain of even pitches", "the axle within half a pitch of where it stands", "120° on the small sprocket")
 	}
 	text := fmt.Sprintf("%d pairs were ridden: %s.", len(g.Pairs), listed(kept))
@@ -259,6 +262,10 @@ var looks = map[track.Unlooked]struct{ what, how string }{
 func (g *Sprockets) notLooked() []string {
 	var notes []string
 	for _, u := range g.Unknown {
+		if u.What == track.ChainShort {
+			notes = append(notes, "Not computed: where the axle stands now; a chain of so many pitches does not go round these sprockets. Count its pitches, from pin to pin, and the teeth again.")
+			continue
+		}
 		notes = append(notes, fmt.Sprintf("Not computed: %s; the sheet lacks the %s. %s", looks[u.What].what, spoken(u.Wants), looks[u.What].how))
 	}
 	return notes
