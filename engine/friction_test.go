@@ -32,7 +32,8 @@ func TestFrictionByHand(t *testing.T) {
 	const kPa = 1000.0
 	f := Rubbing{Bore: 0.100, Stroke: 0.060, Ratio: 10, Train: Pushrod, Valves: 2, Lift: 0.009, Water: true, Fan: true}.At(6000 * math.Pi / 30)
 	want := Friction{
-		// Seals 0.5 1.22e5 40/6e5 = 4.0667. Load 4e5 7.853982e-3 + 2/pi 1140 1e-3 0.03 628.3185^2 = 3141.593 + 8595.4 N;
+		// Seals 0.5 1.22e5 40/6e5 = 4.0667. Load 4e5 7.853982e-3 + 2/pi 1140 1e-3 0.03 628.3185^2
+		// = 3141.593 + 8595.4 N;
 		// 4 pi/4.712389e-4 x 0.5 x 0.004 x 11737 x 0.04 = 25.039 kPa.
 		Bearings: (4.0667 + 25.039) * kPa,
 		Pistons:  (294*12/100.0 + 4.06e4*(7.0/6)/1e4) * kPa,

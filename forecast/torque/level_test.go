@@ -29,7 +29,7 @@ const (
 	pushrods    = "head: {valve_drive: pushrod}"
 )
 
-// publishedEngines were chosen by name and kind before any was computed: two makers' utility engines, trail and race, two
+// publishedEngines were chosen by name and kind before any was computed: utility, trail and race engines, two
 // valves and four, 49 to 576 cc. Those that are not blind were looked at while the constants stood already.
 var publishedEngines = []publishedEngine{
 	{"Honda Super Cub 50, 1990s, utility", "bore: 39.0 mm ± 0 mm, stroke: 41.4 mm ± 0 mm, claimed_ratio: 10.0, tuned_for: utility, " + air, 3.31, 7000, 5.10, 4500, false, "Japan, JIS; 13 bar of mean pressure is more than any such engine makes", "table of the maker's data, heliumu.com"},
@@ -114,7 +114,8 @@ func (e *publishedEngine) row(l level) string {
 
 const levelPage = "../../docs/theory/level.md"
 
-// Heavy: the whole table of docs/theory/level.md is what the model says. It judges nothing: hits and misses stand there.
+// Heavy: the whole table of docs/theory/level.md is what the model says. It judges nothing: hits and misses stand
+// there.
 func TestHeavyLevelOfPublishedEngines(t *testing.T) {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "" {
 		t.Skip("heavy: make test-heavy")
