@@ -21,7 +21,7 @@ const (
 	headerBelowPort  = 1e-3    // [m] a step into the gas
 	headerOverPort   = 1.25    // bore of the header over the port's
 	headerSlowest    = 60.0    // [m/s] gas speed in the head pipe at the peak of the power, as piston speed x (bore/pipe)^2
-	headerFastest    = 105.0   // [m/s]
+	headerFastest    = 125.0   // [m/s]
 	carburettorLeast = 0.58    // bore [mm] over the root of one cylinder's litres x speed of the peak of the power [rpm]
 	carburettorMost  = 0.76
 	carburettorSlack = 0.05    // [-] of either before anything is said: the rule is rough

@@ -47,7 +47,7 @@ var rules = []Rule{
 	{"squish", "Squish gap 0.9 to 1.2 mm", practice, squish},
 	{"spigot-fit", "Liner's spigot in the case's mouth with 0.1 mm to spare", practice, spigotFit},
 	{"valve-to-valve", "Least gap between the valves' heads over the overlap at least 1.0 mm", "plane geometry; limit common practice", valvesApart},
-	{"header-fit", "Head pipe not narrower than the port by 1 mm; gas at 60 to 105 m/s at the peak of the power by the curve, without one not wider than 1.25 of the port", "Smith, The Scientific Design of Exhaust and Intake Systems, from memory; common practice", headerFit},
+	{"header-fit", "Head pipe not narrower than the port by 1 mm; gas at 60 to 125 m/s at the peak of the power by the curve, without one not wider than 1.25 of the port", "Smith, The Scientific Design of Exhaust and Intake Systems, 61 to 91 m/s for a tuned pipe; production singles lie at 104 to 124; from memory", headerFit},
 	{"carburettor-size", "Carburettor 0.58 to 0.76 of the root of one cylinder's litres x speed of the peak of the power, in mm; by the curve, without one by the redline", "common practice; singles of several makers lie at 0.58 to 0.68; rough", carburettorSize},
 	{"outlet-size", "Silencer's outlet at least half the head pipe's area", "common practice, rough", outletSize},
 	{"filter-size", "Mean air speed through the filter at most 1.5 m/s", "common practice, from memory, rough", filterSize},

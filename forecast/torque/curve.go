@@ -337,7 +337,7 @@ func (v Valve) valves(in *ranges.Inputs) (engine.Valves, error) {
 }
 
 // curveModel changes when the model of the torque curve does, so that what was kept of an older one is not used.
-const curveModel = "4"
+const curveModel = "5"
 
 // CurveKey names all that a build's torque curve follows from: what the engine room is given, and the model. Builds
 // with the same key have the same curve, whatever else differs; one that has none has the key of the reason.

@@ -369,7 +369,7 @@ func heard(straight, moved []float64) []float64 {
 }
 
 // spreadModel changes when the way in which a spread is found does.
-const spreadModel = "4"
+const spreadModel = "5"
 
 // SpreadKey names all that a curve's spread follows from: the curve, and how sure each number behind it is.
 func SpreadKey(b *machine.Build) string {

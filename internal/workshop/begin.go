@@ -68,6 +68,9 @@ func Acceptable(path, answer string) error {
 			return faults.Mendable(err)
 		}
 	case machine.Choice:
+		if path == "layout" && !slices.Contains(field.Words, answer) {
+			return faults.Mendable(noLayout(answer))
+		}
 		if !slices.Contains(field.Words, answer) {
 			return faults.Mendable(fmt.Errorf("%q is not one of %s", answer, quantity.AnyOf(field.Words)))
 		}
@@ -95,11 +98,20 @@ func Unacceptable(answers map[string]string) map[string]error {
 	return bad
 }
 
+// noLayout says what layouts there are, and which was meant.
+func noLayout(word string) error {
+	hint := ""
+	if meant := machine.Meant(word); meant != "" {
+		hint = fmt.Sprintf("; did you mean %s?", meant)
+	}
+	return fmt.Errorf("%q is no layout; there are %s%s", word, quantity.AnyOf(machine.Layouts), hint)
+}
+
 // NewSheet is the text of a new sheet for a layout. Answers are texts by input path; a number without a word of how it
 // is known counts as measured. The text is read once before it is handed out, so it can be trusted to be read again.
 func NewSheet(layout string, answers map[string]string, day time.Time) ([]byte, error) {
 	if !slices.Contains(machine.Layouts, layout) {
-		return nil, faults.Mendable(fmt.Errorf("%q is no layout; there are %s", layout, quantity.AnyOf(machine.Layouts)))
+		return nil, faults.Mendable(noLayout(layout))
 	}
 	whole := map[string]string{"layout": layout}
 	for _, path := range slices.Sorted(maps.Keys(answers)) {

@@ -75,7 +75,7 @@ func Begun(a *asked.Answer) *Curve {
 	c.Typical, c.Inputs = torque.CurveTypical(a.Build)
 	c.laid = a.Build
 	if v, ok := a.Build.Values["engine.claimed_power"]; ok {
-		c.Printed = quantity.Show(quantity.MustUnit("kW").In(a.System).FromSI(a.Build.Project.Number(v)), 0.2, quantity.MustUnit("kW").In(a.System))
+		c.Printed = shownIn(a.Build.Project.Number(v)/1000, "kW", a.System)
 		if v, ok := a.Build.Values["engine.claimed_power_speed"]; ok {
 			c.Printed += fmt.Sprintf(" at %.0f rpm", a.Build.Project.Number(v)*30/math.Pi)
 		}
