@@ -118,7 +118,7 @@ func otto(ratio, heats float64) float64 {
 	b := Breathing{Bore: 0.08, Crank: Crank{0.08, 0.14}, Charge: c, Motored: true}
 	b.Clearance = b.Swept() / (ratio - 1)
 	g, left := chargeFlow(c)
-	run := &rig{spec: &b, g: g, left: left, omega: 500, swept: b.Swept(), head: disc(b.Bore), volume: b.Clearance + b.Swept()}
+	run := &rig{spec: &b, g: g, left: left, omega: 500, swept: b.Swept(), head: disc(b.Bore), walls: b.walls(), volume: b.Clearance + b.Swept()}
 	run.fill(1e5, 300, 0, 0)
 	work := 0.0
 	turn := func(from, to float64) {

@@ -76,7 +76,7 @@ func runMeasured(t *testing.T, m measured) (pressure []float64, loop, whole floa
 	in := []valvetrain.FlowPoint{{Lift: 0.05 * head, Coefficient: 0.65}, {Lift: 0.15 * head, Coefficient: 0.60}, {Lift: 0.25 * head, Coefficient: 0.50}}
 	out := []valvetrain.FlowPoint{{Lift: 0.05 * head, Coefficient: 0.72}, {Lift: 0.15 * head, Coefficient: 0.62}, {Lift: 0.25 * head, Coefficient: 0.52}}
 	g, left := chargeFlow(b.Charge)
-	r := &rig{spec: &b, g: g, left: left, omega: 800 * math.Pi / 30, swept: b.Swept(), head: disc(b.Bore), volume: b.Clearance}
+	r := &rig{spec: &b, g: g, left: left, omega: 800 * math.Pi / 30, swept: b.Swept(), head: disc(b.Bore), walls: b.walls(), volume: b.Clearance}
 	r.pistonSpeed = MeanPistonSpeed(b.Crank.Stroke, r.omega)
 	r.fill(m.cylinder[0], 330, 0, 0)
 	area := func(points []valvetrain.FlowPoint, lift float64) float64 {
