@@ -121,7 +121,7 @@ func newRig(b *Breathing, omega float64, like *rig) (*rig, error) {
 	r.g, r.left = chargeFlow(b.Charge)
 	r.pistonSpeed = MeanPistonSpeed(b.Crank.Stroke, omega)
 	r.head = disc(b.Bore)
-	r.walls, r.rub = b.walls(), b.rubbing()
+	r.walls, r.rub = b.walls(), b.Rubbing()
 	fuel, _ := b.Charge.Fresh()
 	// The air gives half of the heat that turns the fuel into vapour.
 	const heatCapacity = 1006 // [J/(kg K)] of air
@@ -435,7 +435,7 @@ func (r *rig) point(cycles int, off float64) Point {
 		p.Past = s.past / s.massIn
 	}
 	p.Indicated, p.Pumping = s.gross/r.swept, s.pump/r.swept
-	p.Friction = r.rub.At(r.omega).times(1 + frictionDoubt(r.pistonSpeed)*b.Doubt.Friction)
+	p.Friction = r.rub.At(r.omega).times(orUsual(b.FrictionFactor, 1) * (1 + b.frictionDoubt(r.pistonSpeed)*b.Doubt.Friction))
 	density := b.Ambient.Pressure / (b.Charge.Constant[gas.FreshAir] * b.Ambient.Temperature)
 	p.Efficiency = s.air / (density * r.swept)
 	brake := p.Indicated + p.Pumping - p.Friction.Total()

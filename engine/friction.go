@@ -90,8 +90,8 @@ func (r Rubbing) At(omega float64) Friction {
 	return f
 }
 
-// rubbing is what of an engine rubs.
-func (b *Breathing) rubbing() Rubbing {
+// Rubbing is what of an engine rubs.
+func (b *Breathing) Rubbing() Rubbing {
 	return Rubbing{
 		Bore: b.Bore, Stroke: b.Crank.Stroke, Ratio: b.Swept()/b.Clearance + 1, Train: b.Train, Valves: b.Intake.Count + b.Exhaust.Count,
 		Lift: (b.Intake.Lobe.Lift(0) + b.Exhaust.Lobe.Lift(0)) / 2, Plain: b.PlainBearings, Water: b.Liquid, Fan: b.Fan,
@@ -99,7 +99,12 @@ func (b *Breathing) rubbing() Rubbing {
 }
 
 // frictionDoubt is how many times its share the doubt of the friction counts at a mean piston speed [m/s]: nothing was
-// measured of small singles, and the sources end at about 12 m/s. By judgement.
-func frictionDoubt(pistonSpeed float64) float64 {
-	return 1 + 0.5*math.Min(1, math.Max(0, (pistonSpeed-9)/3))
+// measured of small singles, and the sources end at about 12 m/s. Once friction was read on the engine, half of that is
+// left for what it does at other speeds and fired. By judgement.
+func (b *Breathing) frictionDoubt(pistonSpeed float64) float64 {
+	times := 1 + 0.5*math.Min(1, math.Max(0, (pistonSpeed-9)/3))
+	if b.FrictionFactor > 0 {
+		times /= 2
+	}
+	return times
 }

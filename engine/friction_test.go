@@ -78,7 +78,11 @@ func TestFrictionGoesOneWay(t *testing.T) {
 			t.Errorf("train %d has no constants", train)
 		}
 	}
-	if a, b, c := frictionDoubt(5), frictionDoubt(10.5), frictionDoubt(20); fmt.Sprintf("%.2f %.2f %.2f", a, b, c) != "1.00 1.25 1.50" {
+	var e Breathing
+	if a, b, c := e.frictionDoubt(5), e.frictionDoubt(10.5), e.frictionDoubt(20); fmt.Sprintf("%.2f %.2f %.2f", a, b, c) != "1.00 1.25 1.50" {
 		t.Errorf("doubt %g %g %g", a, b, c)
+	}
+	if e.FrictionFactor = 1.1; e.frictionDoubt(20) != 0.75 {
+		t.Errorf("doubt of friction that was read: %g", e.frictionDoubt(20))
 	}
 }

@@ -71,6 +71,24 @@ func TestOutsideModels(t *testing.T) {
 func TestOutsideSecondSources(t *testing.T) {
 	memory := []outside.Known{outside.Memory, outside.Computed}
 	const gulder = "Guelder, SAE 841000"
+	// Heat at the state of a burning cylinder, 50 bar and 2300 K, 18.2 m/s: the laws of others, and the doubt of the range.
+	hohenberg := 130 * math.Pow(1e-4, -0.06) * math.Pow(50, 0.8) * math.Pow(2300, -0.4) * math.Pow(18.2+1.4, 0.8)
+	annand := func(a float64) float64 { // [W/(m2 K)] conductivity 0.12, viscosity 6.8e-5, density 7.5746, bore 87 mm
+		return a * 0.12 / 0.087 * math.Pow(7.5746*18.2*0.087/6.8e-5, 0.7)
+	}
+	woschni := Woschni(0.087, 50e5, 2300, 2.28*18.2+BurningVelocity(499.35e-6, 350, 1e5, 561.77e-6, 30e5))
+	heat := Doubts()["heat to the walls"].Heat
+	for _, row := range []struct {
+		id, name, source string
+		got, want, tol   float64
+	}{
+		{"3.16", "Hohenberg, the formula that the next row uses", "Hohenberg, SAE 790825", hohenberg, 2524.8, 1e-3},
+		{"3.16", "Woschni against Hohenberg, the doubt the range holds", "Hohenberg, SAE 790825", woschni, hohenberg, heat},
+		{"3.17", "Annand, a 0.49, the formula that the next row uses", "Annand, Proc. IMechE 177 (1963)", annand(0.49), 3179.6, 1e-3},
+		{"3.17", "Woschni against Annand's least, a 0.35, the doubt the range holds", "Annand, Proc. IMechE 177 (1963)", woschni, annand(0.35), heat},
+	} {
+		outside.Check{ID: "engine " + row.id, Name: "heat transfer: " + row.name, Unit: "W/(m2 K)", Got: row.got, Want: row.want, Tol: row.tol, Relative: true, Source: row.source, Known: memory}.Run(t)
+	}
 	outside.Check{ID: "engine 3.31", Name: "flame speed of iso-octane in another family of data; the formula that the next row uses", Unit: "m/s", Got: gulderFlame(1), Want: 0.4542, Tol: 1e-3, Relative: true, Source: gulder, Known: memory}.Run(t)
 	// The burn is anchored at one mixture, so that it is the change with the mixture that counts.
 	laminar := func(phi float64) float64 { return GasolineFlame.LaminarSpeed(phi, 298, 101325, 0) }

@@ -39,6 +39,7 @@ type Breathing struct {
 	Liquid, Fan                     bool    // cooled by liquid; by air that a fan blows
 	Train                           Train
 	PlainBearings                   bool    // of crank and big end
+	FrictionFactor                  float64 // [-] friction as read over that of the parts; 0 where it was not read
 	LeakRead                        bool    // a leak-down was read: Leak counts, otherwise the usual gaps of the rings
 	Leak                            float64 // [m2] effective area of all that leaks, by the leak-down
 	Doubt                           Doubt   // what the model is moved by to see how sure it is; zero for none

@@ -70,6 +70,7 @@ var spokenNames = sync.OnceValue(func() map[string]string {
 		"engine.crank_bearings":                       "kind of the crank's bearings",
 		"engine.head.valve_drive":                     "kind of the valve drive",
 		"engine.tuned_for":                            "tuning of the engine",
+		"engine.friction_factor":                      "friction of the engine",
 		"engine.claimed_ratio":                        "compression ratio in the data sheet",
 		"engine.claimed_power":                        "greatest power in the data sheet",
 		"engine.claimed_power_speed":                  "speed of the greatest power in the data sheet",

@@ -57,6 +57,9 @@ var worksheets = []worksheet{
 	{"flywheel", "engine.flywheel_inertia", func(in *ranges.Inputs) (float64, error) {
 		return chassis.ThreeWires(in.Num("measure.flywheel.mass"), in.Num("measure.flywheel.circle"), in.Num("measure.flywheel.wires"), in.Num("measure.flywheel.period")), nil
 	}},
+	{"motored", "engine.friction_factor", func(in *ranges.Inputs) (float64, error) {
+		return torque.FrictionFactor(in, in.Num("measure.motored.pull")*in.Num("measure.motored.arm"), in.Num("measure.motored.speed"))
+	}},
 	{"front_roll_out", "wheels.front.loaded_radius", rollOut(running.FrontWheel)}, {"rear_roll_out", "wheels.rear.loaded_radius", rollOut(running.RearWheel)},
 	{"front_tyre", "wheels.front.tyre_rate", tyreRate(running.FrontWheel)}, {"rear_tyre", "wheels.rear.tyre_rate", tyreRate(running.RearWheel)},
 	{"front_shoes", "brakes.front.shoe_factor", shoeFactor(running.FrontWheel)}, {"rear_shoes", "brakes.rear.shoe_factor", shoeFactor(running.RearWheel)},

@@ -253,6 +253,9 @@ func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 		Liquid:  in.Text("engine.cooling") == "liquid", Fan: in.Yes("engine.fan"),
 		PlainBearings: in.Has("engine.crank_bearings") && in.Text("engine.crank_bearings") == "plain",
 	}
+	if in.Has("engine.friction_factor") {
+		b.FrictionFactor = in.Num("engine.friction_factor")
+	}
 	if in.Has("engine.head.valve_drive") {
 		b.Train = trains[in.Text("engine.head.valve_drive")]
 	}
@@ -306,6 +309,18 @@ func unfilled(in *ranges.Inputs) (engine.Breathing, mixture, error) {
 		return b, m, fmt.Errorf("%w: %w", ErrNoCurve, err)
 	}
 	return b, m, nil
+}
+
+// FrictionFactor is the friction of an engine that a motor turns, plug out, over the sum of its parts [-], from the
+// torque at the crank [Nm] and its speed [rad/s]. Without compression no gas presses the rings.
+func FrictionFactor(in *ranges.Inputs, turning, omega float64) (float64, error) {
+	b, _, err := unfilled(in)
+	if err != nil {
+		return 0, err
+	}
+	f := b.Rubbing().At(omega)
+	read := 4 * math.Pi * turning / (b.Swept() * float64(b.Cylinders))
+	return read / (f.Total() - f.GasLoad), nil
 }
 
 // trains are the kinds of valve train by the words of the sheet.

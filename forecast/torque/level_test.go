@@ -261,3 +261,23 @@ func TestHeavyRangeHoldsTheTruth(t *testing.T) {
 		t.Logf("%.1f %% of %d torques lie in the range", 100*share, truths*len(speeds))
 	}
 }
+
+// Friction that was read stands in the curve, and leaves half of the doubt.
+func TestFrictionThatWasRead(t *testing.T) {
+	curve := func(more string) *Curve {
+		c, err := ComputeCurve(t.Context(), ownersEngine(t, "claimed_power_speed: 7500 rpm"+more), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	usual, read := curve(""), curve(", friction_factor: 1.2 ± 0.05 measured")
+	for i, p := range usual.Points {
+		if r := read.Points[i].Friction / p.Friction; math.Abs(r-1.2) > 0.01 {
+			t.Errorf("%.0f rpm: friction is %.3f times the usual one, 1.2 was read", p.Speed, r)
+		}
+	}
+	if usual.Torque.Value <= read.Torque.Value {
+		t.Error("more friction costs no torque")
+	}
+}
