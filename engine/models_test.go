@@ -71,7 +71,8 @@ func TestOutsideModels(t *testing.T) {
 func TestOutsideSecondSources(t *testing.T) {
 	memory := []outside.Known{outside.Memory, outside.Computed}
 	const gulder = "Guelder, SAE 841000"
-	// Heat at the state of a burning cylinder, 50 bar and 2300 K, 18.2 m/s: the laws of others, and the doubt of the range.
+	// Heat at the state of a burning cylinder, 50 bar and 2300 K, 18.2 m/s: the laws of others, and the doubt of the
+	// range.
 	hohenberg := 130 * math.Pow(1e-4, -0.06) * math.Pow(50, 0.8) * math.Pow(2300, -0.4) * math.Pow(18.2+1.4, 0.8)
 	annand := func(a float64) float64 { // [W/(m2 K)] conductivity 0.12, viscosity 6.8e-5, density 7.5746, bore 87 mm
 		return a * 0.12 / 0.087 * math.Pow(7.5746*18.2*0.087/6.8e-5, 0.7)

@@ -213,8 +213,8 @@ func TestPrintedRatioCarriesItsRange(t *testing.T) {
 }
 
 // Heavy: whatever such an engine really has inside the spreads of its typical values, its torque lies in the range that
-// the curve shows, nineteen times of twenty. The truths are drawn; what the model takes from the literature is as it is,
-// so that more than 95 % are inside.
+// the curve shows, nineteen times of twenty. The truths are drawn; what the model takes from the literature is as it
+// is, so that more than 95 % are inside.
 func TestHeavyRangeHoldsTheTruth(t *testing.T) {
 	if os.Getenv("SHAKEDOWN_HEAVY") == "" {
 		t.Skip("heavy: make test-heavy")
