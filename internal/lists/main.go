@@ -183,8 +183,8 @@ func typicals() string {
 		"machine as found, and is marked `typical`. It is worked out again when the machine's own inputs are edited. A build has the machine's: "+
 		"a part changes what it sets, and nothing follows from that. B is the bore, S the stroke, V the litres of one cylinder, n the "+
 		"speed of the greatest power in 1/min: as printed, else from the mean piston speed at that power (13.5 m/s utility, 16 trail, 18.5 race), with half a say for "+
-		"a redline that the sheet gives. The spread holds 95 % of such machines by judgement; the doubt of the inputs that a value follows from moves it "+
-		"too for the chamber in the head only. No engine's measured torque was used to choose them. [inputs.md](inputs.md) has the typical values that follow from nothing.")
+		"a redline that the sheet gives. The spread holds 95 % of such machines by judgement; where an input that a value follows from is "+
+		"typical itself, the half-width holds that doubt too. Only the chamber in the head moves with what it follows from, so that the printed ratio stays. No engine's measured torque was used to choose them. [inputs.md](inputs.md) has the typical values that follow from nothing.")
 	p.line("")
 	p.head("input", "follows from", "relation", "spread", "source")
 	for _, r := range machine.Relations() {
