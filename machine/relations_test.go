@@ -229,3 +229,10 @@ func TestRelatedEngines(t *testing.T) {
 		t.Errorf("testdata/related.txt is no longer what follows; SHAKEDOWN_UPDATE=1 writes it anew:\n%s", b.String())
 	}
 }
+
+// What a sheet of bore and stroke costs to fill: it is done twice for each answer.
+func BenchmarkFillTypical(b *testing.B) {
+	for b.Loop() {
+		found(b, map[string]string{"layout": "bike", "engine.bore": "89 mm", "engine.stroke": "80 mm"})
+	}
+}
