@@ -98,7 +98,7 @@ table: ## write docs/verification.md from what the tests have left in out/verifi
 	@mv out/verification.md docs/verification.md
 
 bench: ## time check and figures, a long sheet, a recording, a curve's range, the report, a save, a switch in the browser
-	$(GO) test -timeout 60m -run '^$$' -bench . -benchmem ./sheet ./recording/... ./forecast/torque ./internal/app ./internal/app/asked ./internal/store ./internal/web ./cmd/shakedown
+	$(GO) test -timeout 60m -run '^$$' -bench . -benchmem ./machine ./sheet ./recording/... ./forecast/torque ./internal/app ./internal/app/asked ./internal/store ./internal/web ./cmd/shakedown
 
 cross: ## build and vet for Windows and macOS
 	@for target in windows/amd64 darwin/arm64 linux/arm64; do echo $$target; \

@@ -249,13 +249,25 @@ func TestANewMachine(t *testing.T) {
 		t.Errorf("the other answer became %q", kept)
 	}
 	p.Type(`[id="q-engine.bore"]`, "74 mm")
+	p.Type(`[id="q-engine.claimed_ratio"]`, "9,3")
+	p.Type(`[id="q-engine.claimed_power_speed"]`, "7500 rpm")
 	p.Click(`form.ask button`)
 	p.Wait("document.querySelector('#inputs')")
 	if title := browser.Eval[string](p, "document.title"); !strings.HasPrefix(title, "Barn find") {
 		t.Errorf("the page is titled %q", title)
 	}
-	// The first part of an empty list.
+	// What is not given follows from what is, and is no text of the owner's.
+	row := browser.Eval[string](p, "document.querySelector('[id=\"f-engine.head.intake_valve.head\"]').innerText")
+	typed := browser.Eval[string](p, "document.querySelector('[id=\"i-engine.head.intake_valve.head\"]').value")
+	if !strings.Contains(row, "typical") || !strings.Contains(row, "37") || typed != "" {
+		t.Errorf("the intake valve of a bore of 74 mm: %q, typed %q", row, typed)
+	}
+	// The first part of an empty list; there is nothing to work out yet.
 	p.Click(`#pages a[href*="/parts"]`)
+	p.Wait("document.querySelector('#n-id')")
+	if browser.Eval[bool](p, "!!document.querySelector('#effects a')") {
+		t.Error("without a part there is nothing to work out")
+	}
 	p.Type(`#n-id`, "wide-axle")
 	p.Type(`#n-name`, "Wide axle")
 	p.Type(`#n-price`, "310.00")
