@@ -6,6 +6,7 @@ import (
 
 	"shakedown/figure"
 	"shakedown/forecast"
+	"shakedown/machine"
 	"shakedown/quantity"
 	"shakedown/sheet"
 )
@@ -49,5 +50,34 @@ func TestTypicalValuesMakeNoConflict(t *testing.T) {
 				t.Error("nothing is said")
 			}
 		})
+	}
+}
+
+// A machine that is known by bore, stroke, valves and printed ratio has no conflict, whatever its size and layout.
+func TestBegunMachinesHaveNoConflict(t *testing.T) {
+	for _, layout := range machine.Layouts {
+		for _, size := range [][2]string{{"52 mm", "49.5 mm"}, {"68 mm", "45 mm"}, {"74 mm", "60 mm"}, {"89 mm", "80 mm"}, {"100 mm", "82 mm"}} {
+			for _, valves := range []string{"1", "2"} {
+				for _, use := range machine.Tunings {
+					text, err := sheet.New(layout, map[string]string{"layout": layout, "engine.bore": size[0] + " measured", "engine.stroke": size[1] + " measured", "engine.head.intake_valve.count": valves, "engine.tuned_for": use, "engine.claimed_ratio": "9.3"}, "2026-11-28")
+					if err != nil {
+						t.Fatal(err)
+					}
+					s, err := sheet.Parse(&sheet.File{Name: "mine.yaml", Text: text})
+					if err != nil {
+						t.Fatal(err)
+					}
+					b, err := s.Project.Resolve("as-found")
+					if err != nil {
+						t.Fatal(err)
+					}
+					for _, f := range Run(NewContext(b, b, forecast.Forecast(b, b), quantity.Metric)) {
+						if f.Severity == figure.Conflict || f.Measure != "" {
+							t.Errorf("%s, %s x %s, %s valves, %s: %s", layout, size[0], size[1], valves, use, f.Text)
+						}
+					}
+				}
+			}
+		}
 	}
 }
