@@ -118,6 +118,14 @@ func share(of string, by, half float64) func(guess) (float64, float64) {
 	return func(g guess) (float64, float64) { v := g.num(of); return by * v, half * v }
 }
 
+// movingMass is what moves at a valve [kg]: valve, retainer, a third of the spring, its part of a rocker.
+func movingMass(head string) func(guess) (float64, float64) {
+	return func(g guess) (float64, float64) {
+		v := 0.120 * math.Pow(g.num(head)/(36*mm), 1.8)
+		return v, 0.35 * v
+	}
+}
+
 // Where the lobes' middles stand from the top dead centre of the overlap, and how long a valve is open at the checking
 // lift of 1 mm [rad of the crank].
 func (g guess) intakeCentre() float64  { return g.tuned(106, 107, 109) * degree }
@@ -223,6 +231,8 @@ var relations = []Relation{
 		func(g guess) (float64, float64) {
 			return g.num("engine.cam.exhaust.opens") + math.Pi - 2*g.exhaustCentre(), 10 * degree
 		}, false},
+	{"engine.valve_train.intake.moving_mass", []string{"engine.head.intake_valve.head"}, "120 g (head/36 mm)^1.8, a rocker's part in it", "35 %", fromMemory, movingMass("engine.head.intake_valve.head"), false},
+	{"engine.valve_train.exhaust.moving_mass", []string{"engine.head.exhaust_valve.head"}, "120 g (head/36 mm)^1.8, a rocker's part in it", "35 %", fromMemory, movingMass("engine.head.exhaust_valve.head"), false},
 	{"engine.cam.base_circle_radius", []string{"engine.cam.intake.lift"}, "1.85 of the lift", "25 %", fromMemory, share("engine.cam.intake.lift", 1.85, 0.46), false},
 	{"engine.cam.follower.radius", []string{"engine.bore"}, "0.57 B", "30 %", fromMemory, share("engine.bore", 0.57, 0.17), false},
 	{"engine.cam.lobe_width", []string{"engine.bore"}, "0.19 B", "25 %", fromMemory, share("engine.bore", 0.19, 0.048), false},
