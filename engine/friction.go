@@ -34,7 +34,7 @@ const (
 
 // trains are the constants of each kind: flat followers [kPa mm], oscillating oiled [kPa mm^0.5 min^0.5] and mixed
 // [kPa], and bearings of the camshafts of a single. Source: Patton, Nitschke and Heywood, SAE 890836, and Sandoval, MIT
-// 2002, table 4.2, by way of transcriptions; the bearings are counted.
+// 2002, table 4.2, at second hand from works that print them; the bearings are counted.
 var trains = [...]struct{ flat, oiled, mixed, bearings float64 }{
 	Rocker: {400, 0.5, 21.4, 2}, Finger: {600, 0.2, 42.8, 2}, Bucket: {200, 0.5, 10.7, 2}, TwoCamsBuckets: {133, 0.5, 10.7, 4}, TwoCamsFingers: {600, 0.2, 25.8, 4}, Pushrod: {400, 0.5, 32.1, 2},
 }
@@ -50,9 +50,9 @@ type Rubbing struct {
 	Water, Fan   bool    // a pump moves water, a fan air
 }
 
-// At is the friction at a crank speed [rad/s] and full throttle, as the sum of the engine's parts. Patton, Nitschke and
-// Heywood, SAE 890836, made it of engines with four to eight cylinders of 0.8 to 5 litres up to about 6000 rpm;
-// coefficients by way of transcriptions, with the constant of the camshaft's bearings that these give. What a single
+// At is the friction at a crank speed [rad/s] above zero and full throttle, as the sum of the engine's parts. Patton,
+// Nitschke and Heywood, SAE 890836, made it of engines with four to eight cylinders of 0.8 to 5 litres up to about 6000
+// rpm; coefficients at second hand, with the constant of the camshaft's bearings that later works print. What a single
 // has otherwise is by judgement: crank and big end roll (moment = half friction x load x bore, bearing makers'
 // catalogues, from memory), half of a crank's seals and of a camshaft's constant, an oil pump of 8 litres a minute and
 // 3 bar at 8000 rpm, no alternator of a car. Gears and clutch behind the crank belong to the driveline.

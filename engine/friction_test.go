@@ -11,7 +11,7 @@ import (
 // The parts of the published sum that a single has too, for one cylinder of the source's worked engine: 86 x 86 mm,
 // 9 : 1, four valves lifted 10 mm, at 3000 rpm. What the source has in a part beside is taken off by hand.
 func TestOutsideFriction(t *testing.T) {
-	const source = "Patton, Nitschke and Heywood, SAE 890836; coefficients by way of transcriptions"
+	const source = "Patton, Nitschke and Heywood, SAE 890836; coefficients at second hand"
 	f := Rubbing{Bore: 0.086, Stroke: 0.086, Ratio: 9, Train: Bucket, Valves: 4, Lift: 0.010}.At(3000 * math.Pi / 30)
 	rod := 3.03e-4 * 3000 * math.Pow(48, 3) * 42 / math.Pow(86, 3) // [kPa] the rod's plain bearing
 	half := 244*3000*0.5/math.Pow(86, 3) - 4.12/2                  // [kPa] half a bearing of a cam, less the constant of two
