@@ -85,11 +85,10 @@ const CrankingDoubt = 0.12
 
 // Pressure is the greatest pressure above the air's in the cylinder [Pa], which a gauge with a check valve comes to
 // after some turns. From bottom dead centre on, gas at the pressure of the air is pushed back through the intake until
-// its valve throttles it, then compressed, and leaks at the air's temperature, as the cold
-// walls have it. Its temperature and pressure
-// follow its density, with CrankingExponent. The exhaust is taken as shut, the decompressor as off. One step a degree.
-// The errors are those of Crank.Validate, and for a missing chamber, speed, air or flow of the intake.
-// Source: polytropic compression; Heywood 1988, App. C, for valve and leak.
+// its valve throttles it, then compressed, and leaks at the air's temperature, as the cold walls have it. Its
+// temperature and pressure follow its density, with CrankingExponent. The exhaust is taken as shut, the decompressor as
+// off. One step a degree. The errors are those of Crank.Validate and flow.Falling, and for a missing chamber, speed,
+// air or flow of the intake. Source: polytropic compression; Heywood 1988, App. C, for valve and leak.
 func (c Cranking) Pressure() (float64, error) {
 	if err := c.Crank.Validate(); err != nil {
 		return 0, err
@@ -131,7 +130,10 @@ func (c Cranking) Pressure() (float64, error) {
 		case valve*free > before-v:
 			mass = density * v
 		case valve > 0:
-			mass = settled(mass, density*v, func(m float64) float64 { return m + lost(above(m, v), valve) })
+			var err error
+			if mass, err = settled(mass, density*v, func(m float64) float64 { return m + lost(above(m, v), valve) }); err != nil {
+				return 0, err
+			}
 		default:
 			half := mass - lost(above(mass, before), 0)/2
 			mass = math.Max(density*v, mass-lost(above(half, (before+v)/2), 0))
@@ -146,37 +148,16 @@ const slowFlow = 0.05
 
 // settled is the mass [kg], from least up to most, of which with what leaves in the step there were most: before rises
 // with the mass. The search goes by the root of what is above least, in which the flow is straight.
-func settled(most, least float64, before func(mass float64) float64) float64 {
+func settled(most, least float64, before func(mass float64) float64) (float64, error) {
 	if most <= least {
-		return least
+		return least, nil
 	}
-	at := func(s float64) (mass, over float64) {
-		mass = least + s*s*(most-least)
-		return mass, before(mass) - most
+	at := func(s float64) float64 { return least + s*s*(most-least) }
+	short := func(s float64) float64 { return most - before(at(s)) } // falls with s
+	low, high := short(0), short(1)
+	if high >= 0 {
+		return most, nil
 	}
-	low, high, last := 0.0, 1.0, 0
-	_, below := at(low)
-	mass, over := at(high)
-	if over <= 0 {
-		return mass
-	}
-	for range 40 { // the Illinois rule: an end that stays twice counts half
-		s := low + (high-low)*below/(below-over)
-		var f float64
-		if mass, f = at(s); math.Abs(f) < 1e-8*most {
-			break
-		}
-		if f < 0 {
-			if low, below = s, f; last < 0 {
-				over /= 2
-			}
-			last = -1
-		} else {
-			if high, over = s, f; last > 0 {
-				below /= 2
-			}
-			last = 1
-		}
-	}
-	return mass
+	s, err := flow.Falling(0, 1, low, high, 0.5, short)
+	return at(s), err
 }

@@ -166,7 +166,7 @@ func (p *Pipe) outflow(s Side, v *seen, share, beyond, wall float64) error {
 		return nil
 	}
 	fh, _, _, _ := left(high)
-	x, err := falling(low, high, fl, fh, p.ends[s].face.p, func(x float64) float64 { f, _, _, _ := left(x); return f })
+	x, err := Falling(low, high, fl, fh, p.ends[s].face.p, func(x float64) float64 { f, _, _, _ := left(x); return f })
 	if err != nil {
 		return err
 	}
@@ -197,7 +197,7 @@ func (p *Pipe) inflow(s Side, v *seen, share float64, beyond *Reservoir, wall fl
 		p.Closed(s)
 		return nil
 	}
-	x, err := falling(low, high, fl, fh, p.ends[s].face.p, excess)
+	x, err := Falling(low, high, fl, fh, p.ends[s].face.p, excess)
 	if err != nil {
 		return err
 	}
@@ -214,9 +214,9 @@ func (p *Pipe) inflow(s Side, v *seen, share float64, beyond *Reservoir, wall fl
 	return nil
 }
 
-// falling finds where a function that falls from fl at low to fh at high is zero: secants from a first guess, kept
-// between.
-func falling(low, high, fl, fh, guess float64, f func(float64) float64) (float64, error) {
+// Falling finds where a function that falls from fl at low to fh at high is zero: secants from a first guess, kept
+// between. The error is ErrFlow where it does not settle.
+func Falling(low, high, fl, fh, guess float64, f func(float64) float64) (float64, error) {
 	if fl == 0 {
 		return low, nil
 	}
