@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -36,7 +37,7 @@ func (c *Context) measureFirst(rule *Rule, findings []figure.Finding, saw *looke
 	if !slices.ContainsFunc(findings, func(f figure.Finding) bool { return f.Severity == figure.Conflict }) {
 		return
 	}
-	reach, path := c.typicalReach(saw)
+	reach, measure := c.typicalReach(saw)
 	if len(reach) == 0 {
 		return
 	}
@@ -53,36 +54,27 @@ func (c *Context) measureFirst(rule *Rule, findings []figure.Finding, saw *looke
 		}
 		return list
 	}
-	ids := make([]string, 0, len(reach))
-	for id := range reach {
-		ids = append(ids, id)
-	}
-	slices.Sort(ids)
-	var trials []moves
+	ids := slices.Sorted(maps.Keys(reach))
+	var alone, together []moves // each alone decides more than all of them
 	for _, sign := range []float64{1, -1} {
-		all, inputs, figures := moves{}, moves{}, moves{}
+		all, against := moves{}, moves{} // figures the other way than inputs: a limit may lie on either side
 		for _, id := range ids {
-			trials = append(trials, moves{id: sign * reach[id]})
-			all[id], inputs[id], figures[id] = sign*reach[id], sign*reach[id], -sign*reach[id]
+			alone = append(alone, moves{id: sign * reach[id]})
+			all[id], against[id] = sign*reach[id], sign*reach[id]
 			if slices.Contains(saw.figures, id) {
-				inputs[id], figures[id] = figures[id], inputs[id]
+				against[id] = -against[id]
 			}
 		}
-		trials = append(trials, all, inputs)
+		together = append(together, all, against)
 	}
-	for _, m := range trials {
+	for _, m := range slices.Concat(alone, together) {
 		still := stands(m)
 		for i := range findings {
 			f := &findings[i]
 			if f.Severity != figure.Conflict || still[strings.Join(f.Where, " ")] {
 				continue
 			}
-			decides := ""
-			for _, id := range ids {
-				if _, moved := m[id]; moved && decides == "" {
-					decides = path[id]
-				}
-			}
+			decides := measure[slices.Sorted(maps.Keys(m))[0]]
 			f.Severity, f.Measure = figure.Caution, decides
 			f.Text += " That is by a typical value, which is not your machine's."
 			how := ""
@@ -112,17 +104,17 @@ func (c *Context) typicalReach(saw *looked) (reach moves, measure map[string]str
 	}
 	for _, id := range saw.figures {
 		f := c.Figures[id]
-		share, largest := 0.0, 0.0
-		for _, in := range f.Basis.Inputs {
+		share := 0.0
+		for _, in := range f.Basis.Inputs { // those that make most of the range first
 			if in.Known != quantity.Typical || !(in.Share > 0) {
 				continue
 			}
 			share += in.Share
-			if in.Share > largest && machine.Measurable(in.Path) {
-				largest, measure[id] = in.Share, in.Path
+			if was, ok := measure[id]; !ok || !machine.Measurable(was) && machine.Measurable(in.Path) {
+				measure[id] = in.Path
 			}
 		}
-		if largest > 0 {
+		if share > 0 {
 			reach[id] = math.Sqrt(share) * f.Half()
 		}
 	}
