@@ -184,7 +184,9 @@ func typicals() string {
 		"a part changes what it sets, and nothing follows from that. B is the bore, S the stroke, V the litres of one cylinder, n the "+
 		"speed of the greatest power in 1/min: as printed, else from the mean piston speed at that power (13.5 m/s utility, 16 trail, 18.5 race), with half a say for "+
 		"a redline that the sheet gives. The spread holds 95 % of such machines by judgement; where an input that a value follows from is "+
-		"typical itself, the half-width holds that doubt too. Only the chamber in the head moves with what it follows from, so that the printed ratio stays. No engine's measured torque was used to choose them. [inputs.md](inputs.md) has the typical values that follow from nothing.")
+		"typical itself, the half-width holds that doubt too. Only the chamber in the head moves with what it follows from, so that the printed ratio stays. "+
+		"Where nothing is said of the silencer, it has chambers, tuned for racing a straight core. No engine's measured torque was used to choose them. "+
+		"[inputs.md](inputs.md) has the typical values that follow from nothing.")
 	p.line("")
 	p.head("input", "follows from", "relation", "spread", "source")
 	for _, r := range machine.Relations() {
