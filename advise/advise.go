@@ -262,7 +262,7 @@ func (o Offer) called() string {
 	case o.Package:
 		return fmt.Sprintf("these together (%s): %s", strings.ToLower(o.Name), strings.Join(o.With, ", "))
 	case len(o.With) > 0:
-		return fmt.Sprintf("%q with %s", o.Name, joined(o.With))
+		return fmt.Sprintf("%q with %s", o.Name, quantity.AllOf(o.With))
 	}
 	return fmt.Sprintf("%q", o.Name)
 }
@@ -364,10 +364,3 @@ func (f Facts) ofRival(o Offer, more string) string {
 }
 
 func seconds(s float64) string { return quantity.Number(s, 2) }
-
-func joined(list []string) string {
-	if len(list) < 2 {
-		return strings.Join(list, "")
-	}
-	return strings.Join(list[:len(list)-1], ", ") + " and " + list[len(list)-1]
-}

@@ -86,7 +86,7 @@ func (c *Context) judge(part *machine.Part, claim machine.Claim) Verdict {
 	}
 	said := c.said(part, claim, f, places)
 	if off := c.without(claim.With); len(off) > 0 {
-		v.Text = fmt.Sprintf("%s; it cannot be judged: this build is without %s.", said, joined(off))
+		v.Text = fmt.Sprintf("%s; it cannot be judged: this build is without %s.", said, quantity.AllOf(off))
 		return v
 	}
 	tried := make([]held, len(places))
@@ -125,7 +125,7 @@ func (c *Context) said(part *machine.Part, claim machine.Claim, f figure.Figure,
 		said += " and not where it was measured"
 	}
 	if names := c.names(claim.With); len(names) > 0 {
-		said += ", with " + joined(names) + " fitted"
+		said += ", with " + quantity.AllOf(names) + " fitted"
 	}
 	switch claim.Kind {
 	case machine.ClaimFactor:
@@ -239,7 +239,7 @@ func (t held) judged(holds, nothing bool, f figure.Figure, end string) held {
 	case holds:
 		t.state = Holds
 	case len(f.Narrow) > 0:
-		t.state, t.why = CannotBe, "the range leaves out "+joined(f.Narrow)
+		t.state, t.why = CannotBe, "the range leaves out "+quantity.AllOf(f.Narrow)
 	default:
 		t.state = Fails
 	}
@@ -263,7 +263,7 @@ func (c *Context) notAlone(part *machine.Part, f figure.Figure) string {
 	if n := len(others) - most; n > 1 {
 		others = append(others[:most], fmt.Sprintf("%d more", n))
 	}
-	of := ", and the change is of " + joined(others)
+	of := ", and the change is of " + quantity.AllOf(others)
 	if len(others) == 0 {
 		of = ""
 	}
@@ -273,7 +273,7 @@ func (c *Context) notAlone(part *machine.Part, f figure.Figure) string {
 	case !mine:
 		return "nothing that this part changes goes into it" + of
 	case of != "":
-		return "the change is of this part with " + joined(others) + "; compare with a build that has all but this part"
+		return "the change is of this part with " + quantity.AllOf(others) + "; compare with a build that has all but this part"
 	}
 	return ""
 }
@@ -290,7 +290,7 @@ func (c *Context) changers(f figure.Figure) []*machine.Part {
 	}
 	var moved []string
 	for _, path := range slices.Sorted(maps.Keys(c.Build.Values)) {
-		if before, ok := c.Baseline.Values[path]; (len(read) == 0 || read[path]) && !(ok && same(c.Build.Values[path], before)) {
+		if before, ok := c.Baseline.Values[path]; (len(read) == 0 || read[path]) && !(ok && c.Build.Values[path].Same(before)) {
 			moved = append(moved, path)
 		}
 	}
@@ -317,11 +317,6 @@ func (c *Context) changers(f figure.Figure) []*machine.Part {
 func group(path string) string {
 	name, _, _ := strings.Cut(path, ".")
 	return name
-}
-
-// same says that an input of two builds is the same.
-func same(a, b machine.Value) bool {
-	return a.Same(b)
 }
 
 // names are what parts are called, in quotes.

@@ -1,11 +1,11 @@
 package check
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"shakedown/figure"
+	"shakedown/quantity"
 )
 
 // dangers are the rules by what is lost when their findings are not heeded, the most dangerous first. Findings of one
@@ -140,7 +140,7 @@ func condition(c *Context, r *report) {
 	if len(unknown) == 0 {
 		return
 	}
-	r.cannot("the sheet does not say that "+joined(unknown)+" were looked at and are sound", paths, paths...)
+	r.cannot("the sheet does not say that "+quantity.AllOf(unknown)+" were looked at and are sound", paths, paths...)
 	f := &r.findings[len(r.findings)-1]
 	f.Before, f.Changes = "ride it", ""
 }
@@ -160,12 +160,4 @@ func notRead(c *Context, r *report) {
 	if len(paths) > 0 {
 		r.cannot("it rests on what nobody has read off this engine", paths, paths...)
 	}
-}
-
-// joined lists words as people do.
-func joined(list []string) string {
-	if len(list) < 2 {
-		return strings.Join(list, "")
-	}
-	return fmt.Sprintf("%s and %s", strings.Join(list[:len(list)-1], ", "), list[len(list)-1])
 }

@@ -277,7 +277,7 @@ const printedSlack = 0.5
 // printedRatio is silent where a part changes what the ratio follows from, and where the chamber follows from it.
 func printedRatio(c *Context, r *report) {
 	printed, ok := c.number("engine.claimed_ratio")
-	if !ok || slices.Contains(c.knownOf("engine.claimed_ratio"), quantity.Typical) || slices.Contains(c.knownOf("engine.chamber.head"), quantity.Typical) {
+	if !ok || c.Build.IsTypical("engine.claimed_ratio") || c.Build.IsTypical("engine.chamber.head") {
 		return
 	}
 	f, ok := c.figure(r, "engine.compression_ratio")

@@ -171,7 +171,7 @@ func unusual(c *Context, r *report) {
 	layout := c.Build.Text("layout")
 	for _, path := range slices.Sorted(maps.Keys(c.Build.Values)) {
 		v := c.Build.Values[path]
-		if v.Field == nil || v.Field.Shape != machine.Number || v.Origin == (figure.Origin{}) && slices.Contains(c.knownOf(path), quantity.Typical) {
+		if v.Field == nil || v.Field.Shape != machine.Number || v.Origin == (figure.Origin{}) && c.Build.IsTypical(path) {
 			continue // what nobody typed is no slip
 		}
 		number := c.Build.Project.Number(v)

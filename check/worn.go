@@ -60,11 +60,6 @@ func pistonClearance(c *Context, r *report) {
 		"The piston's clearance of %s is %s (new up to %s, used limits up to %s in this bore). It costs next to no torque; it rattles, wears the rings' faces and breaks skirts.", c.show(gap, "mm"), limit, c.show(pistonUsed*bore, "mm"), c.show(pistonWorn*bore, "mm"))
 }
 
-// setByParts says that parts of the build set an input otherwise than on the machine as found.
-func (c *Context) setByParts(path string) bool {
-	return !slices.Equal(c.Build.Values[path].Terms, c.Build.Project.Base[path].Terms)
-}
-
 func leakDown(c *Context, r *report) {
 	area, ok := c.figure(r, "engine.leak_area")
 	if !ok {
@@ -72,7 +67,7 @@ func leakDown(c *Context, r *report) {
 	}
 	const lost = "engine.leak_down.lost"
 	share, _ := c.number(lost)
-	if new := slices.IndexFunc([]string{"engine.bore", "engine.clearances.ring_gap", "engine.clearances.piston"}, c.setByParts); new >= 0 && !c.setByParts(lost) {
+	if slices.ContainsFunc([]string{"engine.bore", "engine.clearances.ring_gap", "engine.clearances.piston"}, c.Build.Changed) && !c.Build.Changed(lost) {
 		r.add(figure.Caution, "Set "+lost+" in the part that brings piston and rings: 5 % until it is read again.", []string{lost, area.ID},
 			"The leak-down of %s was read before bore, piston or rings were changed; the torque curve of this build still goes by it.", percent(share))
 	}
@@ -124,7 +119,7 @@ func crankingGauge(c *Context, r *report) {
 		return
 	}
 	f, ok := c.figure(r, "engine.cranking_pressure")
-	if !ok || !c.setByParts(path) && f.Change != nil && f.Change.Value != 0 {
+	if !ok || !c.Build.Changed(path) && f.Change != nil && f.Change.Value != 0 {
 		return // it was read on the engine as found, and this build is another
 	}
 	span := c.show(f.Low, f.Unit.Symbol) + " to " + c.show(f.High, f.Unit.Symbol)

@@ -35,7 +35,7 @@ func (b *Build) IsTemplate(path string) bool {
 	return err == nil && q.Value == b.Project.Number(v)
 }
 
-// IsTypical says that the number at the path is a usual one, because nobody gave it.
+// IsTypical says that the number at the path, or a part of it, is a usual one, because nobody gave it.
 func (b *Build) IsTypical(path string) bool {
-	return slices.ContainsFunc(b.Values[path].Terms, func(i int) bool { return b.Project.Atoms[i].Q.Known == quantity.Typical })
+	return guessed(b.Project, b.Values[path])
 }

@@ -1,6 +1,7 @@
 package machine
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -197,6 +198,15 @@ func (p *Project) Called() string {
 		return p.Title
 	}
 	return "a machine without a name"
+}
+
+// Half is the half-width of a value that holds 95 % [SI unit of its kind].
+func (p *Project) Half(v Value) float64 {
+	half := 0.0
+	for k, i := range v.Terms {
+		half = math.Hypot(half, v.Weight(k)*p.Atoms[i].Q.Half)
+	}
+	return half
 }
 
 // Number is the sum of a value's atoms [SI unit of its kind].

@@ -385,6 +385,9 @@ func (b *Build) Has(id string) bool {
 // Text is the word, choice or size at a path; "" when it is not there.
 func (b *Build) Text(path string) string { return b.Values[path].Text }
 
+// Changed says that parts of the build set an input otherwise than it is on the machine as found.
+func (b *Build) Changed(path string) bool { return !b.Values[path].Same(b.Project.Base[path]) }
+
 // Given says that there is a value at the path.
 func (b *Build) Given(path string) bool { _, ok := b.Values[path]; return ok }
 

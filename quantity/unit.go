@@ -164,6 +164,15 @@ func AnyOf(words []string) string {
 	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
+// AllOf is words with commas and a last "and" between them.
+func AllOf(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last]
+}
+
 // ToSI brings a number of this unit to SI.
 func (u Unit) ToSI(number float64) float64 { return number*u.Factor + u.Offset }
 

@@ -287,7 +287,7 @@ func misreadIn(p *machine.Project, values map[string]machine.Value, said func(pa
 			continue
 		}
 		at, by := p.Number(lift), p.Number(lobe)*p.Number(ratio)
-		room := halfOf(p, lift) + by*(halfOf(p, lobe)/p.Number(lobe)+halfOf(p, ratio)/p.Number(ratio))
+		room := p.Half(lift) + by*(p.Half(lobe)/p.Number(lobe)+p.Half(ratio)/p.Number(ratio))
 		if math.Abs(at-by) > room {
 			fail(v.Path("engine.cam.%s.lobe_lift"), fmt.Sprintf("the %s lifts %s by the lift at the valve and %s by the lobe and the rocker ratio", string(v), millimetres(at), millimetres(by)), "lift at the valve = lobe lift x rocker ratio", "look at the card again, or take one of them out")
 		}
@@ -305,12 +305,3 @@ func degrees(angle float64) string {
 }
 
 func millimetres(lift float64) string { return quantity.Show(lift, 0.01e-3, quantity.MustUnit("mm")) }
-
-// halfOf is the half-width of a number of one or more terms [SI].
-func halfOf(p *machine.Project, v machine.Value) float64 {
-	half := 0.0
-	for k, i := range v.Terms {
-		half = math.Hypot(half, v.Weight(k)*p.Atoms[i].Q.Half)
-	}
-	return half
-}

@@ -152,7 +152,7 @@ func TestCardsAreAsSureAsTheyAre(t *testing.T) {
 		t.Fatal(bad)
 	}
 	b := laid(t, p, "a")
-	if half := halfOf(p, b.Values["engine.cam.intake.opens"]) / deg; math.Abs(half-math.Sqrt(5)) > 1e-6 {
+	if half := p.Half(b.Values["engine.cam.intake.opens"]) / deg; math.Abs(half-math.Sqrt(5)) > 1e-6 {
 		t.Errorf("the opening is sure to %g deg", half)
 	}
 	d := ranges.Definition{Unit: "deg", Compute: func(in *ranges.Inputs) (float64, error) {
@@ -188,7 +188,7 @@ func TestCheckingLiftAndLobeLift(t *testing.T) {
 		}
 	}
 	p, _ := carded(t, "checking_lift: 0.050 in, measured_at: lobe"+card, "", "")
-	if half := 1000 * halfOf(p, laid(t, p, "a").Values["engine.cam.intake.lift"]); math.Abs(half-math.Hypot(7*0.05, 1.25*7*0.05)) > 1e-6 {
+	if half := 1000 * p.Half(laid(t, p, "a").Values["engine.cam.intake.lift"]); math.Abs(half-math.Hypot(7*0.05, 1.25*7*0.05)) > 1e-6 {
 		t.Errorf("the lift is sure to %g mm", half) // an estimated length is sure to 5 %
 	}
 }

@@ -274,7 +274,7 @@ func TestReading(t *testing.T) {
 	base := longer.Project.Base["engine.stroke"].Terms[0]
 	in.Delta[base] = 0.001
 	found, ok := in.Found("engine.stroke")
-	if !ok || !close(found, 0.061, 1e-12) || !close(in.Num("engine.stroke"), 0.067, 1e-12) || !in.Reset("engine.stroke") || in.Reset("engine.bore") {
+	if !ok || !close(found, 0.061, 1e-12) || !close(in.Num("engine.stroke"), 0.067, 1e-12) || !in.Build.Changed("engine.stroke") || in.Build.Changed("engine.bore") {
 		t.Errorf("found %g, now %g", found, in.Num("engine.stroke"))
 	}
 	if in.Text("engine.cycle") != "four-stroke" || !in.Has("engine.bore") || in.Has("engine.liner_outer") || in.Count("engine.cylinders") != 1 {

@@ -182,12 +182,6 @@ func Entry(list string, i int, name string) string {
 	return list + "[" + strconv.Itoa(i) + "]." + name
 }
 
-// Reset says that parts change an input of the machine as found.
-func (in *Inputs) Reset(path string) bool {
-	now, found := in.Build.Values[path], in.Build.Project.Base[path]
-	return !slices.Equal(now.Terms, found.Terms) || !slices.Equal(now.Weights, found.Weights) || now.Offset != found.Offset
-}
-
 // Forget takes inputs that a worksheet computes off the list of what it read or misses.
 func (in *Inputs) Forget(paths ...string) {
 	in.Missing = slices.DeleteFunc(in.Missing, func(path string) bool { return slices.Contains(paths, path) })

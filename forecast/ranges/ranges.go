@@ -369,12 +369,10 @@ func (e *Evaluator) Used(s *Side, share map[int]float64) []figure.Input {
 		}
 		v := s.Build.Values[path]
 		input := figure.Input{Path: path, Kind: v.Field.Spec.Kind, Origin: v.Origin, Text: v.Text, Word: len(v.Terms) == 0}
-		input.Value = p.Number(v)
-		for k, atom := range v.Terms {
-			q := p.Atoms[atom].Q
-			input.Half = math.Hypot(input.Half, v.Weight(k)*q.Half)
+		input.Value, input.Half = p.Number(v), p.Half(v)
+		for _, atom := range v.Terms {
 			input.Share += share[atom]
-			input.Known = max(input.Known, q.Known)
+			input.Known = max(input.Known, p.Atoms[atom].Q.Known)
 		}
 		if len(v.Terms) > 1 || v.Weights != nil {
 			input.Text = ""

@@ -27,7 +27,7 @@ func shodOtherwise(in *ranges.Inputs) (front, rear bool) {
 func (w Wheel) changed(in *ranges.Inputs) bool {
 	b := in.Build
 	tyre, given := w.Path("wheels.%s.tyre"), w.Path("wheels.%s.loaded_radius")
-	return b.Values[tyre].Text != b.Project.Base[tyre].Text || in.Reset(given) || !b.Given(given) && in.Reset("wheels.loaded_radius_share")
+	return b.Values[tyre].Text != b.Project.Base[tyre].Text || in.Build.Changed(given) || !b.Given(given) && in.Build.Changed("wheels.loaded_radius_share")
 }
 
 // bringsTyres says that a part of the build sets the tyre of an end, or its loaded radius.

@@ -121,7 +121,7 @@ func LoadedRadius(in *ranges.Inputs, w Wheel) (float64, error) {
 	if in.Has(path) {
 		radius := in.Num(path)
 		before := in.Build.Project.Base[sizeAt].Text
-		if in.Build.Values[sizeAt].Text == before || in.Reset(path) {
+		if in.Build.Values[sizeAt].Text == before || in.Build.Changed(path) {
 			return radius, nil
 		}
 		size, err = TyreSize(in, w)

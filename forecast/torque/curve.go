@@ -14,7 +14,6 @@ import (
 	"shakedown/forecast/result"
 	"shakedown/internal/faults"
 	"shakedown/machine"
-	"shakedown/quantity"
 )
 
 // Point is one engine speed of a torque curve, in the units of the trade.
@@ -375,11 +374,8 @@ func CurveTypical(b *machine.Build) (typical, all int) {
 	in := &ranges.Inputs{Build: b, Trace: &ranges.Trace{}}
 	_, _, _ = unfilled(in)
 	for _, path := range in.Trace.Paths {
-		for _, term := range b.Values[path].Terms {
-			if b.Project.Atoms[term].Q.Known == quantity.Typical {
-				typical++
-				break
-			}
+		if b.IsTypical(path) {
+			typical++
 		}
 	}
 	return typical, len(in.Trace.Paths)

@@ -295,14 +295,8 @@ func typical(b *machine.Build, figures []figure.Figure, read map[string]bool) (l
 		}
 		inputs++
 		input := figure.Input{Path: path, Text: v.Text, Word: len(v.Terms) == 0, Kind: v.Field.Spec.Kind, Origin: v.Origin}
-		guessed := v.Origin.Line == 0
-		input.Value = b.Project.Number(v)
-		for k, i := range v.Terms {
-			q := b.Project.Atoms[i].Q
-			input.Half = math.Hypot(input.Half, v.Weight(k)*q.Half)
-			guessed = guessed || q.Known == quantity.Typical
-		}
-		if guessed {
+		input.Value, input.Half = b.Project.Number(v), b.Project.Half(v)
+		if v.Origin.Line == 0 || b.IsTypical(path) {
 			input.Known = quantity.Typical
 			list = append(list, input)
 		}

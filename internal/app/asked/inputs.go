@@ -1,7 +1,6 @@
 package asked
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -149,10 +148,9 @@ func inputOf(p *machine.Project, f *machine.Field, path string, written map[stri
 	}
 	in.Line = v.Origin.Line
 	word := figure.Input{Path: path, Text: v.Text, Word: len(v.Terms) == 0, Kind: f.Spec.Kind, Origin: v.Origin}
-	word.Value = p.Number(v)
-	for k, i := range v.Terms {
-		q := p.Atoms[i].Q
-		word.Half, word.Known = math.Hypot(word.Half, v.Weight(k)*q.Half), max(word.Known, q.Known)
+	word.Value, word.Half = p.Number(v), p.Half(v)
+	for _, i := range v.Terms {
+		word.Known = max(word.Known, p.Atoms[i].Q.Known)
 	}
 	row := report.TypicalRows([]figure.Input{word}, system)[0]
 	in.Stands, in.Known = row.Value, row.Known

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"shakedown/forecast"
 	"shakedown/forecast/track"
@@ -125,14 +124,6 @@ func (g *Sprockets) has(what track.Unlooked) bool {
 	return slices.ContainsFunc(g.Unknown, func(u track.Unknown) bool { return u.What == what })
 }
 
-// listed puts names in a row.
-func listed(names []string) string {
-	if len(names) == 1 {
-		return names[0]
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
-}
-
 // mostPairs is how many pairs are printed.
 const mostPairs = 10
 
@@ -194,7 +185,7 @@ func (g *Sprockets) tried() string {
 	case g.axleNow():
 		kept = append(kept, "a chain of even pitches", "the axle within half a pitch of where it stands", "120° on the small sprocket")
 	}
-	text := fmt.Sprintf("%d pairs were ridden: %s.", len(g.Pairs), listed(kept))
+	text := fmt.Sprintf("%d pairs were ridden: %s.", len(g.Pairs), quantity.AllOf(kept))
 	text += g.leftOut(g.Low, "the rear sprocket would come nearer the ground than "+g.length(track.SprocketClears))
 	text += g.leftOut(g.Deep, "the chain would lie more than "+g.length(track.SliderWears)+" below the face of its slider")
 	if len(g.Change) > 0 {
@@ -277,7 +268,7 @@ func spoken(paths []string) string {
 	for _, path := range paths {
 		names = append(names, machine.Spoken(path))
 	}
-	return listed(names)
+	return quantity.AllOf(names)
 }
 
 type pairJSON struct {

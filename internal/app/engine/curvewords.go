@@ -97,7 +97,7 @@ func (c *Curve) lead() string {
 		return text + c.next() + " Full throttle, spark for best torque, at the crank" + c.Corrected + "."
 	}
 	if 4*c.Typical > c.Inputs {
-		return text + fmt.Sprintf(". How sure: %d of the %d inputs that it follows from are typical values, so this is a machine of that kind, not yours, and "+levelWords+"; put your own in their place; its range shows which matters most. Full throttle, spark for best torque, at the crank%s.", c.Typical, c.Inputs, c.Corrected)
+		return text + fmt.Sprintf(". How sure: %d of the %d inputs that it follows from are typical values, so this is a machine of that kind, not yours, and %s; put your own in their place; its range shows which matters most. Full throttle, spark for best torque, at the crank%s.", c.Typical, c.Inputs, levelWords, c.Corrected)
 	}
 	guessed := ""
 	if c.Typical > 0 {
@@ -113,16 +113,16 @@ func (c *Curve) notYours() string {
 	}
 	switch share := c.Spread.Typical(c.laid, c.Curve.Torque.Speed); {
 	case share > strangersShare:
-		return fmt.Sprintf(". Typical values make %.0f %% of that range, so this is a machine of that kind, not yours, and "+levelWords+"; put your own in their place", 100*share)
+		return fmt.Sprintf(". Typical values make %.0f %% of that range, so this is a machine of that kind, not yours, and %s; put your own in their place", 100*share, levelWords)
 	case share > 0.01:
 		return fmt.Sprintf("; typical values make %.0f %% of it", 100*share)
 	}
 	return ""
 }
 
-// levelWords, for a format, is what came of fourteen published engines that were known by their data sheets
+// levelWords is what came of fourteen published engines that were known by their data sheets
 // (docs/theory/level.md).
-const levelWords = "engines known by their data sheet alone mostly come out too strong at the top, by 3 to 23 %%"
+const levelWords = "engines known by their data sheet alone mostly come out too strong at the top, by 3 to 23 %"
 
 // strangersShare is the share of the variance [-] above which what typical values make of an engine is nobody's.
 const strangersShare = 0.25
